@@ -1,0 +1,5 @@
+//! swathlint recomputes the calibration of boom sprayers from the raw readings in their records and says what does not hold.
+
+pub mod source;
+pub mod diagnostic;
+pub mod report;

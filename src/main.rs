@@ -1,0 +1,3 @@
+//! The command line; all it does is hand over to the library.
+
+fn main() {}

@@ -1,0 +1,123 @@
+//! Plain data that renderers see: findings, counts, rule descriptions.
+//!
+//! Knows no rule file and no figure's code; nothing in it decides anything.
+
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::source::{FileId, Sources};
+use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// All that one run found, in canonical order: path, place, rule, message.
+#[derive(Debug)]
+pub struct Report {
+    /// The day the check was made for.
+    pub today: Date,
+    /// Findings to report, in canonical order.
+    pub findings: Vec<Diagnostic>,
+    /// The texts that labels point into.
+    pub sources: Sources,
+    /// Path of every file of the tree relative to the records' root, by [`FileId`].
+    pub paths: Vec<String>,
+    /// What was looked at and what came of it.
+    pub counts: Counts,
+    /// Files that could not be read; any makes the exit code 2.
+    pub failures: Vec<Failure>,
+}
+
+/// What was looked at and what came of it; the numbers reconcile with the findings.
+#[derive(Debug, Default, Clone, PartialEq, Eq)]
+pub struct Counts {
+    /// Record files read, of any kind.
+    pub records: usize,
+    /// Record files that could not be made sense of, wholly.
+    pub unreadable: usize,
+    /// YAML files outside the known folders, not looked into.
+    pub ignored: usize,
+    /// Per rule, how often it held.
+    pub passes: BTreeMap<String, usize>,
+    /// Per rule, how often its figure could not be computed, and how often it was undecided.
+    pub unavailable: BTreeMap<String, usize>,
+    /// Per rule, how often its limit lay inside the uncertainty.
+    pub undecided: BTreeMap<String, usize>,
+    /// Findings held back because another finding explains them.
+    pub held: usize,
+    /// Rules that were not run because their file is wrong.
+    pub rules_not_run: usize,
+}
+
+/// A file that could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Failure {
+    /// The path, relative to the records' root.
+    pub path: String,
+    /// Why, as a fragment that can follow "could not read".
+    pub reason: String,
+}
+
+impl Report {
+    /// How many findings have this severity.
+    pub fn count(&self, severity: Severity) -> usize {
+        self.findings.iter().filter(|finding| finding.severity() == severity).count()
+    }
+
+    /// How many files have a finding.
+    pub fn files_with_findings(&self) -> usize {
+        self.findings.iter().map(|finding| finding.primary().place.file).collect::<BTreeSet<FileId>>().len()
+    }
+
+    /// The path of a file.
+    pub fn path(&self, id: FileId) -> &str {
+        &self.paths[id.0 as usize]
+    }
+
+    /// The findings, worst first and within that in canonical order.
+    pub fn by_severity(&self) -> Vec<&Diagnostic> {
+        let mut findings: Vec<&Diagnostic> = self.findings.iter().collect();
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity()));
+        findings
+    }
+}
+
+/// A rule as a user reads of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleDescription {
+    /// The rule's name.
+    pub id: String,
+    /// What it finds, in one line.
+    pub title: String,
+    /// `settled`, `on trial` or `withdrawn`.
+    pub status: String,
+    /// The figure it judges.
+    pub figure: String,
+    /// What the figure is, in one sentence.
+    pub figure_title: String,
+    /// The figure's formula, in words and symbols.
+    pub formula: String,
+    /// What it is judged for: `each nozzle`, `each machine`.
+    pub family: String,
+    /// Limits as written, worst grade first: (`error`, `10 %`, where it was set).
+    pub limits: Vec<LimitDescription>,
+    /// How uncertainty enters the verdict, in one sentence.
+    pub decision: String,
+    /// Where it applies, where that is not everywhere.
+    pub applies: Vec<String>,
+    /// The rules whose findings explain this one's.
+    pub follows: Vec<String>,
+    /// What to do, one text or one a direction.
+    pub remedies: Vec<String>,
+    /// Why the rule exists.
+    pub why: String,
+    /// Where its limits come from, one line each.
+    pub sources: Vec<String>,
+}
+
+/// One limit of a rule.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LimitDescription {
+    /// `error`, `warning`, `note` or `weakens`.
+    pub grade: String,
+    /// The limit as written: `at most 10 %`.
+    pub limit: String,
+    /// Who set it: `built in`, or `fleet.yaml:12, for machine heron, because: ...`.
+    pub set_by: String,
+}
