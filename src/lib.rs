@@ -1,5 +1,6 @@
 //! swathlint recomputes the calibration of boom sprayers from the raw readings in their records and says what does not hold.
 
 pub mod source;
+pub mod quantity;
 pub mod diagnostic;
 pub mod report;
