@@ -2,5 +2,6 @@
 
 pub mod source;
 pub mod quantity;
+pub mod words;
 pub mod diagnostic;
 pub mod report;

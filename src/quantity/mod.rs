@@ -3,9 +3,12 @@
 //! Refuses what could be read in two ways and says how to write it. Does no arithmetic between
 //! quantities, judges no reading, and knows nothing of records.
 
+pub mod calendar;
+pub mod confusion;
 pub mod decimal;
 pub mod dimension;
 pub mod parse;
+pub(crate) mod spelling;
 pub mod unit;
 
 use decimal::Decimal;
@@ -74,11 +77,6 @@ impl Quantity {
 
 impl fmt::Display for Quantity {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self { decimal, unit } = self;
-        match *unit {
-            Unit::ONE => write!(formatter, "{decimal}"),
-            unit if decimal.to_string() == "1" => write!(formatter, "1 {}", unit.singular()),
-            unit => write!(formatter, "{decimal} {unit}"),
-        }
+        formatter.write_str(&self.unit.behind(&self.decimal.to_string()))
     }
 }

@@ -135,9 +135,13 @@ impl Unit {
         }
     }
 
-    /// Its name where it counts exactly one: `day` for `days`.
-    pub(super) fn singular(self) -> Singular {
-        Singular(self)
+    /// The unit behind a printed number: `3 days`, `1 day`, and nothing behind a plain number.
+    pub fn behind(self, number: &str) -> String {
+        match number {
+            _ if self == Self::ONE => number.to_owned(),
+            "1" | "-1" => format!("{number} {}", Singular(self)),
+            _ => format!("{number} {self}"),
+        }
     }
 }
 
@@ -148,7 +152,7 @@ impl fmt::Display for Unit {
 }
 
 /// A unit as it is named behind the number one.
-pub(super) struct Singular(Unit);
+struct Singular(Unit);
 
 impl fmt::Display for Singular {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
