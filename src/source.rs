@@ -57,6 +57,15 @@ pub struct Place {
     pub span: Span,
 }
 
+/// A value with the bytes it was read from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spanned<T> {
+    /// What was read.
+    pub value: T,
+    /// Where it stands in its file.
+    pub span: Span,
+}
+
 /// A one-based line number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Line(pub u32);

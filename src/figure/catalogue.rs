@@ -1,0 +1,193 @@
+//! The table of all figures: what each is, for what family it exists, how it is computed.
+
+use super::number::{Measure, Rational};
+use super::primitive::Primitives;
+use super::{Member, Standing, Subject, Visit};
+use crate::outcome::{Key, Step};
+use crate::quantity::Dimension;
+
+/// Every figure. A new one is one line here and one file beside.
+pub static FIGURES: &[&Entry] = &[
+    &super::nozzle_off_mean::FIGURE,
+    &super::nozzle_off_rated::FIGURE,
+    &super::mean_off_rated::FIGURE,
+    &super::nozzles_not_caught::FIGURE,
+    &super::catch_spread::FIGURE,
+    &super::catch_duration::FIGURE,
+    &super::rate_by_catch_off::FIGURE,
+    &super::meter_error::FIGURE,
+    &super::factor_off::FLOW_FIGURE,
+    &super::factor_off::SPEED_FIGURE,
+    &super::not_tested_again::FIGURE,
+    &super::section_off_change::FIGURE,
+    &super::days_ahead::FIGURE,
+    &super::step_age::FIGURE,
+];
+
+/// The figure with a name, and its place in the table.
+pub fn find(id: &str) -> Option<(usize, &'static Entry)> {
+    FIGURES
+        .iter()
+        .enumerate()
+        .find(|(_, entry)| entry.id == id)
+        .map(|(index, entry)| (index, *entry))
+}
+
+/// What the catalogue says of a figure.
+#[derive(Debug)]
+pub struct Entry {
+    /// Its name.
+    pub id: &'static str,
+    /// What it is, in one line.
+    pub title: &'static str,
+    /// Its formula in the trade's symbols.
+    pub formula: &'static str,
+    /// Where the formula stands.
+    pub source: &'static str,
+    /// How its value is shown.
+    pub shown_as: ShownAs,
+    /// What it exists for.
+    pub family: Family,
+    /// The step it belongs to; none where it is about the whole record.
+    pub step: Option<Step>,
+    /// Cases of its own, which messages and help may tell apart.
+    pub cases: &'static [&'static str],
+    /// How it is computed.
+    pub compute: Compute,
+}
+
+/// How a figure's value is shown, and what its limits may be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShownAs {
+    /// A ratio, in percent.
+    Percent,
+    /// A count of things.
+    Count,
+    /// Whole days; a limit may be in months.
+    Days,
+    /// Seconds.
+    Seconds,
+}
+
+impl ShownAs {
+    /// The dimensions a limit may have.
+    pub fn dimensions(self) -> &'static [Dimension] {
+        match self {
+            Self::Percent => &[Dimension::RATIO],
+            Self::Count => &[Dimension::COUNT, Dimension::RATIO],
+            Self::Days => &[Dimension::TIME, Dimension::CALENDAR],
+            Self::Seconds => &[Dimension::TIME],
+        }
+    }
+}
+
+/// What a figure exists for, widest first: a rule runs once for each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Family {
+    /// Each machine.
+    Machine,
+    /// Each step of each setup.
+    Step,
+    /// Each visit.
+    Visit,
+    /// Each test, as found and as left.
+    Test,
+    /// Each reading with sections shut.
+    Shut,
+    /// Each nozzle.
+    Nozzle,
+}
+
+impl Family {
+    /// In words that follow "for".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Machine => "each machine",
+            Self::Step => "each step of each setup",
+            Self::Visit => "each visit",
+            Self::Test => "each test, as found and as left",
+            Self::Shut => "each reading with sections shut, as found and as left",
+            Self::Nozzle => "each nozzle, as found and as left",
+        }
+    }
+}
+
+/// The stratum a figure belongs to: readings come first, then state. There is no way back.
+#[derive(Debug)]
+pub enum Compute {
+    /// From the readings of one visit.
+    Readings(Formula<ReadingsStratum>),
+    /// From how a machine stands after its visits.
+    State(Formula<StateStratum>),
+}
+
+/// A stratum: what its figures are computed from.
+pub trait Stratum: 'static {
+    /// What its figures see.
+    type View<'a>: View;
+}
+
+/// What figures of either stratum see.
+pub trait View {
+    /// The machine.
+    fn subject(&self) -> &Subject<'_>;
+    /// The sources of error.
+    fn primitives(&self) -> &Primitives;
+    /// The attributes that rules may ask for beside those of the machine.
+    fn setup_name(&self, key: &Key) -> Option<&str>;
+    /// The part a key names, as people say it.
+    fn part_in_words(&self, key: &Key) -> String;
+}
+
+/// Figures from readings.
+#[derive(Debug)]
+pub enum ReadingsStratum {}
+
+impl Stratum for ReadingsStratum {
+    type View<'a> = Visit<'a>;
+}
+
+/// Figures of state.
+#[derive(Debug)]
+pub enum StateStratum {}
+
+impl Stratum for StateStratum {
+    type View<'a> = Standing<'a>;
+}
+
+/// A function of a stratum's view.
+pub type Of<S, T> = for<'v, 'a> fn(&'v <S as Stratum>::View<'a>) -> T;
+/// A text about one member.
+pub type Wording<S> = for<'v, 'a, 'k> fn(&'v <S as Stratum>::View<'a>, &'k Key) -> Option<String>;
+
+/// One formula in two arithmetics, with the words that go with it.
+pub struct Formula<S: Stratum> {
+    /// In floating point, with sensitivities.
+    pub measure: Of<S, Vec<Member<Measure>>>,
+    /// In exact rationals; the same members in the same order.
+    pub exact: Of<S, Vec<Member<Rational>>>,
+    /// How a member was worked out, in one line with the numbers in.
+    pub working: Wording<S>,
+    /// What was read there, as a label: `41.0 fl oz`.
+    pub read: Wording<S>,
+    /// What it is held against, as a label: `rated here`.
+    pub held_against: &'static str,
+    /// Texts of its own that messages may hold, by slot.
+    pub slots: &'static [(&'static str, Wording<S>)],
+}
+
+impl<S: Stratum> std::fmt::Debug for Formula<S> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Formula").finish_non_exhaustive()
+    }
+}
+
+impl Entry {
+    /// The names of the slots of its own.
+    pub fn slot_names(&self) -> Vec<&'static str> {
+        match &self.compute {
+            Compute::Readings(formula) => formula.slots.iter().map(|slot| slot.0).collect(),
+            Compute::State(formula) => formula.slots.iter().map(|slot| slot.0).collect(),
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! How far the boom as a whole is off its rated flow: what uniform wear or a false gauge shows.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::describe::percent;
+use super::nozzle_flow::{self, Flows};
+use super::number::{Measure, Number, Rational};
+use super::{Member, Visit};
+use crate::outcome::{Key, Part, Step};
+use crate::quantity::Quantity;
+
+/// The figure.
+pub(super) static FIGURE: Entry = Entry {
+    id: "mean-off-rated",
+    title: "how far the mean flow of the boom is off the rated flow at the pressure of the catch",
+    formula: "mean(q) / (rated flow x sqrt(pressure / rated pressure)) - 1",
+    source: "square-root law of a fixed orifice",
+    shown_as: ShownAs::Percent,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: members::<Measure>,
+        exact: members::<Rational>,
+        working,
+        read,
+        held_against: "rated here",
+        slots: &[
+            ("mean", read),
+            ("pressure-for-rated", pressure_for_rated),
+        ],
+    }),
+};
+
+fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .catch
+        .each()
+        .map(|(stage, catch)| {
+            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+            let (Some(rated), Some(rating)) =
+                (nozzle_flow::rated_flow::<N>(visit, catch), catch.rated)
+            else {
+                let (because, place) = nozzle_flow::why_not_rated(visit, catch);
+                return Member::unavailable(key, because, place, catch.place);
+            };
+            match Flows::<N>::of(visit, catch).mean {
+                Some(mean) => {
+                    Member::new(key, mean.off(&rated), catch.place).against(rating.place)
+                }
+                None => nozzle_flow::no_flows(visit, stage, catch),
+            }
+        })
+        .collect()
+}
+
+fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    let flows = nozzle_flow::measured(visit, catch);
+    let mean = nozzle_flow::as_caught(catch, flows.mean.as_ref()?.value())?;
+    let (passing, count) = (flows.passing(), catch.nozzles.len());
+    Some(if passing == count {
+        format!("mean of {count}: {mean}")
+    } else {
+        format!("mean of {passing} of {count}: {mean}")
+    })
+}
+
+fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    let mean = nozzle_flow::measured(visit, catch).mean?.value();
+    let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
+    Some(format!(
+        "{} / {} (rated at {}) - 1 = {}",
+        nozzle_flow::as_caught(catch, mean)?,
+        nozzle_flow::as_caught(catch, rated)?,
+        catch.pressure.as_ref()?.quantity,
+        percent(mean / rated - 1.0),
+    ))
+}
+
+/// The pressure at which the mean would pass the rated flow: P2 = P1 x (Q2 / Q1)^2.
+fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    let mean = nozzle_flow::measured(visit, catch).mean?.value();
+    let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
+    let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
+    let ratio = rated / mean;
+    Some(super::describe::in_unit(gauge.si() * ratio * ratio, gauge.unit))
+}

@@ -1,0 +1,108 @@
+//! Computed figures, one file each, with their uncertainty and what they stand on.
+//!
+//! A figure holds no limit and judges nothing. It is computed once in floating point with
+//! sensitivities and, where a rule asks, once more in exact rationals.
+
+pub mod catalogue;
+mod describe;
+pub mod number;
+pub mod primitive;
+pub mod standing;
+pub mod visit;
+
+mod catch_duration;
+mod catch_spread;
+mod days_ahead;
+mod factor_off;
+mod mean_off_rated;
+mod meter_error;
+mod nozzle_flow;
+mod nozzle_off_mean;
+mod nozzle_off_rated;
+mod nozzles_not_caught;
+mod not_tested_again;
+mod rate_by_catch_off;
+mod section_off_change;
+mod step_age;
+
+pub use catalogue::{Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View};
+pub use number::{Measure, Number, Rational};
+pub use primitive::{PrimitiveId, Primitives, What};
+pub use standing::Standing;
+pub use visit::{Subject, Visit};
+
+use crate::outcome::{Key, Unavailable};
+use crate::source::Place;
+use jiff::civil::Date;
+
+/// One member of a figure's family.
+#[derive(Debug, Clone)]
+pub struct Member<N> {
+    /// Where it holds.
+    pub key: Key,
+    /// The value, or why there is none.
+    pub value: Result<N, Unavailable>,
+    /// What was read.
+    pub subject: Place,
+    /// What it is held against, where that stands in a file.
+    pub against: Option<Place>,
+    /// A case of its own that messages and help may tell apart.
+    pub case: Option<&'static str>,
+    /// The day a limit in months counts from.
+    pub anchor: Option<Date>,
+}
+
+impl<N> Member<N> {
+    /// A member with a value.
+    pub fn new(key: Key, value: N, subject: Place) -> Self {
+        Self {
+            key,
+            value: Ok(value),
+            subject,
+            against: None,
+            case: None,
+            anchor: None,
+        }
+    }
+
+    /// A member whose value could not be computed.
+    pub fn unavailable(
+        key: Key,
+        because: impl Into<String>,
+        place: Option<Place>,
+        subject: Place,
+    ) -> Self {
+        Self {
+            key,
+            value: Err(Unavailable {
+                because: because.into(),
+                place,
+            }),
+            subject,
+            against: None,
+            case: None,
+            anchor: None,
+        }
+    }
+
+    /// The same, held against what stands at a place.
+    #[must_use]
+    pub fn against(mut self, place: Place) -> Self {
+        self.against = Some(place);
+        self
+    }
+
+    /// The same in a case of its own.
+    #[must_use]
+    pub fn in_case(mut self, case: Option<&'static str>) -> Self {
+        self.case = case;
+        self
+    }
+
+    /// The same, counted from a day.
+    #[must_use]
+    pub fn counted_from(mut self, day: Date) -> Self {
+        self.anchor = Some(day);
+        self
+    }
+}

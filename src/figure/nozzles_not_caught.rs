@@ -1,0 +1,72 @@
+//! How many nozzles a catch leaves out.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::number::{Measure, Number, Rational};
+use super::visit::{Catch, CaughtNozzle};
+use super::{Member, Visit};
+use crate::outcome::{Key, Part, Step};
+use crate::words;
+
+/// The figure.
+pub(super) static FIGURE: Entry = Entry {
+    id: "nozzles-not-caught",
+    title: "how many nozzles of the boom were not caught",
+    formula: "nozzles of the boom - nozzles caught",
+    source: "counting",
+    shown_as: ShownAs::Count,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: members::<Measure>,
+        exact: members::<Rational>,
+        working,
+        read: |_, _| Some("not caught".to_owned()),
+        held_against: "",
+        slots: &[("nozzles", nozzles), ("of-nozzles", of_nozzles)],
+    }),
+};
+
+/// A nozzle whose reading cannot be read was caught: a finding of its own tells of it.
+fn missing(catch: &Catch) -> impl Iterator<Item = &CaughtNozzle> {
+    let is_missing = |nozzle: &&CaughtNozzle| nozzle.readings.is_empty() && !nozzle.unreadable;
+    catch.nozzles.iter().filter(is_missing)
+}
+
+fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .catch
+        .each()
+        .map(|(stage, catch)| {
+            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+            let count = u32::try_from(missing(catch).count()).unwrap_or(u32::MAX);
+            let place = missing(catch).find_map(|nozzle| nozzle.place);
+            Member::new(key, N::whole(count), place.unwrap_or(catch.place))
+        })
+        .collect()
+}
+
+fn nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    let layout = visit.subject.layout.as_ref()?;
+    let mut names: Vec<String> = missing(catch)
+        .map(|nozzle| layout.nozzle_in_words(nozzle.nozzle))
+        .collect();
+    if names.len() > 3 {
+        let more = names.len() - 2;
+        names.truncate(2);
+        names.push(format!("{more} more"));
+    }
+    Some(words::list(&names, "and"))
+}
+
+fn of_nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    Some(words::plural(catch.nozzles.len(), "nozzle"))
+}
+
+fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let catch = visit.catch.at(key.stage?)?;
+    let (all, missing) = (catch.nozzles.len(), missing(catch).count());
+    Some(format!("{all} on the boom - {} caught = {missing}", all - missing))
+}

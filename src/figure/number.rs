@@ -1,0 +1,289 @@
+//! One formula, two arithmetics: binary floating point with sensitivities, and exact rationals.
+//!
+//! A figure is written once over [`Number`]. [`Measure`] serves everywhere; [`Rational`] serves where
+//! a value lies so near a limit that floating point cannot tell them apart.
+
+use super::primitive::{PrimitiveId, Primitives};
+use crate::quantity::Exact;
+use num_bigint::BigInt;
+use num_traits::{Signed, Zero};
+use std::cmp::Ordering;
+
+/// What a formula needs of its arithmetic.
+pub trait Number: Clone {
+    /// A primitive input.
+    fn input(primitives: &Primitives, id: PrimitiveId) -> Self;
+    /// A whole number that is exact.
+    fn whole(n: u32) -> Self;
+    /// The sum of all terms.
+    fn sum(terms: &[Self]) -> Self;
+    /// The sum.
+    fn plus(&self, other: &Self) -> Self;
+    /// The difference.
+    fn minus(&self, other: &Self) -> Self;
+    /// The product.
+    fn times(&self, other: &Self) -> Self;
+    /// The quotient; callers rule out a divisor of zero.
+    fn over(&self, other: &Self) -> Self;
+    /// The square root of a value that is not negative.
+    fn root(&self) -> Self;
+    /// The same value, standing on nothing: it no longer varies with its inputs.
+    fn steady(&self) -> Self;
+    /// Which is greater.
+    fn compare(&self, other: &Self) -> Ordering;
+    /// Whether it is nothing.
+    fn is_zero(&self) -> bool;
+
+    /// The arithmetic mean of one term or more.
+    fn mean(terms: &[Self]) -> Self {
+        let count = u32::try_from(terms.len()).expect("a boom's readings are counted in 16 bits");
+        Self::sum(terms).over(&Self::whole(count))
+    }
+
+    /// How far it is off `reference`, relative to `reference`.
+    fn off(&self, reference: &Self) -> Self {
+        self.over(reference).minus(&Self::whole(1))
+    }
+}
+
+/// A value with its first-order sensitivity to each primitive input (JCGM 100:2008, 5.1.2).
+///
+/// An input without uncertainty stays among the parts: it is provenance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measure {
+    value: f64,
+    /// Ordered by primitive, each once.
+    parts: Vec<(PrimitiveId, f64)>,
+}
+
+impl Measure {
+    /// The value, in SI units or as a ratio.
+    pub fn value(&self) -> f64 {
+        self.value
+    }
+
+    /// The partial derivative by each primitive it stands on.
+    pub fn parts(&self) -> &[(PrimitiveId, f64)] {
+        &self.parts
+    }
+
+    /// Its standard uncertainty: the root of the sum of squared contributions.
+    pub fn standard_uncertainty(&self, primitives: &Primitives) -> f64 {
+        let variance: f64 = self
+            .parts
+            .iter()
+            .map(|&(id, sensitivity)| {
+                let contribution = sensitivity * primitives.get(id).uncertainty;
+                contribution * contribution
+            })
+            .sum();
+        variance.sqrt()
+    }
+
+    /// The covariance with another measure: what both share of each primitive.
+    pub fn covariance(&self, other: &Self, primitives: &Primitives) -> f64 {
+        let mut others = other.parts.iter().peekable();
+        let mut covariance = 0.0;
+        for &(id, sensitivity) in &self.parts {
+            while others.next_if(|part| part.0 < id).is_some() {}
+            if let Some(&(_, theirs)) = others.next_if(|part| part.0 == id) {
+                let uncertainty = primitives.get(id).uncertainty;
+                covariance += sensitivity * theirs * uncertainty * uncertainty;
+            }
+        }
+        covariance
+    }
+
+    fn linear(value: f64, one: &Self, by_one: f64, other: &Self, by_other: f64) -> Self {
+        let mut parts = Vec::with_capacity(one.parts.len() + other.parts.len());
+        let (mut ones, mut others) = (one.parts.iter().peekable(), other.parts.iter().peekable());
+        loop {
+            let order = match (ones.peek(), others.peek()) {
+                (Some(left), Some(right)) => left.0.cmp(&right.0),
+                (Some(_), None) => Ordering::Less,
+                (None, Some(_)) => Ordering::Greater,
+                (None, None) => break,
+            };
+            let left = if order.is_le() { ones.next() } else { None };
+            let right = if order.is_ge() { others.next() } else { None };
+            let sensitivity = left.map_or(0.0, |part| by_one * part.1)
+                + right.map_or(0.0, |part| by_other * part.1);
+            let id = left.or(right).expect("one side has the smaller id").0;
+            parts.push((id, sensitivity));
+        }
+        Self { value, parts }
+    }
+
+    fn scaled(value: f64, of: &Self, by: f64) -> Self {
+        let parts = of.parts.iter().map(|&(id, s)| (id, by * s)).collect();
+        Self { value, parts }
+    }
+}
+
+impl Number for Measure {
+    fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
+        Self {
+            value: primitives.get(id).value,
+            parts: vec![(id, 1.0)],
+        }
+    }
+
+    fn whole(n: u32) -> Self {
+        Self {
+            value: f64::from(n),
+            parts: Vec::new(),
+        }
+    }
+
+    /// All at once: adding pair by pair is quadratic in the parts.
+    fn sum(terms: &[Self]) -> Self {
+        let mut parts: Vec<_> = terms.iter().flat_map(|term| &term.parts).copied().collect();
+        parts.sort_by_key(|part| part.0);
+        parts.dedup_by(|next, kept| {
+            let same = next.0 == kept.0;
+            if same {
+                kept.1 += next.1;
+            }
+            same
+        });
+        Self {
+            value: terms.iter().map(|term| term.value).sum(),
+            parts,
+        }
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        Self::linear(self.value + other.value, self, 1.0, other, 1.0)
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        let value = self.value - other.value;
+        if other.parts.is_empty() {
+            return Self {
+                value,
+                parts: self.parts.clone(),
+            };
+        }
+        Self::linear(value, self, 1.0, other, -1.0)
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        Self::linear(
+            self.value * other.value,
+            self,
+            other.value,
+            other,
+            self.value,
+        )
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        let value = self.value / other.value;
+        if other.parts.is_empty() {
+            return Self::scaled(value, self, 1.0 / other.value);
+        }
+        Self::linear(value, self, 1.0 / other.value, other, -value / other.value)
+    }
+
+    fn root(&self) -> Self {
+        let value = self.value.sqrt();
+        Self::scaled(value, self, 1.0 / (2.0 * value))
+    }
+
+    fn steady(&self) -> Self {
+        Self {
+            value: self.value,
+            parts: Vec::new(),
+        }
+    }
+
+    fn compare(&self, other: &Self) -> Ordering {
+        self.value.total_cmp(&other.value)
+    }
+
+    fn is_zero(&self) -> bool {
+        self.value.abs() <= 0.0
+    }
+}
+
+/// An exact value of any size; none for the root of what is no square, or over zero.
+///
+/// The root of a non-square is irrational and cannot tie with a limit, so floating point may judge it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rational(Option<Exact>);
+
+impl Rational {
+    /// The value, where it has an exact one.
+    pub fn value(&self) -> Option<&Exact> {
+        self.0.as_ref()
+    }
+
+    fn with(&self, other: &Self, apply: impl FnOnce(&Exact, &Exact) -> Exact) -> Self {
+        Self(self.0.as_ref().zip(other.0.as_ref()).map(|(a, b)| apply(a, b)))
+    }
+}
+
+fn whole_root(n: &BigInt) -> Option<BigInt> {
+    if n.is_negative() {
+        return None;
+    }
+    let root = n.sqrt();
+    (&root * &root == *n).then_some(root)
+}
+
+impl Number for Rational {
+    fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
+        Self(Some(primitives.get(id).exact()))
+    }
+
+    fn whole(n: u32) -> Self {
+        Self(Some(Exact::from_integer(n.into())))
+    }
+
+    fn sum(terms: &[Self]) -> Self {
+        terms
+            .iter()
+            .fold(Self::whole(0), |sum, term| sum.plus(term))
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        self.with(other, |a, b| a + b)
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        self.with(other, |a, b| a - b)
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        self.with(other, |a, b| a * b)
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        if other.is_zero() {
+            return Self(None);
+        }
+        self.with(other, |a, b| a / b)
+    }
+
+    fn root(&self) -> Self {
+        let root = self.0.as_ref().and_then(|value| {
+            Some(Exact::new(
+                whole_root(value.numer())?,
+                whole_root(value.denom())?,
+            ))
+        });
+        Self(root)
+    }
+
+    fn steady(&self) -> Self {
+        self.clone()
+    }
+
+    fn compare(&self, other: &Self) -> Ordering {
+        self.0.cmp(&other.0)
+    }
+
+    fn is_zero(&self) -> bool {
+        self.0.as_ref().is_some_and(Zero::is_zero)
+    }
+}

@@ -1,0 +1,198 @@
+//! Primitive inputs: independent sources of error, each with a value and a place in a file.
+//!
+//! A primitive is an error source, not a place: fifteen timings written once as `duration: 30 s` are
+//! fifteen of these at one place, and one jug used for every nozzle is one of these for all of them.
+
+use crate::quantity::{Exact, Quantity};
+use crate::source::Place;
+use num_traits::Zero;
+
+/// The number of a primitive within its visit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct PrimitiveId(u32);
+
+/// An independent source of error.
+#[derive(Clone, Debug)]
+pub struct Primitive {
+    /// The value in SI units, a ratio, or an error of zero.
+    pub value: f64,
+    /// Its standard uncertainty in the same unit.
+    pub uncertainty: f64,
+    /// What it is.
+    pub what: What,
+    /// Where it is written; a default of ours stands nowhere.
+    pub place: Option<Place>,
+    origin: Origin,
+}
+
+/// Where the exact value comes from.
+#[derive(Clone, Debug)]
+enum Origin {
+    Written(Quantity),
+    Whole(u32),
+}
+
+/// What a primitive is, to say what would make a test prove more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum What {
+    /// Reading the level in the jug.
+    JugReading,
+    /// How true the jug's marks are.
+    JugScale,
+    /// Starting and stopping the watch on one nozzle.
+    Timing,
+    /// How true the pressure gauge is.
+    Gauge,
+    /// Reading a scale.
+    ScaleReading,
+    /// How true the scale is.
+    ScaleScale,
+    /// The density of the water weighed.
+    Density,
+    /// Reading a flow off an instrument.
+    FlowReading,
+    /// How true that instrument is.
+    FlowScale,
+    /// The last digit of the console.
+    ConsoleDigit,
+    /// Reading the known volume.
+    KnownVolumeReading,
+    /// How true what the volume is known by is.
+    KnownVolumeScale,
+    /// How true the course's length is.
+    CourseLength,
+    /// Passing the marks of the course.
+    CourseMarks,
+    /// Timing a run.
+    RunTiming,
+    /// Taken as declared.
+    Declared,
+}
+
+impl What {
+    /// Whether its share shrinks when the collection goes on longer.
+    pub const fn shrinks_with_time(self) -> bool {
+        match self {
+            Self::JugReading
+            | Self::Timing
+            | Self::ScaleReading
+            | Self::ConsoleDigit
+            | Self::KnownVolumeReading => true,
+            Self::JugScale
+            | Self::Gauge
+            | Self::ScaleScale
+            | Self::Density
+            | Self::FlowReading
+            | Self::FlowScale
+            | Self::KnownVolumeScale
+            | Self::CourseLength
+            | Self::CourseMarks
+            | Self::RunTiming
+            | Self::Declared => false,
+        }
+    }
+
+    /// The change that would shrink its share most, beginning with a verb.
+    pub const fn remedy(self) -> &'static str {
+        match self {
+            Self::JugReading => "use a jug with finer marks, or weigh the water",
+            Self::JugScale => "check the jug by weighing the water it holds and declare its tolerance",
+            Self::Timing => "collect for longer",
+            Self::Gauge => "read a finer gauge and declare its class and span",
+            Self::ScaleReading => "use a scale with finer steps, or collect for longer",
+            Self::ScaleScale => "have the scale checked and declare its tolerance",
+            Self::Density => "note the water's temperature",
+            Self::FlowReading => "use an instrument with finer steps, or a jug and a stopwatch",
+            Self::FlowScale => "have the instrument checked and declare its tolerance",
+            Self::ConsoleDigit => "spray out a larger volume",
+            Self::KnownVolumeReading => "spray out a larger volume",
+            Self::KnownVolumeScale => {
+                "weigh the water or use a checked refill meter, and declare its tolerance"
+            }
+            Self::CourseLength => "measure the course with a tape",
+            Self::CourseMarks => "drive a longer course",
+            Self::RunTiming => "drive more runs, or a longer course",
+            Self::Declared => "measure what is declared",
+        }
+    }
+}
+
+impl Primitive {
+    /// The exact value.
+    pub fn exact(&self) -> Exact {
+        match &self.origin {
+            Origin::Written(quantity) => quantity.exact(),
+            Origin::Whole(0) => Exact::zero(),
+            Origin::Whole(n) => Exact::from_integer((*n).into()),
+        }
+    }
+}
+
+/// The primitives of one visit.
+#[derive(Clone, Debug, Default)]
+pub struct Primitives {
+    all: Vec<Primitive>,
+}
+
+impl Primitives {
+    /// The primitive with this number.
+    pub fn get(&self, id: PrimitiveId) -> &Primitive {
+        &self.all[id.0 as usize]
+    }
+
+    /// A quantity as written, with its standard uncertainty in SI units.
+    pub fn written(
+        &mut self,
+        what: What,
+        quantity: Quantity,
+        uncertainty: f64,
+        place: Place,
+    ) -> PrimitiveId {
+        self.add(Primitive {
+            value: quantity.si(),
+            uncertainty,
+            what,
+            place: Some(place),
+            origin: Origin::Written(quantity),
+        })
+    }
+
+    /// The factor of a scale: one, with its relative standard uncertainty.
+    pub fn factor(&mut self, what: What, uncertainty: f64, place: Option<Place>) -> PrimitiveId {
+        self.add(Primitive {
+            value: 1.0,
+            uncertainty,
+            what,
+            place,
+            origin: Origin::Whole(1),
+        })
+    }
+
+    /// The density of water, 1 g/mL, with its relative standard uncertainty.
+    pub fn water(&mut self, relative_uncertainty: f64) -> PrimitiveId {
+        self.add(Primitive {
+            value: 1000.0,
+            uncertainty: 1000.0 * relative_uncertainty,
+            what: What::Density,
+            place: None,
+            origin: Origin::Whole(1000),
+        })
+    }
+
+    /// An error of unknown size, zero as far as anyone knows, with its standard uncertainty.
+    pub fn error(&mut self, what: What, uncertainty: f64, place: Option<Place>) -> PrimitiveId {
+        self.add(Primitive {
+            value: 0.0,
+            uncertainty,
+            what,
+            place,
+            origin: Origin::Whole(0),
+        })
+    }
+
+    fn add(&mut self, primitive: Primitive) -> PrimitiveId {
+        let id = u32::try_from(self.all.len()).expect("a record is far smaller than 4 GiB");
+        self.all.push(primitive);
+        PrimitiveId(id)
+    }
+}

@@ -1,0 +1,107 @@
+//! How many days ago each step of each setup was last done.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::days_ahead::days;
+use super::number::{Measure, Number, Rational};
+use super::standing::Standing;
+use super::Member;
+use crate::history::{Last, StepState};
+use crate::outcome::{Key, Part};
+use crate::source::{Place, Span};
+use crate::words;
+use jiff::civil::Date;
+
+/// The figure.
+pub(super) static FIGURE: Entry = Entry {
+    id: "step-age",
+    title: "how long ago each step of each setup was last done",
+    formula: "today - date of the last visit that did the step",
+    source: "counting",
+    shown_as: ShownAs::Days,
+    family: Family::Step,
+    step: None,
+    cases: &[],
+    compute: Compute::State(Formula {
+        measure: members::<Measure>,
+        exact: members::<Rational>,
+        working,
+        read: |_, _| Some("last done".to_owned()),
+        held_against: "",
+        slots: &[("last-done", last_done), ("what", what)],
+    }),
+};
+
+fn key(standing: &Standing<'_>, state: &StepState) -> Key {
+    Key {
+        step: Some(state.step),
+        setup: state.setup,
+        part: Part::Whole,
+        ..Key::of_machine(standing.subject.index)
+    }
+}
+
+fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let sheet = Place {
+        file: standing.subject.machine.file,
+        span: standing
+            .subject
+            .machine
+            .id
+            .as_ref()
+            .map_or(standing.subject.machine.span, |id| id.span),
+    };
+    standing
+        .steps
+        .iter()
+        .map(|state| {
+            let key = key(standing, state);
+            match state.last {
+                Last::On(date, place) => {
+                    let age = standing.today.since(date).map_or(0, |span| span.get_days());
+                    let age = u32::try_from(age).unwrap_or(0);
+                    Member::new(key, days(age), place).counted_from(date)
+                }
+                Last::Never => {
+                    Member::unavailable(key, "no record shows that the step was done", None, sheet)
+                }
+                Last::Unreadable(record) => {
+                    let place = Place {
+                        file: record.file,
+                        span: Span::new(0, 0),
+                    };
+                    let because = "a record that cannot be read may be the latest";
+                    Member::unavailable(key, because, Some(place), sheet)
+                }
+            }
+        })
+        .collect()
+}
+
+fn state<'s>(standing: &'s Standing<'_>, of: &Key) -> Option<(&'s StepState, Date)> {
+    let mut states = standing.steps.iter();
+    let state = states.find(|state| key(standing, state) == *of)?;
+    match state.last {
+        Last::On(date, _) => Some((state, date)),
+        Last::Never | Last::Unreadable(_) => None,
+    }
+}
+
+fn last_done(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    Some(words::date(state(standing, key)?.1))
+}
+
+/// The step with its setup: `catch test (greens)`.
+fn what(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    let step = key.step?.test();
+    let setups = &standing.subject.machine.setups;
+    let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
+    Some(match setup {
+        Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
+        Some(_) | None => step.to_owned(),
+    })
+}
+
+fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    let (_, date) = state(standing, key)?;
+    Some(format!("{} to {}", words::date(date), words::date(standing.today)))
+}

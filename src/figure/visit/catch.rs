@@ -1,0 +1,368 @@
+//! Catches made ready: the first run as found, all runs put together as left.
+
+use super::instrument::{self, Bench, Used, rectangular_step};
+use super::{Stages, Subject};
+use crate::diagnostic::Diagnostic;
+use crate::figure::primitive::{PrimitiveId, What};
+use crate::fleet::{Laid, Nozzle};
+use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::record::Calibration;
+use crate::record::calibration::{CatchTest, Cell, Reading};
+use crate::record::machine::Setup;
+use crate::source::{Place, Span, Spanned};
+
+/// One catch over the boom.
+#[derive(Debug)]
+pub struct Catch {
+    /// Where its readings stand: the key they are listed under.
+    pub place: Place,
+    /// The working pressure.
+    pub pressure: Option<Pressure>,
+    /// The setup's rated flow.
+    pub rated: Option<RatedFlow>,
+    /// Every nozzle of the boom, from the left.
+    pub nozzles: Vec<CaughtNozzle>,
+}
+
+/// A pressure: what the gauge shows, and the gauge's error.
+#[derive(Debug, Clone, Copy)]
+pub struct Pressure {
+    /// As written.
+    pub quantity: Quantity,
+    /// The reading.
+    pub reading: PrimitiveId,
+    /// The gauge's error.
+    pub error: PrimitiveId,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A nozzle's rated flow at its rated pressure.
+#[derive(Debug, Clone, Copy)]
+pub struct RatedFlow {
+    /// The flow.
+    pub flow: PrimitiveId,
+    /// The pressure it holds at.
+    pub pressure: PrimitiveId,
+    /// As written.
+    pub quantity: Quantity,
+    /// Where the machine sheet has it.
+    pub place: Place,
+}
+
+/// What was caught of one nozzle.
+#[derive(Debug)]
+pub struct CaughtNozzle {
+    /// Which.
+    pub nozzle: Nozzle,
+    /// Where its readings stand; none where nothing is said of it.
+    pub place: Option<Place>,
+    /// Its readings; none where it was missed.
+    pub readings: Vec<FlowReading>,
+    /// Whether something stands there that could not be read.
+    pub unreadable: bool,
+}
+
+/// One reading, to become a flow.
+#[derive(Debug, Clone, Copy)]
+pub struct FlowReading {
+    /// As written.
+    pub quantity: Quantity,
+    /// What was caught: a volume, a weight, or a flow.
+    pub amount: PrimitiveId,
+    /// The scale of what it was read with.
+    pub scale: PrimitiveId,
+    /// The density that makes a volume of a weight.
+    pub density: Option<PrimitiveId>,
+    /// The time collected and the error of this timing; none where a flow is read.
+    pub time: Option<(PrimitiveId, PrimitiveId)>,
+    /// The time as written.
+    pub duration: Option<Quantity>,
+}
+
+pub(super) fn stages(
+    bench: &mut Bench<'_>,
+    subject: &Subject<'_>,
+    setup: Option<(u16, &Setup)>,
+    calibration: &Calibration,
+    problems: &mut Vec<Diagnostic>,
+) -> Stages<Catch> {
+    let Some(layout) = &subject.layout else {
+        return Stages::default();
+    };
+    let mut laid: Vec<(&CatchTest, Laid<'_>)> = Vec::new();
+    for test in &calibration.catch_tests {
+        // A catch that does not fit the boom has a finding, and nothing is made of the others:
+        // what it should have replaced cannot be known.
+        let Some(fits) = layout.lay(calibration.file, test, problems) else {
+            return Stages::default();
+        };
+        laid.push((test, fits));
+    }
+    if laid.is_empty() {
+        return Stages::default();
+    }
+    let rated = setup.and_then(|(_, setup)| rated_flow(bench, subject, setup));
+    let mut runs: Vec<Run<'_>> = laid
+        .iter()
+        .map(|(test, laid)| Run::new(bench, test, laid))
+        .collect();
+    let catch = |bench: &Bench<'_>, run: &Run<'_>, cells: &[Option<CellOf>]| Catch {
+        place: bench.place(run.key),
+        pressure: run.pressure,
+        rated,
+        nozzles: cells
+            .iter()
+            .zip(layout.nozzles())
+            .map(|(cell, nozzle)| caught_nozzle(*nozzle, cell.as_ref()))
+            .collect(),
+    };
+    let base = runs.iter().rposition(|run| run.is_complete).unwrap_or(0);
+    let found = (runs.len() > 1).then(|| catch(bench, &runs[0], &runs[0].cells));
+    let mut cells = std::mem::take(&mut runs[base].cells);
+    let mut is_composed = base > 0;
+    for again in base + 1..runs.len() {
+        if runs[again].is_at_pressure_of(&runs[base]) {
+            is_composed = true;
+            for (cell, caught_again) in cells.iter_mut().zip(&runs[again].cells) {
+                if caught_again.is_some() {
+                    cell.clone_from(caught_again);
+                }
+            }
+        }
+    }
+    Stages {
+        found: found.filter(|_| is_composed),
+        left: Some(catch(bench, &runs[base], &cells)),
+    }
+}
+
+/// One cell with its readings made ready.
+#[derive(Clone)]
+struct CellOf {
+    place: Place,
+    readings: Vec<FlowReading>,
+    unreadable: bool,
+}
+
+struct Run<'r> {
+    key: Span,
+    test: &'r CatchTest,
+    pressure: Option<Pressure>,
+    cells: Vec<Option<CellOf>>,
+    is_complete: bool,
+}
+
+impl<'r> Run<'r> {
+    fn new(bench: &mut Bench<'_>, test: &'r CatchTest, laid: &Laid<'r>) -> Self {
+        let mut instruments = CatchInstruments::new(bench, test);
+        Self {
+            key: test.caught.as_ref().map_or(test.span, |caught| caught.key),
+            test,
+            pressure: test.pressure.as_ref().map(|p| pressure(bench, test, p)),
+            cells: laid
+                .cells
+                .iter()
+                .map(|cell| cell.map(|cell| instruments.cell(bench, cell)))
+                .collect(),
+            is_complete: laid.is_complete(),
+        }
+    }
+
+    fn is_at_pressure_of(&self, other: &Self) -> bool {
+        match (&self.test.pressure, &other.test.pressure) {
+            (Some(one), Some(other)) => one.value.exact() == other.value.exact(),
+            (None, _) | (_, None) => true,
+        }
+    }
+}
+
+fn pressure(bench: &mut Bench<'_>, test: &CatchTest, read: &Spanned<Quantity>) -> Pressure {
+    let gauge = bench.used("gauge", test.gauge.as_ref());
+    let half_width = gauge.gauge_half_width();
+    let error = bench.shared(What::Gauge, &gauge, |primitives, place| {
+        primitives.error(What::Gauge, instrument::rectangular(half_width), place)
+    });
+    let place = bench.place(read.span);
+    Pressure {
+        quantity: read.value,
+        reading: bench.declared(read.value, place),
+        error,
+        place,
+    }
+}
+
+fn rated_flow(bench: &mut Bench<'_>, subject: &Subject<'_>, setup: &Setup) -> Option<RatedFlow> {
+    let rated = setup.rated.as_ref()?;
+    let at = |span| Place {
+        file: subject.machine.file,
+        span,
+    };
+    Some(RatedFlow {
+        flow: bench.declared(rated.flow.value, at(rated.flow.span)),
+        pressure: bench.declared(rated.pressure.value, at(rated.pressure.span)),
+        quantity: rated.flow.value,
+        place: at(rated.flow.span),
+    })
+}
+
+fn caught_nozzle(nozzle: Nozzle, cell: Option<&CellOf>) -> CaughtNozzle {
+    CaughtNozzle {
+        nozzle,
+        place: cell.map(|cell| cell.place),
+        readings: cell.map(|cell| cell.readings.clone()).unwrap_or_default(),
+        unreadable: cell.is_some_and(|cell| cell.unreadable),
+    }
+}
+
+/// What all readings of one catch share.
+struct CatchInstruments {
+    unit: Option<Unit>,
+    step: Option<f64>,
+    reading: What,
+    scale: Option<PrimitiveId>,
+    density: Option<PrimitiveId>,
+    duration: Option<(Quantity, PrimitiveId, Place)>,
+    timing: f64,
+    timed_together: Option<PrimitiveId>,
+}
+
+impl CatchInstruments {
+    fn new(bench: &mut Bench<'_>, test: &CatchTest) -> Self {
+        let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+        let timing = watch.timing();
+        let duration = test.duration.as_ref().map(|read| {
+            let place = bench.place(read.span);
+            (read.value, bench.declared(read.value, place), place)
+        });
+        let timed_together = test.timed_together.then(|| {
+            let place = duration.as_ref().map(|&(_, _, place)| place);
+            bench.primitives.error(What::Timing, timing, place)
+        });
+        let mut instruments = Self {
+            unit: None,
+            step: None,
+            reading: What::JugReading,
+            scale: None,
+            density: None,
+            duration,
+            timing,
+            timed_together,
+        };
+        if let Some(unit) = &test.unit {
+            instruments.read_with(bench, test, unit.value);
+        }
+        instruments
+    }
+
+    fn read_with(&mut self, bench: &mut Bench<'_>, test: &CatchTest, unit: Unit) {
+        let dimension = unit.dimension();
+        let weighed = dimension == Dimension::MASS || dimension == Dimension::WEIGHED_FLOW;
+        let (used, reading, scale, tolerance) = if weighed {
+            let scale = bench.used("scale", test.scale.as_ref());
+            (
+                scale,
+                What::ScaleReading,
+                What::ScaleScale,
+                instrument::SCALE_TOLERANCE,
+            )
+        } else if dimension == Dimension::VOLUME {
+            let jug = bench.used("jug", test.jug.as_ref());
+            (
+                jug,
+                What::JugReading,
+                What::JugScale,
+                instrument::JUG_TOLERANCE,
+            )
+        } else {
+            let meter = bench.used("nozzle-flow-meter", test.jug.as_ref());
+            (
+                meter,
+                What::FlowReading,
+                What::FlowScale,
+                instrument::FLOW_TOLERANCE,
+            )
+        };
+        let one = Quantity {
+            decimal: Decimal::whole(1),
+            unit,
+        };
+        self.unit = Some(unit);
+        self.step = used.graduation(&one);
+        self.reading = reading;
+        self.scale = Some(bench.scale(scale, &used, tolerance));
+        self.density = weighed.then(|| density_of_water(bench));
+        if dimension == Dimension::FLOW || dimension == Dimension::WEIGHED_FLOW {
+            self.duration = None;
+        }
+    }
+
+    fn cell(&mut self, bench: &mut Bench<'_>, cell: &Cell) -> CellOf {
+        let mut readings = Vec::with_capacity(cell.readings.len());
+        let mut unreadable = false;
+        for reading in &cell.readings {
+            match reading {
+                Reading::Caught(decimal) => match self.flow_reading(bench, decimal) {
+                    Some(reading) => readings.push(reading),
+                    None => unreadable = true,
+                },
+                Reading::Missed(_) => {}
+                Reading::Unreadable(_) => unreadable = true,
+            }
+        }
+        CellOf {
+            place: bench.place(cell.span),
+            readings,
+            unreadable,
+        }
+    }
+
+    /// None where the catch lacks a unit, or a duration that its unit asks for.
+    fn flow_reading(
+        &mut self,
+        bench: &mut Bench<'_>,
+        decimal: &Spanned<Decimal>,
+    ) -> Option<FlowReading> {
+        let quantity = Quantity {
+            decimal: decimal.value,
+            unit: self.unit?,
+        };
+        let needs_time = matches!(quantity.dimension(), Dimension::VOLUME | Dimension::MASS);
+        if needs_time && self.duration.is_none() {
+            return None;
+        }
+        let step = self.step.unwrap_or_else(|| quantity.resolution());
+        let place = bench.place(decimal.span);
+        let amount =
+            bench
+                .primitives
+                .written(self.reading, quantity, rectangular_step(step), place);
+        let time = self.duration.map(|(_, duration, place)| {
+            let timing = self.timed_together.unwrap_or_else(|| {
+                bench
+                    .primitives
+                    .error(What::Timing, self.timing, Some(place))
+            });
+            (duration, timing)
+        });
+        Some(FlowReading {
+            quantity,
+            amount,
+            scale: self.scale?,
+            density: self.density,
+            time,
+            duration: self.duration.map(|(quantity, ..)| quantity),
+        })
+    }
+}
+
+/// Water at working temperature, 1 g/mL: shared by all that is weighed in a visit.
+pub(super) fn density_of_water(bench: &mut Bench<'_>) -> PrimitiveId {
+    let nobody = Used {
+        name: None,
+        declared: None,
+    };
+    bench.shared(What::Density, &nobody, |primitives, _| {
+        primitives.water(instrument::rectangular(instrument::WATER_DENSITY_TOLERANCE))
+    })
+}

@@ -1,0 +1,189 @@
+//! Meter tests made ready: the first as found, the last as left, and each correction of the factor.
+
+use super::instrument::{self, Bench, rectangular, rectangular_step};
+use super::{Shown, Stages};
+use crate::figure::primitive::{PrimitiveId, What};
+use crate::outcome::Step;
+use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::record::Calibration;
+use crate::record::calibration::{FactorChange, KnownBy, MeterTest};
+use crate::source::{Place, Span, Spanned};
+
+/// One meter test.
+#[derive(Debug, Clone, Copy)]
+pub struct Meter {
+    /// Where the test stands.
+    pub place: Place,
+    /// The volume known by other means.
+    pub known: Option<KnownVolume>,
+    /// What the console showed.
+    pub shown: Option<Shown>,
+}
+
+/// A volume known by other means than the meter under test.
+#[derive(Debug, Clone, Copy)]
+pub struct KnownVolume {
+    /// As written.
+    pub quantity: Quantity,
+    /// The reading: a volume or a weight.
+    pub reading: PrimitiveId,
+    /// The scale of what it is known by; none where it is known from the catch.
+    pub scale: Option<PrimitiveId>,
+    /// The density that makes a volume of a weight.
+    pub density: Option<PrimitiveId>,
+    /// By which means it is known.
+    pub known_by: Option<KnownBy>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A correction of the flow factor.
+#[derive(Debug, Clone, Copy)]
+pub struct MeterFactor {
+    /// The test that asked for it.
+    pub meter: Meter,
+    /// The factor during the test.
+    pub before: Shown,
+    /// The factor as left.
+    pub after: Shown,
+}
+
+pub(super) fn stages(
+    bench: &mut Bench<'_>,
+    calibration: &Calibration,
+    not_tested_again: &mut Vec<(Step, Place)>,
+) -> (Stages<Meter>, Vec<(u16, MeterFactor)>) {
+    let tests = &calibration.meter_tests;
+    let meters: Vec<Meter> = tests.iter().map(|test| meter(bench, test)).collect();
+    let factors = (0_u16..)
+        .zip(tests)
+        .zip(&meters)
+        .filter_map(|((index, test), &meter)| {
+            let (before, after) = correction(bench, test.factor.as_ref())?;
+            let factor = MeterFactor {
+                meter,
+                before,
+                after,
+            };
+            Some((index, factor))
+        })
+        .collect();
+    let corrected_last = tests.last().and_then(|test| corrected_at(test.factor.as_ref()));
+    if let Some(span) = corrected_last {
+        not_tested_again.push((Step::Flow, bench.place(span)));
+    }
+    let stages = match (meters.as_slice(), corrected_last) {
+        ([], _) => Stages::default(),
+        ([first, ..], Some(_)) => Stages {
+            found: Some(*first),
+            left: None,
+        },
+        ([only], None) => Stages {
+            found: None,
+            left: Some(*only),
+        },
+        ([first, .., last], None) => Stages {
+            found: Some(*first),
+            left: Some(*last),
+        },
+    };
+    (stages, factors)
+}
+
+/// The factor before and after, where a test changed it and both can be read.
+pub(super) fn correction(
+    bench: &mut Bench<'_>,
+    factor: Option<&FactorChange>,
+) -> Option<(Shown, Shown)> {
+    let factor = factor?;
+    if factor.is_unchanged() != Some(false) {
+        return None;
+    }
+    let mut declared = |decimal: &Spanned<Decimal>| {
+        let quantity = Quantity {
+            decimal: decimal.value,
+            unit: Unit::ONE,
+        };
+        let place = bench.place(decimal.span);
+        Shown {
+            quantity,
+            id: bench.declared(quantity, place),
+            place,
+        }
+    };
+    Some((
+        declared(factor.before.as_ref()?),
+        declared(factor.after.as_ref()?),
+    ))
+}
+
+/// Where a test says that it changed the factor.
+pub(super) fn corrected_at(factor: Option<&FactorChange>) -> Option<Span> {
+    let factor = factor?;
+    let after = factor.after.as_ref()?;
+    (factor.is_unchanged() != Some(true)).then_some(after.span)
+}
+
+fn meter(bench: &mut Bench<'_>, test: &MeterTest) -> Meter {
+    Meter {
+        place: bench.place(test.span),
+        known: test.known_volume.as_ref().map(|volume| {
+            let known_by = test.known_by.map(|known_by| known_by.value);
+            known_volume(bench, test, volume, known_by)
+        }),
+        shown: test.shown.as_ref().map(|shown| bench.shown(shown)),
+    }
+}
+
+fn known_volume(
+    bench: &mut Bench<'_>,
+    test: &MeterTest,
+    volume: &Spanned<Quantity>,
+    known_by: Option<KnownBy>,
+) -> KnownVolume {
+    let digit = rectangular_step(volume.value.resolution());
+    let weighed = volume.value.dimension() == Dimension::MASS;
+    let (uncertainty, scale) = match known_by {
+        Some(KnownBy::Catch) => (digit, None),
+        Some(KnownBy::Weighed) => {
+            let scale = bench.used("scale", test.instrument.as_ref());
+            let step = scale.graduation(&volume.value).map_or(digit, rectangular_step);
+            (
+                step,
+                Some(bench.scale(What::ScaleScale, &scale, instrument::SCALE_TOLERANCE)),
+            )
+        }
+        // Half a mark at the start and half a mark at the end, independent of each other.
+        Some(KnownBy::TankMarks) => {
+            let tank = bench.used("tank", test.instrument.as_ref());
+            let mark = tank.graduation(&volume.value).unwrap_or(instrument::TANK_MARK);
+            let end = rectangular(mark / 2.0);
+            ((2.0 * end * end).sqrt(), None)
+        }
+        Some(KnownBy::RefillMeter) | None => {
+            let refill_meter = bench.used("refill-meter", test.instrument.as_ref());
+            (
+                digit,
+                Some(bench.scale(
+                    What::KnownVolumeScale,
+                    &refill_meter,
+                    instrument::REFILL_METER_TOLERANCE,
+                )),
+            )
+        }
+    };
+    let place = bench.place(volume.span);
+    KnownVolume {
+        quantity: volume.value,
+        reading: bench.primitives.written(
+            What::KnownVolumeReading,
+            volume.value,
+            uncertainty,
+            place,
+        ),
+        scale,
+        density: weighed.then(|| super::catch::density_of_water(bench)),
+        known_by,
+        place,
+    }
+}

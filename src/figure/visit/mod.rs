@@ -1,0 +1,310 @@
+//! The readings of one visit made ready for formulas: each with its primitives, as found and as left.
+//!
+//! Computes no figure. Instruments and their uncertainties enter here and nowhere else.
+
+mod catch;
+mod flow;
+mod instrument;
+mod speed;
+
+pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
+pub use flow::{Meter, MeterFactor};
+pub use speed::{Course, CourseRun, SpeedFactor};
+
+use super::primitive::{PrimitiveId, Primitives, What};
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::fleet::Layout;
+use crate::outcome::{Key, Part, Stage, Step};
+use crate::quantity::{Dimension, Quantity};
+use crate::record::machine::{Machine, Setup};
+use crate::record::{Calibration, Fleet};
+use crate::source::{FileId, Place, Span, Spanned};
+use crate::words;
+use instrument::Bench;
+use jiff::civil::Date;
+
+/// The machine a figure is about, with what the group declared.
+#[derive(Debug)]
+pub struct Subject<'a> {
+    /// The fleet file, where there is one.
+    pub fleet: Option<&'a Fleet>,
+    /// The machine as it was on the day.
+    pub machine: &'a Machine,
+    /// Its name.
+    pub id: &'a str,
+    /// Its place among the group's machines.
+    pub index: u32,
+    /// Its nozzles; none where the sheet does not tell.
+    pub layout: Option<Layout>,
+}
+
+/// The readings of one visit.
+#[derive(Debug)]
+pub struct Visit<'a> {
+    /// The machine.
+    pub subject: Subject<'a>,
+    /// The record.
+    pub calibration: &'a Calibration,
+    /// The day of the check.
+    pub today: Date,
+    /// The setup tested, with its place in the machine sheet.
+    pub setup: Option<(u16, &'a Setup)>,
+    /// What the machine sheet declares of the ground covered.
+    pub ground: Ground,
+    /// Every source of error.
+    pub primitives: Primitives,
+    /// The catch, as found and as left.
+    pub catch: Stages<Catch>,
+    /// The meter test, as found and as left.
+    pub flow: Stages<Meter>,
+    /// Corrections of the flow factor, by test.
+    pub flow_factors: Vec<(u16, MeterFactor)>,
+    /// Corrections of the speed factor, by test.
+    pub speed_factors: Vec<(u16, SpeedFactor)>,
+    /// Steps corrected and not tested again.
+    pub not_tested_again: Vec<(Step, Place)>,
+    /// Readings with sections shut.
+    pub shut: Vec<Shut>,
+}
+
+/// What the machine sheet declares of the ground a setup covers.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Ground {
+    /// From nozzle to nozzle.
+    pub spacing: Option<Shown>,
+    /// The setup's speed.
+    pub speed: Option<Shown>,
+    /// The rate the setup is meant to put down.
+    pub rate: Option<Shown>,
+}
+
+/// One thing as found and as left.
+#[derive(Debug)]
+pub struct Stages<T> {
+    /// As found, where that differs from as left.
+    pub found: Option<T>,
+    /// As left; none where it was not tested, or corrected and not tested again.
+    pub left: Option<T>,
+}
+
+impl<T> Default for Stages<T> {
+    fn default() -> Self {
+        Self {
+            found: None,
+            left: None,
+        }
+    }
+}
+
+impl<T> Stages<T> {
+    /// Both, as far as they exist.
+    pub fn each(&self) -> impl Iterator<Item = (Stage, &T)> {
+        let found = self.found.iter().map(|test| (Stage::AsFound, test));
+        found.chain(self.left.iter().map(|test| (Stage::AsLeft, test)))
+    }
+
+    /// One of them.
+    pub fn at(&self, stage: Stage) -> Option<&T> {
+        match stage {
+            Stage::AsFound => self.found.as_ref(),
+            Stage::AsLeft => self.left.as_ref(),
+        }
+    }
+}
+
+/// A reading with sections shut, as found and as left.
+#[derive(Debug)]
+pub struct Shut {
+    /// Its place in the list, from 0.
+    pub index: u16,
+    /// The sections, in words.
+    pub sections: String,
+    /// The reading with all sections on.
+    pub all_on: Option<Shown>,
+    /// The readings with these sections shut.
+    pub readings: Stages<Shown>,
+}
+
+/// One number as written, with its primitive.
+#[derive(Debug, Clone, Copy)]
+pub struct Shown {
+    /// As written.
+    pub quantity: Quantity,
+    /// Its primitive.
+    pub id: PrimitiveId,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl<'a> Visit<'a> {
+    /// Makes the readings ready; what they do not fit is told in `problems`.
+    pub fn new(
+        subject: Subject<'a>,
+        calibration: &'a Calibration,
+        today: Date,
+        problems: &mut Vec<Diagnostic>,
+    ) -> Self {
+        let setup = setup_of(subject.machine, calibration, problems);
+        let mut bench = Bench::new(subject.fleet, calibration.file);
+        let catch = catch::stages(&mut bench, &subject, setup, calibration, problems);
+        let mut not_tested_again = Vec::new();
+        let (flow, flow_factors) = flow::stages(&mut bench, calibration, &mut not_tested_again);
+        let speed_factors = speed::factors(&mut bench, calibration, &mut not_tested_again);
+        let shut = shut_readings(&mut bench, calibration);
+        let ground = ground(&mut bench, subject.machine, setup);
+        Self {
+            subject,
+            calibration,
+            today,
+            setup,
+            ground,
+            primitives: bench.primitives,
+            catch,
+            flow,
+            flow_factors,
+            speed_factors,
+            not_tested_again,
+            shut,
+        }
+    }
+
+    /// The key of a step of this visit.
+    pub fn key(&self, step: Step, stage: Option<Stage>, part: Part) -> Key {
+        Key {
+            machine: self.subject.index,
+            record: Some(self.calibration.file),
+            step: Some(step),
+            setup: match step {
+                Step::Catch | Step::Balance => self.setup.map(|(index, _)| index),
+                Step::Flow | Step::Speed => None,
+            },
+            stage,
+            part,
+        }
+    }
+
+    /// A place in this visit's record.
+    pub fn place(&self, span: Span) -> Place {
+        place(self.calibration.file, span)
+    }
+
+    /// A place in the machine sheet.
+    pub fn sheet_place(&self, span: Span) -> Place {
+        place(self.subject.machine.file, span)
+    }
+}
+
+fn place(file: FileId, span: Span) -> Place {
+    Place { file, span }
+}
+
+/// The setup a visit tests; a name the sheet does not have is a finding.
+fn setup_of<'a>(
+    machine: &'a Machine,
+    calibration: &Calibration,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<(u16, &'a Setup)> {
+    let mut setups = (0_u16..).zip(&machine.setups);
+    let names = || machine.setups.iter().map(|setup| setup.name.value.as_str());
+    let (name, message) = match &calibration.setup {
+        None if machine.setups.len() <= 1 => return setups.next(),
+        None => (
+            calibration.machine.as_ref()?,
+            format!(
+                "which setup was tested? the machine has {}",
+                words::plural(machine.setups.len(), "setup"),
+            ),
+        ),
+        Some(name) => {
+            if let Some(found) = setups.find(|(_, setup)| setup.name.value == name.value) {
+                return Some(found);
+            }
+            (name, format!("the machine has no setup `{}`", name.value))
+        }
+    };
+    let listed: Vec<String> = names().map(str::to_owned).collect();
+    let help = match words::nearest(&name.value, names()) {
+        Some(nearest) if calibration.setup.is_some() => {
+            format!("write `{nearest}`, if that setup is meant")
+        }
+        _ if listed.is_empty() => "add the setup to the machine sheet".to_owned(),
+        _ => format!("write setup: and one of {}", words::list(&listed, "or")),
+    };
+    let label = Label::new(place(calibration.file, name.span), "");
+    let mut finding =
+        Diagnostic::new("unknown-setup", Severity::Error, message, label).help(help);
+    if let Some(id) = &machine.id {
+        finding = finding.of_machine(id.value.clone());
+    }
+    problems.push(finding);
+    None
+}
+
+fn ground(
+    bench: &mut Bench<'_>,
+    machine: &Machine,
+    setup: Option<(u16, &Setup)>,
+) -> Ground {
+    let mut declared = |quantity: &Option<Spanned<Quantity>>| {
+        let quantity = quantity.as_ref()?;
+        let place = place(machine.file, quantity.span);
+        Some(Shown {
+            quantity: quantity.value,
+            id: bench.declared(quantity.value, place),
+            place,
+        })
+    };
+    Ground {
+        spacing: declared(&machine.boom.spacing),
+        speed: setup.and_then(|(_, setup)| declared(&setup.speed)),
+        rate: setup.and_then(|(_, setup)| declared(&setup.rate)),
+    }
+}
+
+fn shut_readings(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Shut> {
+    let Some(balance) = &calibration.section_balance else {
+        return Vec::new();
+    };
+    let all_on = balance.all_on.as_ref().map(|shown| bench.shown(shown));
+    (0_u16..)
+        .zip(&balance.shut)
+        .map(|(index, shut)| {
+            let names: Vec<String> = shut.sections.iter().map(|s| s.value.clone()).collect();
+            let noun = if names.len() == 1 { "section" } else { "sections" };
+            let found = shut.as_found.as_ref().map(|shown| bench.shown(shown));
+            let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
+            Shut {
+                index,
+                sections: format!("{noun} {}", words::list(&names, "and")),
+                all_on,
+                readings: match left {
+                    Some(_) => Stages { found, left },
+                    None => Stages {
+                        found: None,
+                        left: found,
+                    },
+                },
+            }
+        })
+        .collect()
+}
+
+impl Bench<'_> {
+    /// A number of the console, known to its last digit.
+    fn shown(&mut self, shown: &Spanned<Quantity>) -> Shown {
+        let digit = shown.value.resolution();
+        let place = self.place(shown.span);
+        let what = if shown.value.dimension() == Dimension::PRESSURE {
+            What::Gauge
+        } else {
+            What::ConsoleDigit
+        };
+        Shown {
+            quantity: shown.value,
+            id: self
+                .primitives
+                .written(what, shown.value, instrument::rectangular_step(digit), place),
+            place,
+        }
+    }
+}

@@ -1,0 +1,250 @@
+//! The boom's nozzles numbered from the left, and the readings of a catch laid onto them.
+
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::record::calibration::{CatchTest, Caught, Cell, Reading, Readings, SectionReadings};
+use crate::record::machine::{Boom, Section};
+use crate::source::{FileId, Place, Span, Spanned};
+use crate::words;
+
+/// The nozzles of a boom, numbered from its left end.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    nozzles: Vec<Nozzle>,
+    names: Vec<Option<String>>,
+}
+
+/// One nozzle's place on the boom.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Nozzle {
+    /// Its section, from 0.
+    pub section: u16,
+    /// Its place in the section, from 1.
+    pub position: u16,
+    /// Its number over the boom, from 1.
+    pub number: u16,
+}
+
+/// The readings of one catch, a cell a nozzle.
+#[derive(Debug)]
+pub struct Laid<'r> {
+    /// By nozzle, from the left; none where the catch says nothing of a nozzle.
+    pub cells: Vec<Option<&'r Cell>>,
+}
+
+impl Laid<'_> {
+    /// Whether the catch says something of every nozzle.
+    pub fn is_complete(&self) -> bool {
+        self.cells.iter().all(Option::is_some)
+    }
+}
+
+/// Nozzles and tests are counted in sixteen bits; lowering admits far fewer.
+fn small(n: usize) -> u16 {
+    u16::try_from(n).unwrap_or(u16::MAX)
+}
+
+impl Layout {
+    /// The layout; `None` where a section's count of nozzles is missing.
+    pub fn of(boom: &Boom) -> Option<Self> {
+        if boom.sections.is_empty() {
+            return None;
+        }
+        let mut nozzles: Vec<Nozzle> = Vec::new();
+        for (section, of) in boom.sections.iter().enumerate() {
+            let count = of.nozzles.as_ref()?.value;
+            for position in 1..=count {
+                nozzles.push(Nozzle {
+                    section: small(section),
+                    position: u16::try_from(position).ok()?,
+                    number: u16::try_from(nozzles.len() + 1).ok()?,
+                });
+            }
+        }
+        let names = boom.sections.iter().map(name_of).collect();
+        Some(Self { nozzles, names })
+    }
+
+    /// The nozzles from left to right.
+    pub fn nozzles(&self) -> &[Nozzle] {
+        &self.nozzles
+    }
+
+    /// The nozzle with a number, from 1.
+    pub fn nozzle(&self, number: u16) -> Option<Nozzle> {
+        self.nozzles
+            .get(usize::from(number).checked_sub(1)?)
+            .copied()
+    }
+
+    /// A section's name.
+    pub fn section_name(&self, section: u16) -> Option<&str> {
+        self.names.get(usize::from(section))?.as_deref()
+    }
+
+    /// A nozzle as people count: `nozzle 12 of 15 (right, 3rd)`.
+    pub fn nozzle_in_words(&self, nozzle: Nozzle) -> String {
+        let count = self.nozzles.len();
+        match self.section_name(nozzle.section) {
+            Some(name) => format!(
+                "nozzle {} of {count} ({name}, {})",
+                nozzle.number,
+                words::ordinal(u32::from(nozzle.position)),
+            ),
+            None => format!("nozzle {} of {count}", nozzle.number),
+        }
+    }
+
+    /// Lays the readings of a catch onto the nozzles; what has no nozzle is a finding.
+    pub fn lay<'r>(
+        &self,
+        file: FileId,
+        test: &'r CatchTest,
+        problems: &mut Vec<Diagnostic>,
+    ) -> Option<Laid<'r>> {
+        let caught = test.caught.as_ref()?;
+        let mut laying = Laying {
+            layout: self,
+            file,
+            caught,
+            cells: vec![None; self.nozzles.len()],
+            problems,
+        };
+        match &caught.readings {
+            Readings::Flat(cells) => laying.list(None, cells)?,
+            Readings::BySection(sections) => {
+                for (name, readings) in sections {
+                    laying.section(name, readings)?;
+                }
+            }
+        }
+        Some(Laid {
+            cells: laying.cells,
+        })
+    }
+
+    fn first_of(&self, section: Option<u16>) -> (usize, usize) {
+        let Some(section) = section else {
+            return (0, self.nozzles.len());
+        };
+        let first = self.nozzles.partition_point(|n| n.section < section);
+        let end = self.nozzles.partition_point(|n| n.section <= section);
+        (first, end - first)
+    }
+}
+
+fn name_of(section: &Section) -> Option<String> {
+    section.name.as_ref().map(|name| name.value.clone())
+}
+
+struct Laying<'l, 'r> {
+    layout: &'l Layout,
+    file: FileId,
+    caught: &'r Caught,
+    cells: Vec<Option<&'r Cell>>,
+    problems: &'l mut Vec<Diagnostic>,
+}
+
+impl<'r> Laying<'_, 'r> {
+    fn section(&mut self, name: &Spanned<String>, readings: &'r SectionReadings) -> Option<()> {
+        let known = || self.layout.names.iter().flatten().map(String::as_str);
+        let section = known().position(|known| known == name.value);
+        let Some(section) = section.map(small) else {
+            let help = match words::nearest(&name.value, known()) {
+                Some(nearest) => format!("write `{nearest}`, if that section is meant"),
+                None => {
+                    let names: Vec<String> = known().map(str::to_owned).collect();
+                    format!(
+                        "write one of the sections of the machine sheet: {}",
+                        words::list(&names, "or"),
+                    )
+                }
+            };
+            self.problem(
+                "unknown-section",
+                name.span,
+                format!("the machine has no section `{}`", name.value),
+                &help,
+            );
+            return None;
+        };
+        match readings {
+            SectionReadings::All(cells) => self.list(Some(section), cells),
+            SectionReadings::Some(cells) => {
+                let (first, count) = self.layout.first_of(Some(section));
+                for (position, cell) in cells {
+                    let at = usize::try_from(position.value).unwrap_or(usize::MAX);
+                    if at > count {
+                        self.problem(
+                            "unlike-boom",
+                            position.span,
+                            format!(
+                                "section {} has {}, so none is the {}",
+                                name.value,
+                                words::plural(count, "nozzle"),
+                                words::ordinal(position.value),
+                            ),
+                            "count the nozzles from the section's left end, from 1",
+                        );
+                        return None;
+                    }
+                    self.cells[first + at - 1] = Some(cell);
+                }
+                Some(())
+            }
+        }
+    }
+
+    fn list(&mut self, section: Option<u16>, cells: &'r [Cell]) -> Option<()> {
+        let (first, count) = self.layout.first_of(section);
+        if cells.len() == count {
+            for (at, cell) in cells.iter().enumerate() {
+                self.cells[first + at] = Some(cell);
+            }
+            return Some(());
+        }
+        let whose = section
+            .and_then(|section| self.layout.section_name(section))
+            .map_or_else(|| "boom".to_owned(), |name| format!("section {name}"));
+        let span = match (cells.first(), cells.last()) {
+            (Some(first), Some(last)) => Span::new(first.span.start, last.span.end),
+            _ => self.caught.key,
+        };
+        let help = if cells.len() < count {
+            "write `missed` in the place of each nozzle that was not caught".to_owned()
+        } else if Self::looks_like_decimal_commas(cells, count) {
+            "write decimals with a point: a decimal comma makes two readings of one".to_owned()
+        } else {
+            "compare the list with the boom; put repeats of one nozzle in brackets: [36.5, 36.0]"
+                .to_owned()
+        };
+        let mut message = format!(
+            "{} for the {} of the {whose}",
+            words::plural(cells.len(), "reading"),
+            words::plural(count, "nozzle"),
+        );
+        if cells.len() < count {
+            message.push_str(": which was not caught?");
+        }
+        self.problem("unlike-boom", span, message, &help);
+        None
+    }
+
+    /// A list of twice the length in whole numbers.
+    fn looks_like_decimal_commas(cells: &[Cell], count: usize) -> bool {
+        let whole = |cell: &Cell| match cell.readings.as_slice() {
+            [Reading::Caught(reading)] => reading.value.places() == 0,
+            _ => false,
+        };
+        cells.len() == 2 * count && cells.iter().all(whole)
+    }
+
+    fn problem(&mut self, name: &'static str, span: Span, message: String, help: &str) {
+        let place = Place {
+            file: self.file,
+            span,
+        };
+        let label = Label::new(place, "");
+        self.problems
+            .push(Diagnostic::new(name, Severity::Error, message, label).help(help));
+    }
+}

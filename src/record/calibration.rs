@@ -1,0 +1,469 @@
+//! A calibration: what was read at the machine in one visit.
+
+use super::lowering::{Lowering, is_mapping, key_span};
+use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::source::{FileId, Span, Spanned};
+use crate::yaml::{Node, Shape};
+use jiff::civil::Date;
+
+/// A calibration.
+#[derive(Debug, Clone)]
+pub struct Calibration {
+    /// The file it stands in.
+    pub file: FileId,
+    /// The whole record, for what is missing in it.
+    pub span: Span,
+    /// The machine.
+    pub machine: Option<Spanned<String>>,
+    /// The day of the visit.
+    pub date: Option<Spanned<Date>>,
+    /// Who read the instruments.
+    pub by: Option<Spanned<String>>,
+    /// Who looked it over.
+    pub checked_by: Option<Spanned<String>>,
+    /// The setup tested; needless where the machine has one.
+    pub setup: Option<Spanned<String>>,
+    /// The hour-meter.
+    pub hours: Option<Spanned<Quantity>>,
+    /// Catches in the order they were made.
+    pub catch_tests: Vec<CatchTest>,
+    /// Meter tests: first as found, last as left.
+    pub meter_tests: Vec<MeterTest>,
+    /// Speed tests: first as found, last as left.
+    pub speed_tests: Vec<SpeedTest>,
+    /// The balance of the section bypasses.
+    pub section_balance: Option<SectionBalance>,
+    /// The pressure at the end of the boom.
+    pub boom_end_pressure: Option<Spanned<Quantity>>,
+}
+
+/// One catch of the boom, or of some nozzles again.
+#[derive(Debug, Clone)]
+pub struct CatchTest {
+    /// The whole test.
+    pub span: Span,
+    /// The working pressure.
+    pub pressure: Option<Spanned<Quantity>>,
+    /// How long each nozzle was caught; needless where flows are read.
+    pub duration: Option<Spanned<Quantity>>,
+    /// Whether one timing served all nozzles.
+    pub timed_together: bool,
+    /// The jug, where it is not the fleet's usual one.
+    pub jug: Option<Spanned<String>>,
+    /// The gauge, where it is not the fleet's usual one.
+    pub gauge: Option<Spanned<String>>,
+    /// The stopwatch, where it is not the fleet's usual one.
+    pub stopwatch: Option<Spanned<String>>,
+    /// The scale, where readings are weights.
+    pub scale: Option<Spanned<String>>,
+    /// The unit of the readings.
+    pub unit: Option<Spanned<Unit>>,
+    /// The readings.
+    pub caught: Option<Caught>,
+}
+
+/// The readings of one catch.
+#[derive(Debug, Clone)]
+pub struct Caught {
+    /// The key they stand under.
+    pub key: Span,
+    /// All of them.
+    pub span: Span,
+    /// How they are laid out.
+    pub readings: Readings,
+}
+
+/// How readings are laid out.
+#[derive(Debug, Clone)]
+pub enum Readings {
+    /// One list over the whole boom, left to right.
+    Flat(Vec<Cell>),
+    /// By section.
+    BySection(Vec<(Spanned<String>, SectionReadings)>),
+}
+
+/// The readings of one section.
+#[derive(Debug, Clone)]
+pub enum SectionReadings {
+    /// All its nozzles, left to right.
+    All(Vec<Cell>),
+    /// Some of them, by position from the section's left end.
+    Some(Vec<(Spanned<u32>, Cell)>),
+}
+
+/// What stands for one nozzle: usually one reading.
+#[derive(Debug, Clone)]
+pub struct Cell {
+    /// All that stands for it.
+    pub span: Span,
+    /// Its readings; repeats are several.
+    pub readings: Vec<Reading>,
+}
+
+/// One reading of one nozzle.
+#[derive(Debug, Clone)]
+pub enum Reading {
+    /// An amount or a flow; 0 is a plugged nozzle.
+    Caught(Spanned<Decimal>),
+    /// Said to be missed.
+    Missed(Span),
+    /// Not to be read; a finding tells of it.
+    Unreadable(Span),
+}
+
+/// One test of the flow meter.
+#[derive(Debug, Clone)]
+pub struct MeterTest {
+    /// The whole test.
+    pub span: Span,
+    /// The volume known by other means.
+    pub known_volume: Option<Spanned<Quantity>>,
+    /// By which means it is known.
+    pub known_by: Option<Spanned<KnownBy>>,
+    /// The instrument it is known by, where it is not the fleet's usual one.
+    pub instrument: Option<Spanned<String>>,
+    /// How long it took.
+    pub duration: Option<Spanned<Quantity>>,
+    /// What the console showed.
+    pub shown: Option<Spanned<Quantity>>,
+    /// The flow factor before and after.
+    pub factor: Option<FactorChange>,
+}
+
+/// How a volume is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnownBy {
+    /// From the catch: the boom's flow times the time.
+    Catch,
+    /// By a meter at the refill.
+    RefillMeter,
+    /// By weight.
+    Weighed,
+    /// By the marks of the tank.
+    TankMarks,
+}
+
+impl KnownBy {
+    /// The words in records.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Catch => "catch",
+            Self::RefillMeter => "refill meter",
+            Self::Weighed => "weighed",
+            Self::TankMarks => "tank marks",
+        }
+    }
+
+    fn from_words(words: &str) -> Option<Self> {
+        [
+            Self::Catch,
+            Self::RefillMeter,
+            Self::Weighed,
+            Self::TankMarks,
+        ]
+        .into_iter()
+        .find(|known_by| known_by.words() == words)
+    }
+}
+
+/// A factor before and after a test.
+#[derive(Debug, Clone)]
+pub struct FactorChange {
+    /// Both.
+    pub span: Span,
+    /// As the console had it during the test.
+    pub before: Option<Spanned<Decimal>>,
+    /// As it was left.
+    pub after: Option<Spanned<Decimal>>,
+}
+
+impl FactorChange {
+    /// Whether the factor was left as it was; `None` where either is missing.
+    pub fn is_unchanged(&self) -> Option<bool> {
+        let (before, after) = (self.before.as_ref()?, self.after.as_ref()?);
+        Some(before.value.to_exact() == after.value.to_exact())
+    }
+}
+
+/// Runs over one measured course.
+#[derive(Debug, Clone)]
+pub struct SpeedTest {
+    /// The whole test.
+    pub span: Span,
+    /// The length of the course.
+    pub distance: Option<Spanned<Quantity>>,
+    /// What measured the course, where it is not the fleet's usual one.
+    pub measured_with: Option<Spanned<String>>,
+    /// The stopwatch, where it is not the fleet's usual one.
+    pub stopwatch: Option<Spanned<String>>,
+    /// The runs.
+    pub runs: Vec<Run>,
+    /// The speed factor before and after.
+    pub factor: Option<FactorChange>,
+}
+
+/// One run.
+#[derive(Debug, Clone)]
+pub struct Run {
+    /// All that stands for it.
+    pub span: Span,
+    /// From mark to mark.
+    pub elapsed: Option<Spanned<Quantity>>,
+    /// What the console showed: a distance or a speed.
+    pub shown: Option<Spanned<Quantity>>,
+}
+
+/// The balance of the section bypasses, tested standing still.
+#[derive(Debug, Clone)]
+pub struct SectionBalance {
+    /// The whole test.
+    pub span: Span,
+    /// The speed entered, so that the console computes a rate.
+    pub entered_speed: Option<Spanned<Quantity>>,
+    /// Whether rate control was switched to manual.
+    pub rate_control: Option<Spanned<RateControl>>,
+    /// The rate or pressure with all sections on.
+    pub all_on: Option<Spanned<Quantity>>,
+    /// The same with sections shut.
+    pub shut: Vec<ShutTest>,
+}
+
+/// Who held the rate during the balance test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RateControl {
+    /// Nobody: the valve stayed where it was.
+    Manual,
+    /// The console, which hides a drift.
+    Automatic,
+}
+
+impl RateControl {
+    fn from_word(word: &str) -> Option<Self> {
+        match word {
+            "manual" => Some(Self::Manual),
+            "automatic" => Some(Self::Automatic),
+            _ => None,
+        }
+    }
+}
+
+/// A reading with sections shut.
+#[derive(Debug, Clone)]
+pub struct ShutTest {
+    /// All that stands for it.
+    pub span: Span,
+    /// The sections shut.
+    pub sections: Vec<Spanned<String>>,
+    /// Before the bypass was touched.
+    pub as_found: Option<Spanned<Quantity>>,
+    /// After it was set; absent where it was not touched.
+    pub as_left: Option<Spanned<Quantity>>,
+}
+
+/// What a nozzle's readings may be: a volume, a weight, or a flow of either.
+const CATCH_UNITS: [Dimension; 4] = [
+    Dimension::VOLUME,
+    Dimension::MASS,
+    Dimension::FLOW,
+    Dimension::WEIGHED_FLOW,
+];
+
+pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
+    Calibration {
+        file: lowering.file(),
+        span: root.span(),
+        machine: Lowering::text(root, "machine"),
+        date: lowering.date(root, "date"),
+        by: Lowering::text(root, "by"),
+        checked_by: Lowering::text(root, "checked-by"),
+        setup: Lowering::text(root, "setup"),
+        hours: lowering.quantity(root, "hours", &[Dimension::TIME]),
+        catch_tests: Lowering::items(root, "catch-tests")
+            .filter(|test| is_mapping(*test))
+            .map(|test| lower_catch_test(lowering, test))
+            .collect(),
+        meter_tests: Lowering::items(root, "meter-tests")
+            .filter(|test| is_mapping(*test))
+            .map(|test| lower_meter_test(lowering, test))
+            .collect(),
+        speed_tests: Lowering::items(root, "speed-tests")
+            .filter(|test| is_mapping(*test))
+            .map(|test| lower_speed_test(lowering, test))
+            .collect(),
+        section_balance: root
+            .get("section-balance")
+            .filter(|balance| is_mapping(*balance))
+            .map(|balance| lower_section_balance(lowering, balance)),
+        boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
+    }
+}
+
+fn lower_catch_test(lowering: &mut Lowering, test: Node<'_>) -> CatchTest {
+    CatchTest {
+        span: test.span(),
+        pressure: lowering.quantity(test, "pressure", &[Dimension::PRESSURE]),
+        duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
+        timed_together: test.get("timed").and_then(Node::text) == Some("together"),
+        jug: Lowering::text(test, "jug"),
+        gauge: Lowering::text(test, "gauge"),
+        stopwatch: Lowering::text(test, "stopwatch"),
+        scale: Lowering::text(test, "scale"),
+        unit: lowering.unit(test, "unit", &CATCH_UNITS),
+        caught: test
+            .get("caught")
+            .map(|caught| lower_caught(lowering, test, caught)),
+    }
+}
+
+fn lower_caught(lowering: &mut Lowering, test: Node<'_>, caught: Node<'_>) -> Caught {
+    let readings = match caught.shape() {
+        Shape::Mapping => Readings::BySection(
+            Lowering::named(test, "caught")
+                .map(|(name, section)| (name, lower_section_readings(lowering, section)))
+                .collect(),
+        ),
+        Shape::Sequence | Shape::Scalar => Readings::Flat(lower_cells(lowering, caught)),
+    };
+    Caught {
+        key: key_span(test, "caught").unwrap_or(caught.span()),
+        span: caught.span(),
+        readings,
+    }
+}
+
+fn lower_section_readings(lowering: &mut Lowering, section: Node<'_>) -> SectionReadings {
+    match section.shape() {
+        Shape::Mapping => SectionReadings::Some(
+            section
+                .entries()
+                .filter_map(|(position, cell)| {
+                    let position = lowering.count_of(position)?;
+                    Some((position, lower_cell(lowering, cell)))
+                })
+                .collect(),
+        ),
+        Shape::Sequence | Shape::Scalar => SectionReadings::All(lower_cells(lowering, section)),
+    }
+}
+
+fn lower_cells(lowering: &mut Lowering, list: Node<'_>) -> Vec<Cell> {
+    list.items()
+        .map(|cell| lower_cell(lowering, cell))
+        .collect()
+}
+
+fn lower_cell(lowering: &mut Lowering, cell: Node<'_>) -> Cell {
+    let readings = match cell.shape() {
+        Shape::Scalar => vec![lower_reading(lowering, cell)],
+        Shape::Sequence => cell
+            .items()
+            .map(|reading| lower_reading(lowering, reading))
+            .collect(),
+        Shape::Mapping => vec![Reading::Unreadable(cell.span())],
+    };
+    Cell {
+        span: cell.span(),
+        readings,
+    }
+}
+
+fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
+    if reading.text() == Some("missed") {
+        return Reading::Missed(reading.span());
+    }
+    match lowering.decimal_of(reading) {
+        Some(decimal) if decimal.value.is_negative() => {
+            lowering.problem(
+                "unreadable-number",
+                decimal.span,
+                format!("`{}` is less than nothing", decimal.value),
+                Some("write 0 for a plugged nozzle and `missed` for one not caught".to_owned()),
+            );
+            Reading::Unreadable(decimal.span)
+        }
+        Some(decimal) => Reading::Caught(decimal),
+        None => Reading::Unreadable(reading.span()),
+    }
+}
+
+fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {
+    MeterTest {
+        span: test.span(),
+        known_volume: lowering.quantity(
+            test,
+            "known-volume",
+            &[Dimension::VOLUME, Dimension::MASS],
+        ),
+        known_by: Lowering::word(test, "known-by", KnownBy::from_words),
+        instrument: Lowering::text(test, "instrument"),
+        duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
+        shown: lowering.quantity(test, "shown", &[Dimension::VOLUME]),
+        factor: lower_factor(lowering, test),
+    }
+}
+
+fn lower_factor(lowering: &mut Lowering, test: Node<'_>) -> Option<FactorChange> {
+    let factor = test.get("factor").filter(|factor| is_mapping(*factor))?;
+    Some(FactorChange {
+        span: factor.span(),
+        before: positive_factor(lowering, factor, "before"),
+        after: positive_factor(lowering, factor, "after"),
+    })
+}
+
+fn positive_factor(
+    lowering: &mut Lowering,
+    factor: Node<'_>,
+    key: &str,
+) -> Option<Spanned<Decimal>> {
+    let decimal = lowering.decimal(factor, key)?;
+    if decimal.value.is_negative() || decimal.value.is_zero() {
+        lowering.problem(
+            "unreadable-number",
+            decimal.span,
+            format!("a factor of `{}` is none: it must be greater than 0", decimal.value),
+            Some("read the factor off the console again".to_owned()),
+        );
+        return None;
+    }
+    Some(decimal)
+}
+
+fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
+    SpeedTest {
+        span: test.span(),
+        distance: lowering.quantity(test, "distance", &[Dimension::LENGTH]),
+        measured_with: Lowering::text(test, "measured-with"),
+        stopwatch: Lowering::text(test, "stopwatch"),
+        runs: Lowering::items(test, "runs")
+            .filter(|run| is_mapping(*run))
+            .map(|run| Run {
+                span: run.span(),
+                elapsed: lowering.quantity(run, "elapsed", &[Dimension::TIME]),
+                shown: lowering.quantity(run, "shown", &[Dimension::LENGTH, Dimension::SPEED]),
+            })
+            .collect(),
+        factor: lower_factor(lowering, test),
+    }
+}
+
+fn lower_section_balance(lowering: &mut Lowering, balance: Node<'_>) -> SectionBalance {
+    let shown = [Dimension::RATE, Dimension::PRESSURE];
+    SectionBalance {
+        span: balance.span(),
+        entered_speed: lowering.quantity(balance, "entered-speed", &[Dimension::SPEED]),
+        rate_control: Lowering::word(balance, "rate-control", RateControl::from_word),
+        all_on: lowering.quantity(balance, "all-on", &shown),
+        shut: Lowering::items(balance, "shut")
+            .filter(|shut| is_mapping(*shut))
+            .map(|shut| ShutTest {
+                span: shut.span(),
+                sections: Lowering::items(shut, "sections")
+                    .filter_map(Lowering::text_of)
+                    .collect(),
+                as_found: lowering.quantity(shut, "as-found", &shown),
+                as_left: lowering.quantity(shut, "as-left", &shown),
+            })
+            .collect(),
+    }
+}

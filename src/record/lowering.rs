@@ -1,0 +1,248 @@
+//! Reading scalars from a mapping of the tree: text, words, dates, numbers, quantities.
+//!
+//! Knows no kind of record. A key that is absent gives `None` without a finding; a scalar that is
+//! there and cannot be read gives `None` and one finding at its bytes.
+
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::quantity::{Decimal, Dimension, Quantity, QuantityFault, Unit};
+use crate::record::Lowered;
+use crate::source::{FileId, Place, Span, Spanned};
+use crate::words;
+use crate::yaml::{Node, Shape};
+use jiff::civil::Date;
+
+/// Collects the findings of one file while it is lowered.
+pub(super) struct Lowering {
+    file: FileId,
+    problems: Vec<Diagnostic>,
+}
+
+impl Lowering {
+    pub(super) fn run<T>(file: FileId, lower: impl FnOnce(&mut Self) -> T) -> Lowered<T> {
+        let mut lowering = Self {
+            file,
+            problems: Vec::new(),
+        };
+        let record = lower(&mut lowering);
+        Lowered {
+            record,
+            problems: lowering.problems,
+        }
+    }
+
+    pub(super) fn file(&self) -> FileId {
+        self.file
+    }
+
+    /// The text of a scalar, as it stands, whatever a YAML reader would take it for.
+    pub(super) fn text(parent: Node<'_>, key: &str) -> Option<Spanned<String>> {
+        Self::text_of(parent.get(key)?)
+    }
+
+    pub(super) fn text_of(node: Node<'_>) -> Option<Spanned<String>> {
+        let text = node.text()?;
+        (!text.is_empty()).then(|| Spanned {
+            value: text.to_owned(),
+            span: node.span(),
+        })
+    }
+
+    /// One word of a closed list; another word is a schema fault and is passed over.
+    pub(super) fn word<T>(
+        parent: Node<'_>,
+        key: &str,
+        meaning: impl FnOnce(&str) -> Option<T>,
+    ) -> Option<Spanned<T>> {
+        let node = parent.get(key)?;
+        let value = meaning(node.text()?)?;
+        Some(Spanned {
+            value,
+            span: node.span(),
+        })
+    }
+
+    /// The items of a sequence; anything else is a schema fault and has none.
+    pub(super) fn items<'a>(
+        parent: Node<'a>,
+        key: &str,
+    ) -> impl Iterator<Item = Node<'a>> + use<'a> {
+        parent.get(key).into_iter().flat_map(Node::items)
+    }
+
+    /// The entries of a mapping whose keys are names chosen by the user.
+    pub(super) fn named<'a>(
+        parent: Node<'a>,
+        key: &str,
+    ) -> impl Iterator<Item = (Spanned<String>, Node<'a>)> + use<'a> {
+        parent
+            .get(key)
+            .into_iter()
+            .flat_map(Node::entries)
+            .filter_map(|(name, value)| Some((Self::text_of(name)?, value)))
+    }
+
+    pub(super) fn date(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Date>> {
+        let node = parent.get(key)?;
+        let text = node.text()?;
+        match words::parse_date(text) {
+            Ok(value) => Some(Spanned {
+                value,
+                span: node.span(),
+            }),
+            Err(fault) => {
+                self.problem("unreadable-date", node.span(), fault.message, Some(fault.help));
+                None
+            }
+        }
+    }
+
+    pub(super) fn decimal(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Decimal>> {
+        self.decimal_of(parent.get(key)?)
+    }
+
+    /// A plain number without a unit.
+    pub(super) fn decimal_of(&mut self, node: Node<'_>) -> Option<Spanned<Decimal>> {
+        let text = node.text()?;
+        match Decimal::parse(text) {
+            Ok(value) => Some(Spanned {
+                value,
+                span: node.span(),
+            }),
+            Err(fault) => {
+                self.problem("unreadable-number", node.span(), fault.message(), fault.help());
+                None
+            }
+        }
+    }
+
+    /// A count of one or more.
+    pub(super) fn count(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<u32>> {
+        self.count_of(parent.get(key)?)
+    }
+
+    pub(super) fn count_of(&mut self, node: Node<'_>) -> Option<Spanned<u32>> {
+        let text = node.text()?;
+        match text.parse::<u32>() {
+            Ok(value) if (1..=LARGEST_COUNT).contains(&value) => Some(Spanned {
+                value,
+                span: node.span(),
+            }),
+            Ok(_) | Err(_) => {
+                self.problem(
+                    "unreadable-number",
+                    node.span(),
+                    format!("`{text}` is no count from 1 to {LARGEST_COUNT}"),
+                    Some("write a whole number such as 3".to_owned()),
+                );
+                None
+            }
+        }
+    }
+
+    /// A quantity of one of the `wanted` dimensions, greater than none.
+    pub(super) fn quantity(
+        &mut self,
+        parent: Node<'_>,
+        key: &str,
+        wanted: &[Dimension],
+    ) -> Option<Spanned<Quantity>> {
+        self.quantity_of(parent.get(key)?, wanted)
+    }
+
+    pub(super) fn quantity_of(
+        &mut self,
+        node: Node<'_>,
+        wanted: &[Dimension],
+    ) -> Option<Spanned<Quantity>> {
+        let text = node.text()?;
+        let value = match Quantity::parse(text, wanted) {
+            Ok(value) => value,
+            Err(fault) => {
+                self.quantity_fault(node, &fault);
+                return None;
+            }
+        };
+        if value.decimal.is_negative() || value.decimal.is_zero() {
+            self.problem(
+                "unreadable-number",
+                node.span(),
+                format!("`{text}` must be greater than 0"),
+                Some("write the number as it was read; leave the line out if there is none".to_owned()),
+            );
+            return None;
+        }
+        Some(Spanned {
+            value,
+            span: node.span(),
+        })
+    }
+
+    /// A unit that stands alone, as for a list of readings.
+    pub(super) fn unit(
+        &mut self,
+        parent: Node<'_>,
+        key: &str,
+        wanted: &[Dimension],
+    ) -> Option<Spanned<Unit>> {
+        let node = parent.get(key)?;
+        match Unit::parse(node.text()?, wanted) {
+            Ok(value) => Some(Spanned {
+                value,
+                span: node.span(),
+            }),
+            Err(fault) => {
+                self.quantity_fault(node, &fault);
+                None
+            }
+        }
+    }
+
+    /// Tells of a scalar that cannot be read.
+    pub(super) fn problem(
+        &mut self,
+        name: &'static str,
+        span: Span,
+        message: impl Into<String>,
+        help: Option<String>,
+    ) {
+        let place = Place {
+            file: self.file,
+            span,
+        };
+        let mut finding =
+            Diagnostic::new(name, Severity::Error, message, Label::new(place, ""));
+        if let Some(help) = help {
+            finding = finding.help(help);
+        }
+        self.problems.push(finding);
+    }
+
+    /// The fault stands at its part of the scalar where the scalar is written as it reads.
+    fn quantity_fault(&mut self, node: Node<'_>, fault: &QuantityFault) {
+        let span = node.span();
+        let part = fault.part();
+        let as_written = node.is_plain() && node.text() == Some(node.raw());
+        let span = if as_written && part.end <= span.len() && part.start < part.end {
+            let at = |offset: usize| {
+                span.start + u32::try_from(offset).expect("the part lies within the scalar")
+            };
+            Span::new(at(part.start), at(part.end))
+        } else {
+            span
+        };
+        self.problem(fault.name(), span, fault.message(), fault.help());
+    }
+}
+
+/// No boom has more nozzles, and no list of readings is longer.
+const LARGEST_COUNT: u32 = 1_000;
+
+/// Whether the node is a mapping.
+pub(super) fn is_mapping(node: Node<'_>) -> bool {
+    node.shape() == Shape::Mapping
+}
+
+/// The bytes of a key, for faults of what it holds.
+pub(super) fn key_span(parent: Node<'_>, key: &str) -> Option<Span> {
+    parent.key(key).map(Node::span)
+}

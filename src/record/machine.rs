@@ -1,0 +1,341 @@
+//! A machine sheet: the machine as it was when put in service.
+
+use super::lowering::{Lowering, is_mapping};
+use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::source::{FileId, Span, Spanned};
+use crate::yaml::Node;
+use jiff::civil::Date;
+
+/// A machine sheet.
+#[derive(Debug, Clone)]
+pub struct Machine {
+    /// The file it stands in.
+    pub file: FileId,
+    /// The whole record, for what is missing in it.
+    pub span: Span,
+    /// The machine's name, by which records call it.
+    pub id: Option<Spanned<String>>,
+    /// The course it works on.
+    pub course: Option<Spanned<String>>,
+    /// The day it was put in service.
+    pub in_service: Option<Spanned<Date>>,
+    /// What the console holds.
+    pub control: Option<Spanned<Control>>,
+    /// What measures its speed.
+    pub speed_source: Option<Spanned<SpeedSource>>,
+    /// What its section valves do with the flow of a section that is off.
+    pub section_valves: Option<Spanned<SectionValves>>,
+    /// What is read while a section is off.
+    pub balance_by: Option<Spanned<BalanceBy>>,
+    /// The boom.
+    pub boom: Boom,
+    /// What the numbers of its console mean.
+    pub console: Console,
+    /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
+    pub setups: Vec<Setup>,
+}
+
+/// What the console holds steady.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Control {
+    /// The rate: pressure floats.
+    Flow,
+    /// The pressure.
+    Pressure,
+    /// Nothing: the operator does.
+    Manual,
+}
+
+impl Control {
+    /// The word in records and rules.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Flow => "flow",
+            Self::Pressure => "pressure",
+            Self::Manual => "manual",
+        }
+    }
+
+    fn from_word(word: &str) -> Option<Self> {
+        [Self::Flow, Self::Pressure, Self::Manual]
+            .into_iter()
+            .find(|control| control.word() == word)
+    }
+}
+
+/// What measures the speed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SpeedSource {
+    /// A sensor at a wheel: tyres matter.
+    Wheel,
+    /// A radar.
+    Radar,
+    /// Satellite positioning: no factor.
+    Satellite,
+    /// Nothing.
+    None,
+}
+
+impl SpeedSource {
+    /// The word in records and rules.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Wheel => "wheel",
+            Self::Radar => "radar",
+            Self::Satellite => "satellite",
+            Self::None => "none",
+        }
+    }
+
+    fn from_word(word: &str) -> Option<Self> {
+        [Self::Wheel, Self::Radar, Self::Satellite, Self::None]
+            .into_iter()
+            .find(|source| source.word() == word)
+    }
+}
+
+/// What section valves do with the flow of a section that is off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SectionValves {
+    /// Return it to the tank through an adjustable bypass.
+    Bypass,
+    /// Stop it.
+    ShutOff,
+}
+
+impl SectionValves {
+    /// The word in records and rules.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Bypass => "bypass",
+            Self::ShutOff => "shut-off",
+        }
+    }
+
+    fn from_word(word: &str) -> Option<Self> {
+        [Self::Bypass, Self::ShutOff]
+            .into_iter()
+            .find(|valves| valves.word() == word)
+    }
+}
+
+/// What is read while a section is off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BalanceBy {
+    /// The rate the console shows.
+    Rate,
+    /// The pressure, as where a meter upstream counts the bypassed flow too.
+    Pressure,
+}
+
+impl BalanceBy {
+    /// The word in records and rules.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Rate => "rate",
+            Self::Pressure => "pressure",
+        }
+    }
+
+    fn from_word(word: &str) -> Option<Self> {
+        [Self::Rate, Self::Pressure]
+            .into_iter()
+            .find(|by| by.word() == word)
+    }
+}
+
+/// The boom, its sections from left to right seen from the seat.
+#[derive(Debug, Clone, Default)]
+pub struct Boom {
+    /// From nozzle to nozzle.
+    pub spacing: Option<Spanned<Quantity>>,
+    /// Its sections; a boom without sections has one that has no name.
+    pub sections: Vec<Section>,
+}
+
+/// A section of the boom.
+#[derive(Debug, Clone)]
+pub struct Section {
+    /// Its name; a boom without sections has none.
+    pub name: Option<Spanned<String>>,
+    /// How many nozzles it carries; absent where unreadable.
+    pub nozzles: Option<Spanned<u32>>,
+    /// Its width as the console has it.
+    pub entered_width: Option<Spanned<Quantity>>,
+}
+
+/// What the numbers of a console mean.
+#[derive(Debug, Clone, Default)]
+pub struct Console {
+    /// The unit of the flow factor: pulses per volume, or volume per pulse.
+    pub flow_factor: Option<Spanned<Unit>>,
+    /// The unit of the speed factor: pulses per length, or length per pulse.
+    pub speed_factor: Option<Spanned<Unit>>,
+}
+
+/// One combination of nozzle, pressure and speed the machine works with.
+#[derive(Debug, Clone)]
+pub struct Setup {
+    /// Its name.
+    pub name: Spanned<String>,
+    /// The rated flow of its nozzles at the rated pressure.
+    pub rated: Option<Rated>,
+    /// The working pressure.
+    pub pressure: Option<Spanned<Quantity>>,
+    /// The working speed.
+    pub speed: Option<Spanned<Quantity>>,
+    /// The rate it is meant to put down.
+    pub rate: Option<Spanned<Quantity>>,
+}
+
+/// A nozzle's rating.
+#[derive(Debug, Clone)]
+pub struct Rated {
+    /// The flow.
+    pub flow: Spanned<Quantity>,
+    /// The pressure it holds at.
+    pub pressure: Spanned<Quantity>,
+}
+
+pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
+    Machine {
+        file: lowering.file(),
+        span: root.span(),
+        id: Lowering::text(root, "id"),
+        course: Lowering::text(root, "course"),
+        in_service: lowering.date(root, "in-service"),
+        control: Lowering::word(root, "control", Control::from_word),
+        speed_source: Lowering::word(root, "speed-source", SpeedSource::from_word),
+        section_valves: Lowering::word(root, "section-valves", SectionValves::from_word),
+        balance_by: Lowering::word(root, "balance-by", BalanceBy::from_word),
+        boom: root
+            .get("boom")
+            .map(|boom| lower_boom(lowering, boom))
+            .unwrap_or_default(),
+        console: root
+            .get("console")
+            .map(|console| lower_console(lowering, console))
+            .unwrap_or_default(),
+        setups: Lowering::named(root, "setups")
+            .map(|(name, setup)| lower_setup(lowering, name, setup))
+            .collect(),
+    }
+}
+
+fn lower_boom(lowering: &mut Lowering, boom: Node<'_>) -> Boom {
+    let mut sections: Vec<Section> = Lowering::items(boom, "sections")
+        .filter(|section| is_mapping(*section))
+        .map(|section| Section {
+            name: Lowering::text(section, "name"),
+            nozzles: lowering.count(section, "nozzles"),
+            entered_width: lowering.quantity(section, "entered-width", &[Dimension::LENGTH]),
+        })
+        .collect();
+    if sections.is_empty() && boom.get("nozzles").is_some() {
+        sections.push(Section {
+            name: None,
+            nozzles: lowering.count(boom, "nozzles"),
+            entered_width: lowering.quantity(boom, "entered-width", &[Dimension::LENGTH]),
+        });
+    }
+    Boom {
+        spacing: lowering.quantity(boom, "spacing", &[Dimension::LENGTH]),
+        sections,
+    }
+}
+
+fn lower_console(lowering: &mut Lowering, console: Node<'_>) -> Console {
+    Console {
+        flow_factor: lowering.unit(
+            console,
+            "flow-factor",
+            &[Dimension::PULSES_PER_VOLUME, Dimension::VOLUME_PER_PULSE],
+        ),
+        speed_factor: lowering.unit(
+            console,
+            "speed-factor",
+            &[Dimension::PULSES_PER_LENGTH, Dimension::LENGTH_PER_PULSE],
+        ),
+    }
+}
+
+fn lower_setup(lowering: &mut Lowering, name: Spanned<String>, setup: Node<'_>) -> Setup {
+    Setup {
+        name,
+        rated: setup
+            .get("nozzle")
+            .and_then(|nozzle| lower_rated(lowering, nozzle)),
+        pressure: lowering.quantity(setup, "pressure", &[Dimension::PRESSURE]),
+        speed: lowering.quantity(setup, "speed", &[Dimension::SPEED]),
+        rate: lowering.quantity(setup, "rate", &[Dimension::RATE]),
+    }
+}
+
+fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<Rated> {
+    if let Some(rated) = nozzle.get("rated") {
+        let flow = lowering.quantity(rated, "flow", &[Dimension::FLOW]);
+        let pressure = lowering.quantity(rated, "pressure", &[Dimension::PRESSURE]);
+        return Some(Rated {
+            flow: flow?,
+            pressure: pressure?,
+        });
+    }
+    let size = nozzle.get("size")?;
+    let text = size.text()?;
+    let Some(flow) = flow_of_size(text) else {
+        lowering.problem(
+            "unreadable-size",
+            size.span(),
+            format!("`{text}` is no nozzle size of ISO 10625"),
+            Some(
+                "write the size as on the tip, such as \"04\" or \"015\" (0.4 and 0.15 gal/min at \
+                 40 psi), or write rated: {flow: 2.4 L/min, pressure: 3 bar}"
+                    .to_owned(),
+            ),
+        );
+        return None;
+    };
+    let at = |value| Spanned {
+        value,
+        span: size.span(),
+    };
+    Some(Rated {
+        flow: at(flow),
+        pressure: at(Quantity {
+            decimal: Decimal::whole(40),
+            unit: Unit::PSI,
+        }),
+    })
+}
+
+/// The flow at 40 psi of an ISO 10625 size: the digits with a point behind the first.
+///
+/// ISO 10625 (restated): the size number is ten times the flow in US gal/min at 40 psi.
+fn flow_of_size(size: &str) -> Option<Quantity> {
+    let digits = (2..=4).contains(&size.len()) && size.bytes().all(|byte| byte.is_ascii_digit());
+    if !digits {
+        return None;
+    }
+    let decimal = Decimal::parse(&format!("{}.{}", &size[..1], &size[1..])).ok()?;
+    (!decimal.is_zero()).then_some(Quantity {
+        decimal,
+        unit: Unit::GPM,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::flow_of_size;
+
+    #[test]
+    fn sizes_read_as_gallons_per_minute_at_40_psi() {
+        // ISO 10625 sizes, from memory.
+        for (size, flow) in [("01", 0.1), ("015", 0.15), ("06", 0.6), ("10", 1.0), ("20", 2.0)] {
+            let read = flow_of_size(size).unwrap().decimal.to_f64();
+            assert!((read - flow).abs() < 1e-15, "{size}: {read}");
+        }
+        for size in ["", "6", "00", "0.6", "06x", "11006"] {
+            assert!(flow_of_size(size).is_none(), "{size}");
+        }
+    }
+}
