@@ -2,4 +2,5 @@
 
 pub mod source;
 pub mod diagnostic;
+pub mod yaml;
 pub mod report;
