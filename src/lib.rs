@@ -4,4 +4,5 @@ pub mod source;
 pub mod quantity;
 pub mod words;
 pub mod diagnostic;
+pub mod yaml;
 pub mod report;

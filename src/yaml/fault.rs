@@ -1,0 +1,241 @@
+//! The faults of a text: their names, what is said of each, and what to do.
+//!
+//! Finds none of them. Words on where exactly a text stops being readable are the business of [`super::syntax`].
+
+use super::syntax::Cause;
+use super::{DEEPEST, MOST_ALIASED};
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::source::{FileId, LARGEST_TEXT, Place, Span};
+
+/// The names of all faults of a text, as they stand in brackets behind a message.
+pub const FAULTS: [&str; 13] = [
+    "unreadable-yaml",
+    "not-utf-8",
+    "file-too-large",
+    "empty-file",
+    "several-documents",
+    "duplicate-key",
+    "key-not-text",
+    "merge-key",
+    "unknown-tag",
+    "alias-too-large",
+    "alias-in-itself",
+    "nested-too-deep",
+    "further-faults",
+];
+
+/// What is wrong with a text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Fault {
+    /// The parser lost the thread.
+    Unreadable(Cause),
+    /// `count` places are not UTF-8, the first of them at `byte`.
+    NotUtf8 { byte: u8, count: usize },
+    /// A byte-order mark says that the file is in another encoding.
+    OtherEncoding(&'static str),
+    /// More text than offsets and memory are meant for.
+    TooLarge,
+    /// Nothing but blank lines.
+    Empty,
+    /// Nothing but comments.
+    OnlyComments,
+    /// `count` documents in one file.
+    SeveralDocuments { count: usize },
+    /// A key that its mapping has already.
+    DuplicateKey { key: String },
+    /// A list or a mapping as a key.
+    KeyNotText,
+    /// A colon with nothing before it.
+    KeyAbsent,
+    /// A key `<<`.
+    MergeKey,
+    /// A tag outside the core schema, or one that what follows does not fit.
+    UnknownTag { tag: String },
+    /// Aliases that stand for too much.
+    AliasTooLarge,
+    /// An alias within what it stands for.
+    AliasInItself { alias: String },
+    /// Collections too deep within each other.
+    NestedTooDeep,
+    /// `count` faults beyond those listed.
+    FurtherFaults { count: usize },
+}
+
+impl Fault {
+    fn id(&self) -> &'static str {
+        match self {
+            Self::Unreadable(_) => "unreadable-yaml",
+            Self::NotUtf8 { .. } | Self::OtherEncoding(_) => "not-utf-8",
+            Self::TooLarge => "file-too-large",
+            Self::Empty | Self::OnlyComments => "empty-file",
+            Self::SeveralDocuments { .. } => "several-documents",
+            Self::DuplicateKey { .. } => "duplicate-key",
+            Self::KeyNotText | Self::KeyAbsent => "key-not-text",
+            Self::MergeKey => "merge-key",
+            Self::UnknownTag { .. } => "unknown-tag",
+            Self::AliasTooLarge => "alias-too-large",
+            Self::AliasInItself { .. } => "alias-in-itself",
+            Self::NestedTooDeep => "nested-too-deep",
+            Self::FurtherFaults { .. } => "further-faults",
+        }
+    }
+
+    fn message(&self) -> String {
+        match self {
+            Self::Unreadable(cause) => {
+                format!("the text stops being readable here: {}", cause.words())
+            }
+            Self::NotUtf8 { byte, count: 1 } => {
+                format!("the byte {byte:02X} here is not UTF-8 text")
+            }
+            Self::NotUtf8 { byte, count } => {
+                format!(
+                    "the byte {byte:02X} here is not UTF-8 text, as in {} more places",
+                    count - 1
+                )
+            }
+            Self::OtherEncoding(encoding) => {
+                format!("the file is saved as {encoding}; records are kept in UTF-8")
+            }
+            Self::TooLarge => format!(
+                "the file is larger than {} MB, and no record needs that",
+                LARGEST_TEXT >> 20
+            ),
+            Self::Empty => "the file is empty".to_owned(),
+            Self::OnlyComments => "the file holds nothing but comments".to_owned(),
+            Self::SeveralDocuments { count } => {
+                format!("the file holds {count} records where one belongs; only the first is read")
+            }
+            Self::DuplicateKey { key } => format!("the key `{}` is written twice", shown(key)),
+            Self::KeyNotText => {
+                "a key here is a list or a mapping; it must be a word or a number".to_owned()
+            }
+            Self::KeyAbsent => "a value stands here without its key".to_owned(),
+            Self::MergeKey => {
+                "the key `<<` takes keys over from elsewhere, and not every reader of YAML does"
+                    .to_owned()
+            }
+            Self::UnknownTag { tag } => format!(
+                "the tag `{}` says nothing that a record can use",
+                shown(tag)
+            ),
+            Self::AliasTooLarge => {
+                format!(
+                    "aliases stand for more than {MOST_ALIASED} values up to here, and no record needs that"
+                )
+            }
+            Self::AliasInItself { alias } => {
+                format!("`{}` stands for a value that contains it", shown(alias))
+            }
+            Self::NestedTooDeep => {
+                format!("lists and mappings stand more than {DEEPEST} deep within each other here")
+            }
+            Self::FurtherFaults { count: 1 } => {
+                "1 more fault of this file is not listed".to_owned()
+            }
+            Self::FurtherFaults { count } => {
+                format!("{count} more faults of this file are not listed")
+            }
+        }
+    }
+
+    fn help(&self) -> String {
+        let text = match self {
+            Self::Unreadable(cause) => return cause.help(),
+            Self::NotUtf8 {
+                byte: byte @ 0xa0..,
+                ..
+            } => {
+                return format!(
+                    "save the file as UTF-8; in Latin-1 this byte is `{}`",
+                    char::from(*byte)
+                );
+            }
+            Self::NotUtf8 { .. } | Self::OtherEncoding(_) => "save the file as UTF-8",
+            Self::TooLarge => "keep one visit to a file",
+            Self::Empty | Self::OnlyComments => "write the record, or delete the file",
+            Self::SeveralDocuments { .. } => {
+                "move every further record to a file of its own; a line `---` begins one"
+            }
+            Self::DuplicateKey { .. } => "keep the one that holds and delete the other",
+            Self::KeyNotText => "put quotes round a key that begins with `[` or `{`",
+            Self::KeyAbsent => "write the key before the colon",
+            Self::MergeKey | Self::AliasTooLarge | Self::AliasInItself { .. } => {
+                "write out here what is meant"
+            }
+            Self::UnknownTag { .. } => {
+                "delete the tag; put quotes round a text that begins with `!`"
+            }
+            Self::NestedTooDeep => "close every bracket where its list ends",
+            Self::FurtherFaults { .. } => "mend those listed and check again",
+        };
+        text.to_owned()
+    }
+
+    /// A few words on what stands at the place.
+    fn label(&self) -> &'static str {
+        match self {
+            Self::Unreadable(_)
+            | Self::TooLarge
+            | Self::Empty
+            | Self::OnlyComments
+            | Self::AliasInItself { .. }
+            | Self::MergeKey
+            | Self::UnknownTag { .. } => "",
+            Self::NotUtf8 { .. } => "shown as \u{fffd}",
+            Self::OtherEncoding(_) => "the file begins here",
+            Self::SeveralDocuments { .. } => "a second record begins here",
+            Self::DuplicateKey { .. } => "written again",
+            Self::KeyNotText => "a key",
+            Self::KeyAbsent => "no key",
+            Self::AliasTooLarge => "too much",
+            Self::NestedTooDeep => "too deep",
+            Self::FurtherFaults { .. } => "the first of them",
+        }
+    }
+}
+
+/// A fault at its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Found {
+    pub(super) fault: Fault,
+    pub(super) span: Span,
+    pub(super) related: Option<(Span, &'static str)>,
+}
+
+impl Found {
+    /// A fault that one place explains.
+    pub(super) fn new(fault: Fault, span: Span) -> Self {
+        Self {
+            fault,
+            span,
+            related: None,
+        }
+    }
+
+    /// The finding to tell the user.
+    pub(super) fn diagnostic(&self, file: FileId) -> Diagnostic {
+        let label = |span, text| Label::new(Place { file, span }, text);
+        let primary = label(self.span, self.fault.label());
+        let diagnostic = Diagnostic::new(
+            self.fault.id(),
+            Severity::Error,
+            self.fault.message(),
+            primary,
+        );
+        let diagnostic = match self.related {
+            Some((span, text)) => diagnostic.also(label(span, text)),
+            None => diagnostic,
+        };
+        diagnostic.help(self.fault.help())
+    }
+}
+
+/// As much of a text from the file as a one-line message has room for.
+fn shown(text: &str) -> String {
+    const ROOM: usize = 40;
+    match text.char_indices().nth(ROOM) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}

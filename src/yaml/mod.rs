@@ -1,0 +1,69 @@
+//! Text to a tree in which every key and value has its span and its raw text; faults of the text become findings.
+//!
+//! The only module that names the YAML library. It knows no record, no schema and no unit: what a key means and whether a
+//! value makes sense is for others to say. It reads no file, and nothing in a text makes it fail or panic.
+//!
+//! ```
+//! use swathlint::{source::FileId, yaml};
+//!
+//! let parsed = yaml::parse(FileId(0), "pressure: 36 psi  # at the gauge\n");
+//! let root = parsed.tree.root().unwrap();
+//! let pressure = root.get("pressure").unwrap();
+//! assert_eq!(pressure.text(), Some("36 psi"));
+//! assert_eq!(pressure.span().range(), 10..16);
+//! assert!(parsed.problems.is_empty());
+//! ```
+
+mod build;
+mod bytes;
+mod fault;
+mod scalar;
+mod syntax;
+mod tree;
+
+use crate::diagnostic::Diagnostic;
+use crate::source::FileId;
+
+pub use bytes::{Decoded, decode};
+pub use fault::FAULTS;
+pub use scalar::Value;
+pub use tree::{Entries, Items, Node, Shape, Tree};
+
+/// How many levels of lists and mappings may stand within each other, aliases followed.
+///
+/// A record needs seven. The bound keeps every later walk over the tree shallow enough for any thread's stack.
+pub const DEEPEST: usize = 64;
+
+/// How many further values aliases may stand for in one document.
+///
+/// Far above any record's need and far below what a walk over the tree would notice.
+pub const MOST_ALIASED: u32 = 100_000;
+
+/// How many faults of one file are listed; how many more there are is said in one finding.
+pub const MOST_LISTED: usize = 100;
+
+/// What was made of a text, and what is wrong with it.
+///
+/// Where [`Tree::root`] is absent there is at least one problem that says why.
+#[derive(Debug)]
+pub struct Parsed<'s> {
+    /// The documents that could be read.
+    pub tree: Tree<'s>,
+    /// The faults of the text, in order of place.
+    pub problems: Vec<Diagnostic>,
+}
+
+/// Reads a text as YAML 1.2 with the core schema.
+///
+/// Beyond the standard's own faults it refuses what a record has no use for and other readers take differently: merge
+/// keys, tags outside the core schema, keys that are lists or mappings, duplicate keys, a second document.
+pub fn parse(file: FileId, text: &str) -> Parsed<'_> {
+    build::build(file, text)
+}
+
+/// Counts the events of the YAML library under the same settings as [`parse`], and does nothing with them.
+///
+/// The yardstick that benchmarks hold the reading of records against.
+pub fn drain_events(text: &str) -> usize {
+    build::drain_events(text)
+}
