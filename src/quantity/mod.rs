@@ -1,0 +1,82 @@
+//! Readings as written: decimals with their resolution, units with exact factors, dimensions.
+//!
+//! Refuses what could be read in two ways and says how to write it. Does no arithmetic between
+//! quantities, judges no reading, and knows nothing of records.
+
+pub mod calendar;
+pub mod confusion;
+pub mod decimal;
+pub mod dimension;
+pub mod parse;
+pub(crate) mod spelling;
+pub mod unit;
+
+use decimal::Decimal;
+use dimension::Dimension;
+use parse::QuantityFault;
+use std::fmt;
+use unit::Unit;
+
+/// An exact value: a fraction of whole numbers of any size.
+pub type Exact = num_rational::BigRational;
+
+/// A reading: the decimal as written and its unit.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Quantity {
+    /// The number, with the digits that were written.
+    pub decimal: Decimal,
+    /// The unit.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// Reads a number and a unit of one of the `wanted` dimensions, as people write them.
+    ///
+    /// Where nothing is wanted in particular, any dimension is read. A number without unit is read only
+    /// where a plain number is wanted.
+    ///
+    /// # Errors
+    ///
+    /// The fault says what is wrong, which bytes of `text` are, and how to write it.
+    ///
+    /// ```
+    /// use swathlint::quantity::{Quantity, dimension::Dimension};
+    ///
+    /// let pressure = Quantity::parse("36psi", &[Dimension::PRESSURE]).unwrap();
+    /// assert_eq!(pressure.to_string(), "36 psi");
+    /// ```
+    pub fn parse(text: &str, wanted: &[Dimension]) -> Result<Self, QuantityFault> {
+        parse::quantity(text, wanted)
+    }
+
+    /// The value in SI units; in months where it is a period of the calendar.
+    pub fn si(&self) -> f64 {
+        self.decimal.to_f64() * self.unit.factor()
+    }
+
+    /// The same as [`Quantity::si`], as an exact fraction.
+    pub fn exact(&self) -> Exact {
+        self.decimal.to_exact() * self.unit.exact_factor()
+    }
+
+    /// One unit of the last digit written, in SI units.
+    pub fn resolution(&self) -> f64 {
+        self.decimal.resolution() * self.unit.factor()
+    }
+
+    /// A value in SI units, in `unit`.
+    pub fn in_unit(value_si: f64, unit: Unit) -> f64 {
+        value_si / unit.factor()
+    }
+
+    /// What it measures.
+    pub fn dimension(&self) -> Dimension {
+        self.unit.dimension()
+    }
+}
+
+impl fmt::Display for Quantity {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(&self.unit.behind(&self.decimal.to_string()))
+    }
+}
