@@ -1,0 +1,55 @@
+//! Lists `rules/` and `schemas/` and writes each as a table of file name and embedded text.
+//!
+//! A new rule or schema needs no line anywhere else. Nothing is read here but the names: the compiler
+//! embeds the texts, and the tests judge them.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a build script lists folders and writes the tables"
+)]
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::{env, fs, io};
+
+fn main() -> io::Result<()> {
+    let package = PathBuf::from(variable("CARGO_MANIFEST_DIR"));
+    let out = PathBuf::from(variable("OUT_DIR"));
+    println!("cargo::rerun-if-changed=build.rs");
+    for (folder, extension) in [("rules", "yaml"), ("schemas", "json")] {
+        println!("cargo::rerun-if-changed={folder}");
+        let files = files_in(&package.join(folder), extension)?;
+        fs::write(out.join(format!("{folder}.rs")), table(&files))?;
+    }
+    Ok(())
+}
+
+/// The files of a folder with this extension, sorted by name; none where there is no folder.
+fn files_in(folder: &Path, extension: &str) -> io::Result<Vec<PathBuf>> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(error),
+    };
+    let mut files: Vec<PathBuf> = entries
+        .map(|entry| entry.map(|entry| entry.path()))
+        .collect::<io::Result<_>>()?;
+    files.retain(|path| path.extension().is_some_and(|found| found == extension));
+    files.sort();
+    Ok(files)
+}
+
+/// An array expression of file name and text, to be included as the value of a `&[(&str, &str)]`.
+fn table(files: &[PathBuf]) -> String {
+    let mut rows = String::from("&[\n");
+    for file in files {
+        let name = file.file_name().unwrap_or_default().to_string_lossy();
+        writeln!(rows, "    ({name:?}, include_str!({file:?})),")
+            .expect("writing to a string does not fail");
+    }
+    rows.push_str("]\n");
+    rows
+}
+
+fn variable(name: &str) -> String {
+    env::var(name).expect("cargo sets it for build scripts")
+}
