@@ -5,3 +5,4 @@ pub mod quantity;
 pub mod words;
 pub mod diagnostic;
 pub mod report;
+pub mod render;
