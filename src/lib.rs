@@ -6,3 +6,4 @@ pub mod words;
 pub mod diagnostic;
 pub mod yaml;
 pub mod report;
+pub mod render;

@@ -1,0 +1,192 @@
+//! One JSON object a finding and one for the totals, for other programs.
+//!
+//! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
+
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::render::{clean, location};
+use crate::report::{Counts, Failure, Report};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// Changes when a field is renamed, removed or changes its meaning; not when one is added.
+const SCHEMA_VERSION: u32 = 1;
+
+/// The report as JSON Lines: one object with `"kind": "finding"` each, then one with `"kind": "summary"`.
+pub fn jsonl(report: &Report) -> String {
+    let mut out = String::new();
+    for finding in &report.findings {
+        push_line(&mut out, &FindingLine::new(report, finding));
+    }
+    push_line(&mut out, &SummaryLine::new(report));
+    out
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct FindingLine<'a> {
+    kind: &'static str,
+    schema_version: u32,
+    rule: &'a str,
+    severity: &'static str,
+    message: &'a str,
+    machine: Option<&'a str>,
+    #[serde(flatten)]
+    place: LabelFields<'a>,
+    labels: Vec<LabelFields<'a>>,
+    derivation: Option<&'a str>,
+    help: Option<&'a str>,
+    held: usize,
+}
+
+/// A place: one-based lines and columns in characters, bytes from zero; ends are exclusive.
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct LabelFields<'a> {
+    path: &'a str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    start_byte: u32,
+    end_byte: u32,
+    label: &'a str,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct SummaryLine<'a> {
+    kind: &'static str,
+    schema_version: u32,
+    today: String,
+    errors: usize,
+    warnings: usize,
+    notes: usize,
+    files_with_findings: usize,
+    records: usize,
+    unreadable: usize,
+    ignored: usize,
+    passes: &'a BTreeMap<String, usize>,
+    unavailable: &'a BTreeMap<String, usize>,
+    undecided: &'a BTreeMap<String, usize>,
+    held: usize,
+    rules_not_run: usize,
+    failures: Vec<FailureFields<'a>>,
+}
+
+#[derive(Serialize)]
+struct FailureFields<'a> {
+    path: &'a str,
+    reason: &'a str,
+}
+
+impl<'a> FindingLine<'a> {
+    fn new(report: &'a Report, finding: &'a Diagnostic) -> Self {
+        let fields = |label| LabelFields::new(report, label);
+        Self {
+            kind: "finding",
+            schema_version: SCHEMA_VERSION,
+            rule: finding.rule(),
+            severity: finding.severity().word(),
+            message: finding.message(),
+            machine: finding.machine(),
+            place: fields(finding.primary()),
+            labels: finding.related().iter().map(fields).collect(),
+            derivation: finding.derivation(),
+            help: finding.help_text(),
+            held: finding.held(),
+        }
+    }
+}
+
+impl<'a> LabelFields<'a> {
+    fn new(report: &'a Report, label: &'a Label) -> Self {
+        let place = label.place;
+        let location = location::of(report, place);
+        Self {
+            path: report.path(place.file),
+            line: location.line.0,
+            column: location.column.0,
+            end_line: location.end_line.0,
+            end_column: location.end_column.0,
+            start_byte: place.span.start,
+            end_byte: place.span.end,
+            label: &label.text,
+        }
+    }
+}
+
+impl<'a> SummaryLine<'a> {
+    fn new(report: &'a Report) -> Self {
+        let Counts {
+            records,
+            unreadable,
+            ignored,
+            passes,
+            unavailable,
+            undecided,
+            held,
+            rules_not_run,
+        } = &report.counts;
+        let failure = |Failure { path, reason }: &'a Failure| FailureFields { path, reason };
+        Self {
+            kind: "summary",
+            schema_version: SCHEMA_VERSION,
+            today: crate::words::dates::date(report.today),
+            errors: report.count(Severity::Error),
+            warnings: report.count(Severity::Warning),
+            notes: report.count(Severity::Note),
+            files_with_findings: report.files_with_findings(),
+            records: *records,
+            unreadable: *unreadable,
+            ignored: *ignored,
+            passes,
+            unavailable,
+            undecided,
+            held: *held,
+            rules_not_run: *rules_not_run,
+            failures: report.failures.iter().map(failure).collect(),
+        }
+    }
+}
+
+fn push_line(out: &mut String, line: &impl Serialize) {
+    let json = serde_json::to_string(line).expect("these structs hold only texts and numbers");
+    push_escaped(out, &json);
+    out.push('\n');
+}
+
+/// Adds JSON with what a terminal or a log could obey written as `\u` escapes.
+///
+/// Nothing of the kind stands outside a JSON string: a bracket after two number signs, neither.
+fn push_escaped(out: &mut String, json: &str) {
+    let mut hashes = 0_usize;
+    for letter in json.chars() {
+        let is_command = letter == '[' && hashes >= 2;
+        hashes = if letter == '#' { hashes + 1 } else { 0 };
+        if is_command || clean::is_harmful(letter) {
+            for unit in letter.encode_utf16(&mut [0; 2]) {
+                write!(out, "\\u{unit:04x}").expect("writing to a string does not fail");
+            }
+        } else {
+            out.push(letter);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn escaping_keeps_the_value_and_leaves_nothing_harmful(raw in "(\\PC|\\pC|#|\\[|\"|\\\\){0,40}") {
+            let mut escaped = String::new();
+            push_escaped(&mut escaped, &serde_json::to_string(&raw).unwrap());
+            prop_assert_eq!(serde_json::from_str::<String>(&escaped).unwrap(), raw);
+            prop_assert!(!escaped.chars().any(clean::is_harmful));
+            prop_assert!(!escaped.contains("##["));
+        }
+    }
+}
