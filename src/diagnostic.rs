@@ -108,6 +108,13 @@ impl Diagnostic {
         self
     }
 
+    /// The same at another severity, as where a cause takes over what it holds back.
+    #[must_use]
+    pub fn weighing(mut self, severity: Severity) -> Self {
+        self.severity = severity;
+        self
+    }
+
     /// The same, holding back `held` findings that follow from this one.
     #[must_use]
     pub fn holding(mut self, held: usize) -> Self {

@@ -55,8 +55,8 @@ impl Stage {
     /// The word in rule files.
     pub const fn word(self) -> &'static str {
         match self {
-            Self::AsFound => "as found",
-            Self::AsLeft => "as left",
+            Self::AsFound => "as-found",
+            Self::AsLeft => "as-left",
         }
     }
 }

@@ -45,6 +45,35 @@ pub struct Counts {
     pub rules_not_run: usize,
 }
 
+impl Counts {
+    /// Adds what another part of the run counted.
+    pub fn add(&mut self, other: &Self) {
+        fn add_each(sums: &mut BTreeMap<String, usize>, others: &BTreeMap<String, usize>) {
+            for (name, count) in others {
+                *sums.entry(name.clone()).or_default() += count;
+            }
+        }
+        let Self {
+            records,
+            unreadable,
+            ignored,
+            passes,
+            unavailable,
+            undecided,
+            held,
+            rules_not_run,
+        } = other;
+        self.records += records;
+        self.unreadable += unreadable;
+        self.ignored += ignored;
+        self.held += held;
+        self.rules_not_run += rules_not_run;
+        add_each(&mut self.passes, passes);
+        add_each(&mut self.unavailable, unavailable);
+        add_each(&mut self.undecided, undecided);
+    }
+}
+
 /// A file that could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Failure {

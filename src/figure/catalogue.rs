@@ -52,6 +52,8 @@ pub struct Entry {
     pub step: Option<Step>,
     /// Cases of its own, which messages and help may tell apart.
     pub cases: &'static [&'static str],
+    /// The dimension whose units, taken for each other, would show in its value.
+    pub confuses: Option<Dimension>,
     /// How it is computed.
     pub compute: Compute,
 }
@@ -125,6 +127,11 @@ pub enum Compute {
 pub trait Stratum: 'static {
     /// What its figures see.
     type View<'a>: View;
+
+    /// The formula of a figure of this stratum; none for one of the other.
+    fn formula(compute: &Compute) -> Option<&Formula<Self>>
+    where
+        Self: Sized;
 }
 
 /// What figures of either stratum see.
@@ -145,6 +152,13 @@ pub enum ReadingsStratum {}
 
 impl Stratum for ReadingsStratum {
     type View<'a> = Visit<'a>;
+
+    fn formula(compute: &Compute) -> Option<&Formula<Self>> {
+        match compute {
+            Compute::Readings(formula) => Some(formula),
+            Compute::State(_) => None,
+        }
+    }
 }
 
 /// Figures of state.
@@ -153,6 +167,13 @@ pub enum StateStratum {}
 
 impl Stratum for StateStratum {
     type View<'a> = Standing<'a>;
+
+    fn formula(compute: &Compute) -> Option<&Formula<Self>> {
+        match compute {
+            Compute::State(formula) => Some(formula),
+            Compute::Readings(_) => None,
+        }
+    }
 }
 
 /// A function of a stratum's view.

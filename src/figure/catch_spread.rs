@@ -18,6 +18,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

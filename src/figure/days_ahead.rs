@@ -16,6 +16,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Visit,
     step: None,
     cases: &[],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

@@ -26,6 +26,7 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Flow),
     cases: &[UPSIDE_DOWN],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: flow_members::<Measure>,
         exact: flow_members::<Rational>,
@@ -53,6 +54,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Speed),
     cases: &[UPSIDE_DOWN],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: speed_members::<Measure>,
         exact: speed_members::<Rational>,

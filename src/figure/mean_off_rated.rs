@@ -6,7 +6,7 @@ use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity};
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
@@ -18,6 +18,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
+    confuses: Some(Dimension::VOLUME),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

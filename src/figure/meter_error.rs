@@ -7,6 +7,7 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{KnownVolume, Meter};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
+use crate::quantity::Dimension;
 use crate::record::calibration::KnownBy;
 
 /// The figure.
@@ -19,6 +20,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Flow),
     cases: &[],
+    confuses: Some(Dimension::VOLUME),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

@@ -15,6 +15,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: None,
     cases: &[],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

@@ -20,6 +20,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Nozzle,
     step: Some(Step::Catch),
     cases: &[PLUGGED],
+    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

@@ -7,6 +7,7 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{Catch, Ground, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
+use crate::quantity::Dimension;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
@@ -18,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
+    confuses: Some(Dimension::RATE),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

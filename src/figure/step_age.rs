@@ -21,6 +21,7 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Step,
     step: None,
     cases: &[],
+    confuses: None,
     compute: Compute::State(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,

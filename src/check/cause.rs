@@ -1,0 +1,113 @@
+//! One cause, one finding: what follows from a finding is held back and counted there.
+
+use crate::diagnostic::Diagnostic;
+use crate::outcome::Key;
+use crate::report::Counts;
+use crate::source::Place;
+
+/// A finding of a rule with what decides whether another one explains it.
+#[derive(Debug)]
+pub(super) struct Told {
+    pub(super) rule: String,
+    pub(super) follows: Vec<String>,
+    pub(super) key: Key,
+    pub(super) subject: Place,
+    pub(super) value: f64,
+    /// How far it is beyond the limit.
+    pub(super) excess: f64,
+    /// How many other members its family has at the same place.
+    pub(super) siblings: usize,
+    pub(super) held: usize,
+    pub(super) finding: Diagnostic,
+}
+
+impl Told {
+    pub(super) fn into_finding(self) -> Diagnostic {
+        self.finding.holding(self.held)
+    }
+
+    /// Whether `cause` explains this one.
+    fn is_explained_by(&self, cause: &Self) -> bool {
+        if !self.follows.contains(&cause.rule) {
+            return false;
+        }
+        if self.rule == cause.rule {
+            return self.is_explained_by_sibling(cause);
+        }
+        self.key.overlaps(&cause.key)
+    }
+
+    /// Where a rule follows itself: the same place found twice, or a member accused by another.
+    ///
+    /// A member far out on one side moves the mean by its share, and with it all others to the other
+    /// side; what is beyond the limit by no more than that share passes once the first is mended.
+    /// One on the same side, or further out than its share, has a fault of its own and stands.
+    fn is_explained_by_sibling(&self, cause: &Self) -> bool {
+        if self.subject == cause.subject {
+            return self.key.record == cause.key.record && self.key > cause.key;
+        }
+        let opposite = (self.value < 0.0) != (cause.value < 0.0);
+        let siblings = u32::try_from(self.siblings).unwrap_or(u32::MAX);
+        let share = cause.value.abs() / f64::from(siblings.max(1));
+        self.key.is_sibling(&cause.key)
+            && opposite
+            && self.value.abs() < cause.value.abs()
+            && self.excess <= share
+    }
+}
+
+/// Holds back what another finding explains, at the root of its chain of causes.
+///
+/// `standing` are findings that stand already; they may be causes too. Gives those of `told` that
+/// stand. A cause takes the highest severity of what it holds.
+pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Counts) -> Vec<Told> {
+    let earlier = standing.len();
+    let cause_of = |at: usize| {
+        let all = told.iter().enumerate();
+        let other = all.filter(|(other, _)| *other != at);
+        let explained = |(_, other): &(usize, &Told)| told[at].is_explained_by(other);
+        let own = other.map(|(other, told)| (earlier + other, told)).find(explained);
+        let before = || standing.iter().enumerate().find(explained);
+        own.or_else(before).map(|(at, _)| at)
+    };
+    let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
+    let roots: Vec<Option<usize>> = (0..told.len()).map(|at| root(&causes, earlier, at)).collect();
+    let mut all: Vec<Option<Told>> = told.into_iter().map(Some).collect();
+    for at in 0..all.len() {
+        let Some(root) = roots[at] else { continue };
+        let Some(held) = all[at].take() else { continue };
+        let cause = match root.checked_sub(earlier) {
+            Some(own) => all[own].as_mut(),
+            None => standing.get_mut(root),
+        };
+        let Some(cause) = cause else { continue };
+        cause.held += 1;
+        counts.held += 1;
+        if cause.finding.severity() < held.finding.severity() {
+            let finding = cause.finding.clone();
+            cause.finding = finding.weighing(held.finding.severity());
+        }
+    }
+    all.into_iter().flatten().collect()
+}
+
+/// The end of the chain of causes; none for a finding that stands.
+///
+/// Where rules explain each other in a ring, its first member stands.
+fn root(causes: &[Option<usize>], earlier: usize, at: usize) -> Option<usize> {
+    let mut seen = vec![at];
+    let mut current = at;
+    while let Some(cause) = causes[current] {
+        let Some(own) = cause.checked_sub(earlier) else {
+            return Some(cause);
+        };
+        if seen.contains(&own) {
+            let ring = &seen[seen.iter().position(|&one| one == own).unwrap_or(0)..];
+            let first = ring.iter().copied().min().unwrap_or(own);
+            return (first != at).then_some(earlier + first);
+        }
+        seen.push(own);
+        current = own;
+    }
+    (current != at).then_some(earlier + current)
+}

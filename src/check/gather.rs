@@ -1,0 +1,74 @@
+//! What only weakens a test, gathered into one note a test.
+
+use super::cause::Told;
+use super::outcomes::Judging;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::figure::View;
+use crate::outcome::{Key, Part, Step};
+use crate::source::Place;
+use crate::words;
+use std::collections::BTreeMap;
+
+/// The name of the one note a test.
+pub const WEAK_TEST: &str = "weak-test";
+
+/// One thing that weakens a test.
+#[derive(Debug)]
+pub(super) struct Weak {
+    pub(super) key: Key,
+    pub(super) subject: Place,
+    /// What, as a message of its own.
+    pub(super) message: String,
+    /// What would help, beginning with a verb.
+    pub(super) remedy: String,
+}
+
+/// The notes of one visit, by step.
+pub(super) fn one_note_a_test<V: View>(judging: &Judging<'_, V>, weak: Vec<Weak>) -> Vec<Told> {
+    let mut by_step: BTreeMap<Option<Step>, Vec<Weak>> = BTreeMap::new();
+    for one in weak {
+        by_step.entry(one.key.step).or_default().push(one);
+    }
+    by_step
+        .into_iter()
+        .filter_map(|(step, weak)| note(judging, step, &weak))
+        .collect()
+}
+
+fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) -> Option<Told> {
+    let (first, more) = weak.split_first()?;
+    let test = step.map_or("record", Step::test);
+    let mut message = format!("the {test} proves less than it could: {}", first.message);
+    if !more.is_empty() {
+        message.push_str(&format!(", and {} more", words::plural(more.len(), "point")));
+    }
+    let label = Label::new(first.subject, "");
+    let mut finding = Diagnostic::new(WEAK_TEST, Severity::Note, message, label)
+        .help(best_remedy(weak))
+        .of_machine(judging.view.subject().id);
+    for other in more.iter().filter(|other| other.subject != first.subject) {
+        finding = finding.also(Label::new(other.subject, other.message.clone()));
+    }
+    Some(Told {
+        rule: WEAK_TEST.to_owned(),
+        follows: Vec::new(),
+        key: Key {
+            stage: None,
+            part: Part::Whole,
+            ..first.key
+        },
+        subject: first.subject,
+        value: 0.0,
+        excess: 0.0,
+        siblings: 0,
+        held: 0,
+        finding,
+    })
+}
+
+/// The change that helps most of them; the first among equals.
+fn best_remedy(weak: &[Weak]) -> String {
+    let count = |remedy: &str| weak.iter().filter(|one| one.remedy == remedy).count();
+    let best = weak.iter().rev().max_by_key(|one| count(&one.remedy));
+    best.map(|one| one.remedy.clone()).unwrap_or_default()
+}

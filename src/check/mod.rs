@@ -1,0 +1,159 @@
+//! Applies the rules to the figures in two strata and builds the report.
+//!
+//! Holds no rule of its own: as found and as left, causes, and the one note a test are the same for
+//! every rule. Reads no file itself; sharded by machine, so that memory follows the largest history.
+
+mod cause;
+mod gather;
+mod outcomes;
+mod reading;
+mod shard;
+mod tell;
+
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::report::{Counts, Failure, Report};
+use crate::rule::{RuleSet, Settings};
+use crate::source::{FileId, Sources};
+use jiff::civil::Date;
+use rayon::prelude::*;
+use reading::{Reader, Tree};
+use std::collections::BTreeSet;
+
+pub use gather::WEAK_TEST;
+pub use reading::{Listing, ReadFile};
+
+/// What a run is asked for.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// The day the check is made for.
+    pub today: Date,
+    /// Paths relative to the records' root whose findings are told; empty for all.
+    pub selected: Vec<String>,
+}
+
+/// What a shard, or the fleet's own files, gave.
+#[derive(Debug, Default)]
+struct Part {
+    findings: Vec<Diagnostic>,
+    sources: Sources,
+    counts: Counts,
+    failures: Vec<Failure>,
+}
+
+impl Part {
+    fn add(&mut self, other: Self) {
+        let Self {
+            findings,
+            sources,
+            counts,
+            failures,
+        } = other;
+        self.findings.extend(findings);
+        self.sources.merge(sources);
+        self.failures.extend(failures);
+        self.counts.add(&counts);
+    }
+}
+
+/// Checks a tree of records.
+///
+/// Every file is read through `read`; what cannot be read is a failure of the report, never a panic.
+/// The report does not depend on the number of threads.
+pub fn check(listing: &Listing, read: &ReadFile<'_>, request: &Request) -> Report {
+    let tree = Tree::of(listing);
+    let reader = Reader::new(read, &tree);
+    let mut whole = Part::default();
+    whole.counts.ignored = tree.ignored;
+    let group = reading::group(&reader, &tree, &mut whole);
+    let mut problems = Vec::new();
+    let settings = Settings::read(group.fleet.as_ref(), &group.rules, &mut problems);
+    whole.findings.extend(problems);
+    let context = shard::Context {
+        group: &group,
+        settings: &settings,
+        today: request.today,
+        coverage_factor: coverage_factor(&group),
+    };
+    let parts: Vec<Part> = tree
+        .machines
+        .par_iter()
+        .map(|machine| shard::check(&reader, machine, &context))
+        .collect();
+    for part in parts {
+        whole.add(part);
+    }
+    finish(whole, &reader, &tree, request)
+}
+
+/// The rules a tree is checked with, and the limits in force in it.
+pub fn rules(listing: &Listing, read: &ReadFile<'_>) -> (RuleSet, Settings, Vec<String>) {
+    let tree = Tree::of(listing);
+    let reader = Reader::new(read, &tree);
+    let mut whole = Part::default();
+    let group = reading::group(&reader, &tree, &mut whole);
+    let settings = Settings::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
+    (group.rules, settings, tree.paths)
+}
+
+/// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
+pub const COVERAGE_FACTOR: f64 = 2.0;
+
+fn coverage_factor(group: &reading::Group) -> f64 {
+    let set = group.fleet.as_ref().and_then(|fleet| fleet.coverage_factor);
+    set.map_or(COVERAGE_FACTOR, |k| k.value.to_f64())
+}
+
+/// Sorts, selects, and keeps the text of every file a label of the report points into.
+fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, request: &Request) -> Report {
+    let Part {
+        mut findings,
+        mut sources,
+        counts,
+        mut failures,
+    } = whole;
+    findings.retain(|finding| is_selected(tree, finding, &request.selected));
+    findings.sort_by(|one, other| {
+        let order = |finding: &Diagnostic| (finding.primary().place, finding.rule().to_owned());
+        order(one)
+            .cmp(&order(other))
+            .then_with(|| one.message().cmp(other.message()))
+    });
+    let labelled: BTreeSet<FileId> = findings
+        .iter()
+        .flat_map(|finding| std::iter::once(finding.primary()).chain(finding.related()))
+        .map(|label| label.place.file)
+        .collect();
+    for file in labelled {
+        if sources.get(file).is_none() {
+            match reader.text(file) {
+                Ok(source) => sources.keep(file, source),
+                Err(failure) => failures.push(failure),
+            }
+        }
+    }
+    failures.sort();
+    failures.dedup();
+    Report {
+        today: request.today,
+        findings,
+        sources,
+        paths: tree.paths.clone(),
+        counts,
+        failures,
+    }
+}
+
+fn is_selected(tree: &Tree, finding: &Diagnostic, selected: &[String]) -> bool {
+    let path = &tree.paths[finding.primary().place.file.0 as usize];
+    selected.is_empty()
+        || selected.iter().any(|chosen| {
+            chosen.is_empty()
+                || path == chosen
+                || path.strip_prefix(chosen.as_str()).is_some_and(|rest| rest.starts_with('/'))
+        })
+}
+
+/// The smaller of two severities.
+fn at_most(severity: Severity, most: Severity) -> Severity {
+    severity.min(most)
+}

@@ -1,0 +1,206 @@
+//! One machine: its records read, its visits judged one by one, then how it stands.
+
+use super::cause::{self, Told};
+use super::outcomes::{self, Judging};
+use super::reading::{Group, MachineFiles, Reader};
+use super::{Part, at_most, gather};
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::figure::{
+    Primitives, ReadingsStratum, Standing, StateStratum, Subject, Visit,
+};
+use crate::fleet::{History, Layout, Unreadable};
+use crate::history;
+use crate::record::{self, Calibration, Machine};
+use crate::rule::Settings;
+use crate::schema::Kind;
+use crate::source::Place;
+use crate::words;
+use jiff::civil::Date;
+
+/// What all shards share.
+pub(super) struct Context<'a> {
+    pub(super) group: &'a Group,
+    pub(super) settings: &'a Settings,
+    pub(super) today: Date,
+    pub(super) coverage_factor: f64,
+}
+
+pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
+    let mut part = Part::default();
+    let history = read(reader, files, &mut part);
+    if history.versions.is_empty() {
+        return part;
+    }
+    let mut standing: Vec<Told> = Vec::new();
+    for calibration in &history.calibrations {
+        let Some(day) = calibration.date.map(|date| date.value) else {
+            continue; // A record without a readable date has a finding, and no place in time.
+        };
+        let Some(machine) = history.machine_on(day) else {
+            continue; // There is a version: ruled out above.
+        };
+        let subject = subject(&history, machine, context);
+        let visit = Visit::new(subject, calibration, context.today, &mut part.findings);
+        let judging = Judging {
+            context,
+            day,
+            view: &visit,
+        };
+        let judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
+        let told = cause::resolve(judged.told, &mut standing, &mut part.counts);
+        let note = gather::one_note_a_test(&judging, judged.weak);
+        let enforced = is_enforced(context, day);
+        standing.extend(told.into_iter().chain(note).map(|told| Told {
+            finding: if enforced {
+                told.finding
+            } else {
+                let severity = at_most(told.finding.severity(), Severity::Note);
+                told.finding.weighing(severity)
+            },
+            ..told
+        }));
+    }
+    if let Some(machine) = history.machine_on(context.today) {
+        let state = Standing {
+            subject: subject(&history, machine, context),
+            today: context.today,
+            steps: history::steps(&history, machine, context.today),
+            primitives: Primitives::default(),
+        };
+        let judging = Judging {
+            context,
+            day: context.today,
+            view: &state,
+        };
+        let judged = outcomes::of::<StateStratum>(&judging, &mut part.counts);
+        let told = cause::resolve(judged.told, &mut standing, &mut part.counts);
+        standing.extend(told);
+    }
+    part.findings.extend(standing.into_iter().map(Told::into_finding));
+    part
+}
+
+fn subject<'a>(
+    history: &'a History,
+    machine: &'a Machine,
+    context: &Context<'a>,
+) -> Subject<'a> {
+    Subject {
+        fleet: context.group.fleet.as_ref(),
+        machine,
+        id: &history.id,
+        index: history.index,
+        layout: Layout::of(&machine.boom),
+    }
+}
+
+/// Findings on records from before the day a group enforces its rules from are notes.
+fn is_enforced(context: &Context<'_>, day: Date) -> bool {
+    let from = context.group.fleet.as_ref().and_then(|fleet| fleet.enforce_from);
+    from.is_none_or(|from| from.value <= day)
+}
+
+fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
+    let mut history = History {
+        id: files.id.clone(),
+        index: files.index,
+        versions: Vec::new(),
+        calibrations: Vec::new(),
+        unreadable: Vec::new(),
+    };
+    for &file in &files.sheets {
+        if let Some(sheet) = reader.record(file, Kind::Machine, record::lower_machine, part) {
+            part.findings.extend(unlike_file_name(&sheet, files));
+            history
+                .versions
+                .push((sheet.in_service.map(|date| date.value), sheet));
+        }
+    }
+    for &file in &files.calibrations {
+        let read = reader.record(file, Kind::Calibration, record::lower_calibration, part);
+        let stray = read
+            .as_ref()
+            .and_then(|visit| unlike_folder(visit, files));
+        let is_stray = stray.is_some();
+        part.findings.extend(stray);
+        match read.filter(|visit| !is_stray && visit.date.is_some()) {
+            Some(visit) => history.calibrations.push(visit),
+            None => history.unreadable.push(Unreadable {
+                file,
+                day: words::parse_date(day_of_name(reader.tree.stem(file))).ok(),
+            }),
+        }
+    }
+    if files.sheets.is_empty() {
+        part.findings.extend(unknown_machine(&history, files));
+    }
+    history
+        .calibrations
+        .sort_by_key(|visit| (visit.date.map(|date| date.value), visit.file));
+    history
+}
+
+/// A file's name begins with its date; a second visit that day adds `-2`.
+fn day_of_name(stem: &str) -> &str {
+    stem.get(..10).unwrap_or(stem)
+}
+
+fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic> {
+    let id = sheet.id.as_ref().filter(|id| id.value != files.id)?;
+    let place = Place {
+        file: sheet.file,
+        span: id.span,
+    };
+    let message = format!(
+        "the machine calls itself `{}`, its file `{}`",
+        id.value, files.id,
+    );
+    Some(
+        Diagnostic::new("unlike-file-name", Severity::Error, message, Label::new(place, ""))
+            .help(format!("write id: {}, or rename the file", files.id))
+            .of_machine(files.id.clone()),
+    )
+}
+
+/// A record that names another machine than its folder: nobody knows whose readings they are.
+fn unlike_folder(visit: &Calibration, files: &MachineFiles) -> Option<Diagnostic> {
+    let machine = visit.machine.as_ref()?;
+    if machine.value == files.id {
+        return None;
+    }
+    let place = Place {
+        file: visit.file,
+        span: machine.span,
+    };
+    let message = format!(
+        "the record is of `{}` but stands in the folder of `{}`",
+        machine.value, files.id,
+    );
+    Some(
+        Diagnostic::new("unlike-folder", Severity::Error, message, Label::new(place, ""))
+            .help("move the file to the folder of its machine, or correct the name")
+            .of_machine(files.id.clone()),
+    )
+}
+
+/// One finding for all records of a machine that has no sheet.
+fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic> {
+    let first = history.calibrations.first()?;
+    let place = Place {
+        file: first.file,
+        span: first.machine.as_ref().map_or(first.span, |name| name.span),
+    };
+    let message = format!(
+        "no machine is called `{}`, so nothing of its {} can be checked",
+        files.id,
+        words::plural(history.calibrations.len(), "record"),
+    );
+    Some(
+        Diagnostic::new("unknown-machine", Severity::Error, message, Label::new(place, ""))
+            .help(format!(
+                "add machines/{}.yaml, or move the folder to the machine it is of",
+                files.id,
+            ))
+            .of_machine(files.id.clone()),
+    )
+}

@@ -1,0 +1,226 @@
+//! From an outcome to what the user reads: message, labels, derivation, help.
+
+use super::at_most;
+use super::gather::Weak;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::figure::{Entry, Formula, ShownAs, Stratum, View, catalogue};
+use crate::outcome::{Grade, Outcome, Side, Stage, Verdict};
+use crate::quantity::confusion::confusion;
+use crate::rule::{Deciding, Limit, Rule, Slot, Status};
+use crate::words;
+
+/// An outcome with all that its words need.
+pub(super) struct Found<'f, S: Stratum, V> {
+    pub(super) rule: &'f Rule,
+    pub(super) formula: &'f Formula<S>,
+    pub(super) view: &'f V,
+    pub(super) outcome: &'f Outcome,
+    pub(super) case: Option<&'static str>,
+    pub(super) limit: Option<&'f Limit>,
+    /// The value as left, of what was put right after it was found.
+    pub(super) as_left: Option<f64>,
+    pub(super) deciding: Option<Deciding>,
+}
+
+/// The finding of an outcome that does not hold.
+pub(super) fn finding<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Diagnostic {
+    let outcome = found.outcome;
+    let key = &outcome.key;
+    let read = (found.formula.read)(found.view, key).unwrap_or_default();
+    let primary = Label::new(outcome.subject, read);
+    let mut finding = Diagnostic::new(
+        found.rule.id.clone(),
+        severity(found),
+        message(found),
+        primary,
+    )
+    .of_machine(found.view.subject().id);
+    if let Some(place) = outcome.against {
+        finding = finding.also(Label::new(place, found.formula.held_against));
+    }
+    if let Some(set_at) = found.limit.and_then(|limit| limit.set_at.as_ref()) {
+        let because = set_at.because.as_deref();
+        let text = match because {
+            Some(because) => format!("limit for {} set here: {because}", set_at.scope),
+            None => format!("limit for {} set here", set_at.scope),
+        };
+        finding = finding.also(Label::new(set_at.place, text));
+    }
+    if let Some(working) = (found.formula.working)(found.view, key) {
+        finding = finding.worked_out(working);
+    }
+    match help(found) {
+        Some(help) => finding.help(help),
+        None => finding,
+    }
+}
+
+/// An outcome that only weakens its test.
+pub(super) fn weak<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Weak {
+    let outcome = found.outcome;
+    let message = match outcome.verdict {
+        Verdict::Undecided(_, _) => {
+            let entry = entry(found.rule);
+            format!(
+                "{} of {} cannot be told from the limit of {}",
+                entry.id.replace('-', " "),
+                amount(found, outcome.found.unwrap_or(0.0)),
+                found.limit.map_or_else(String::new, |limit| limit.bound.in_words()),
+            )
+        }
+        Verdict::Pass
+        | Verdict::Fail(_)
+        | Verdict::NotApplicable
+        | Verdict::Unavailable(_) => filled_message(found),
+    };
+    let remedy = match found.deciding {
+        Some(deciding) => deciding_in_words(deciding),
+        None => filled_help(found).unwrap_or_default(),
+    };
+    Weak {
+        key: outcome.key,
+        subject: outcome.subject,
+        message,
+        remedy,
+    }
+}
+
+fn entry(rule: &Rule) -> &'static Entry {
+    catalogue::FIGURES[rule.figure]
+}
+
+fn severity<S: Stratum, V>(found: &Found<'_, S, V>) -> Severity {
+    let severity = match found.outcome.verdict {
+        Verdict::Fail(grade) => of_grade(grade),
+        Verdict::Undecided(grade, _) => at_most(of_grade(grade), Severity::Warning),
+        Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => Severity::Note,
+    };
+    let put_right = found.as_left.is_some();
+    if put_right || found.rule.status == Status::OnTrial {
+        at_most(severity, Severity::Note)
+    } else {
+        severity
+    }
+}
+
+fn of_grade(grade: Grade) -> Severity {
+    match grade {
+        Grade::Error => Severity::Error,
+        Grade::Warning => Severity::Warning,
+        Grade::Note | Grade::Weakens => Severity::Note,
+    }
+}
+
+fn message<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> String {
+    let mut message = filled_message(found);
+    if found.outcome.key.stage == Some(Stage::AsFound) {
+        message.insert_str(0, "as found, ");
+        if let Some(as_left) = found.as_left {
+            let as_left = plain_amount(entry(found.rule).shown_as, as_left);
+            message.push_str(&format!(" (as left {as_left})"));
+        }
+    }
+    if let Verdict::Undecided(_, Side::Over) = found.outcome.verdict {
+        message.push_str(", which the uncertainty still covers");
+    }
+    message
+}
+
+fn filled_message<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> String {
+    let value = found.outcome.found.unwrap_or(0.0);
+    let text = found.rule.message.pick(found.case, value);
+    text.map(|text| text.filled(|slot| fill(found, slot)))
+        .unwrap_or_default()
+}
+
+fn filled_help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
+    let value = found.outcome.found.unwrap_or(0.0);
+    let text = found.rule.help.pick(found.case, value)?;
+    Some(text.filled(|slot| fill(found, slot)))
+}
+
+/// What was put right needs no help; an undecided one is decided first; a mix-up of units is named.
+fn help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
+    if found.as_left.is_some() {
+        return None;
+    }
+    let help = filled_help(found)?;
+    if let Some(deciding) = found.deciding {
+        return Some(format!("{} to decide it; or {help}", deciding_in_words(deciding)));
+    }
+    let mixed_up = entry(found.rule).confuses.and_then(|dimension| {
+        let value = found.outcome.found?;
+        confusion(1.0 + value, dimension, found.outcome.expanded)
+    });
+    Some(match mixed_up {
+        Some(mixed_up) => format!("{}; otherwise {help}", mixed_up.help),
+        None => help,
+    })
+}
+
+fn deciding_in_words(deciding: Deciding) -> String {
+    match deciding {
+        Deciding::Longer(times) => {
+            let times = (times * 10.0).ceil() / 10.0;
+            format!("collect {} times as much", words::number(times, 1))
+        }
+        Deciding::Better(what) => what.remedy().to_owned(),
+    }
+}
+
+fn fill<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>, slot: &Slot) -> String {
+    let (view, key) = (found.view, &found.outcome.key);
+    let value = found.outcome.found.unwrap_or(0.0);
+    let by_sign = |high: &str, low: &str| if value < 0.0 { low.to_owned() } else { high.to_owned() };
+    match slot {
+        Slot::Found => amount(found, value.abs()),
+        Slot::Limit => found
+            .limit
+            .map_or_else(String::new, |limit| limit.bound.in_words()),
+        Slot::MoreOrLess => by_sign("more", "less"),
+        Slot::HighOrLow => by_sign("high", "low"),
+        Slot::RisesOrFalls => by_sign("rises", "falls"),
+        Slot::Part => view.part_in_words(key),
+        Slot::Machine => view.subject().id.to_owned(),
+        Slot::Figure(name) => found
+            .formula
+            .slots
+            .iter()
+            .find(|(own, _)| own == name)
+            .and_then(|(_, wording)| wording(view, key))
+            .unwrap_or_else(|| "an unknown value".to_owned()),
+    }
+}
+
+/// The value with its uncertainty, to the digits that supports, and enough to differ from the limit.
+fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
+    let shown_as = entry(found.rule).shown_as;
+    if shown_as != ShownAs::Percent {
+        return plain_amount(shown_as, value);
+    }
+    let limit = found.limit.and_then(|limit| limit.bound.quantity());
+    let limit = limit.map(|limit| 100.0 * limit.si());
+    let (value, expanded) = (100.0 * value, 100.0 * found.outcome.expanded);
+    let apart: Vec<f64> = limit.into_iter().collect();
+    let uncertainty = (0.0 < expanded).then_some(expanded);
+    let decimals = words::decimals_for(uncertainty, Some(2), value.abs(), &apart);
+    match uncertainty {
+        Some(expanded) => format!("{} %", words::with_uncertainty(value, expanded, decimals)),
+        None => format!("{} %", words::number(value, decimals)),
+    }
+}
+
+/// A value without its uncertainty.
+fn plain_amount(shown_as: ShownAs, value: f64) -> String {
+    let whole = |value: f64| words::number(value, 0);
+    match shown_as {
+        ShownAs::Percent => format!("{} %", words::signed(100.0 * value, 1)),
+        ShownAs::Count => whole(value),
+        ShownAs::Days => {
+            let days = whole(value / 86_400.0);
+            let noun = if days == "1" { "day" } else { "days" };
+            format!("{days} {noun}")
+        }
+        ShownAs::Seconds => format!("{value} s"),
+    }
+}

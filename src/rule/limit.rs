@@ -1,0 +1,183 @@
+//! A limit as written, and on which side of it a value lies.
+
+use crate::figure::ShownAs;
+use crate::outcome::Side;
+use crate::quantity::{Exact, Quantity, QuantityFault, calendar::Period};
+use crate::source::Place;
+use jiff::civil::Date;
+use num_traits::{Signed, ToPrimitive, Zero};
+
+/// A limit with where it was set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// What it bounds.
+    pub bound: Bound,
+    /// Where it was set, where that is a file of the fleet.
+    pub set_at: Option<SetAt>,
+}
+
+/// Where a group set a limit, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetAt {
+    /// The limit in its file.
+    pub place: Place,
+    /// Its reason.
+    pub because: Option<String>,
+    /// For what it holds, in words: `the fleet`, `machine heron`.
+    pub scope: String,
+}
+
+/// What a limit bounds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bound {
+    /// The value, either way, may be this at most.
+    AtMost(Quantity),
+    /// The value must be this at least.
+    AtLeast(Quantity),
+    /// Anything above none is beyond it.
+    Any,
+    /// The grade is switched off.
+    Off,
+}
+
+/// Values within this share of a limit are compared exactly.
+const NEAR: f64 = 1e-9;
+
+impl Bound {
+    /// Reads a limit of a figure shown in this way.
+    ///
+    /// # Errors
+    /// Where it is neither `any`, `none`, nor a quantity of the figure's dimension.
+    pub fn parse(text: &str, shown_as: ShownAs) -> Result<Self, QuantityFault> {
+        let quantity = |text: &str| Quantity::parse(text.trim(), shown_as.dimensions());
+        Ok(match text.trim() {
+            "any" => Self::Any,
+            "none" => Self::Off,
+            other => match (other.strip_prefix("at least "), other.strip_prefix("at most ")) {
+                (Some(least), _) => Self::AtLeast(quantity(least)?),
+                (None, Some(most)) => Self::AtMost(quantity(most)?),
+                (None, None) => Self::AtMost(quantity(other)?),
+            },
+        })
+    }
+
+    /// The limit in SI units; a limit in months counts from its anchor.
+    fn exact(&self, anchor: Option<Date>) -> Option<Exact> {
+        match self {
+            Self::AtMost(quantity) | Self::AtLeast(quantity) => {
+                match (Period::from_quantity(quantity), anchor) {
+                    (Some(period @ Period::Months(_)), Some(anchor)) => {
+                        let days = period.after(anchor)?.since(anchor).ok()?.get_days();
+                        Some(Exact::from_integer((i64::from(days) * 86_400).into()))
+                    }
+                    (Some(Period::Months(_)), None) => None,
+                    (Some(Period::Days(_)) | None, _) => Some(quantity.exact()),
+                }
+            }
+            Self::Any => Some(Exact::zero()),
+            Self::Off => None,
+        }
+    }
+
+    /// On which side of the limit a value lies, and how far from it; a tie keeps the limit.
+    ///
+    /// `exact` is asked only where floating point cannot tell. None where the limit is switched off.
+    pub fn side(
+        &self,
+        value: f64,
+        anchor: Option<Date>,
+        exact: impl FnOnce() -> Option<Exact>,
+    ) -> Option<(Side, f64)> {
+        let limit = self.exact(anchor)?;
+        let at = limit.to_f64().unwrap_or(f64::INFINITY);
+        let (value, is_lower) = match self {
+            Self::AtLeast(_) => (value, true),
+            Self::AtMost(_) | Self::Any | Self::Off => (value.abs(), false),
+        };
+        let distance = (value - at).abs();
+        let near = distance <= NEAR * at.abs().max(1.0);
+        let over = match near.then(exact).flatten() {
+            Some(exact) if is_lower => exact < limit,
+            Some(exact) => exact.abs() > limit,
+            None if is_lower => value < at,
+            None => at < value,
+        };
+        Some((if over { Side::Over } else { Side::Within }, distance))
+    }
+
+    /// The limit in the unit it was written in, and that of values compared with it.
+    pub fn quantity(&self) -> Option<&Quantity> {
+        match self {
+            Self::AtMost(quantity) | Self::AtLeast(quantity) => Some(quantity),
+            Self::Any | Self::Off => None,
+        }
+    }
+
+    /// As written: `10 %`, `12 months`, `none` for a limit that allows none.
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::AtMost(quantity) | Self::AtLeast(quantity) => quantity.to_string(),
+            Self::Any => "none".to_owned(),
+            Self::Off => "no limit".to_owned(),
+        }
+    }
+
+    /// With its direction: `at most 10 %`, `at least 100 ft`, `none allowed`.
+    pub fn in_full(&self) -> String {
+        match self {
+            Self::AtMost(quantity) => format!("at most {quantity}"),
+            Self::AtLeast(quantity) => format!("at least {quantity}"),
+            Self::Any => "none allowed".to_owned(),
+            Self::Off => "no limit".to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn side(limit: &str, value: f64, exact: Option<(i64, i64)>) -> Side {
+        let shown_as = if limit.contains('s') { ShownAs::Seconds } else { ShownAs::Percent };
+        let bound = Bound::parse(limit, shown_as).unwrap();
+        let exact = exact.map(|(n, d)| Exact::new(n.into(), d.into()));
+        bound.side(value, None, || exact).unwrap().0
+    }
+
+    #[test]
+    fn a_value_at_the_limit_keeps_it_exactly() {
+        // JCGM 106:2012: a value at the limit conforms. 1.26 / 1.2 - 1 is 0.05 and more in binary.
+        let off = 1.26 / 1.2 - 1.0;
+        assert!(0.05 < off);
+        assert_eq!(side("5 %", off, Some((1, 20))), Side::Within);
+        assert_eq!(side("5 %", off, None), Side::Over);
+        assert_eq!(side("5 %", -0.05, Some((-1, 20))), Side::Within);
+        assert_eq!(side("5 %", 0.0500001, None), Side::Over);
+        assert_eq!(side("at least 20 s", 19.0, None), Side::Over);
+        assert_eq!(side("at least 20 s", 20.0, Some((20, 1))), Side::Within);
+    }
+
+    #[test]
+    fn months_count_from_the_anchor() {
+        let year = Bound::parse("12 months", ShownAs::Days).unwrap();
+        let from = |date: &str| Some(date.parse().unwrap());
+        let days = |n: f64| n * 86_400.0;
+        let exactly = |n: i64| move || Some(Exact::from_integer((n * 86_400).into()));
+        // 2024-02-29 + 12 months = 2025-02-28 (metrology: clamped to the month's end), 365 days.
+        let (side, _) = year.side(days(365.0), from("2024-02-29"), exactly(365)).unwrap();
+        assert_eq!(side, Side::Within);
+        let (side, _) = year.side(days(366.0), from("2024-02-29"), exactly(366)).unwrap();
+        assert_eq!(side, Side::Over);
+        // 2023-03-01 + 12 months = 2024-03-01, 366 days.
+        let (side, _) = year.side(days(366.0), from("2023-03-01"), exactly(366)).unwrap();
+        assert_eq!(side, Side::Within);
+    }
+
+    #[test]
+    fn a_limit_has_the_dimension_of_its_figure() {
+        assert!(Bound::parse("10 psi", ShownAs::Percent).is_err());
+        assert!(Bound::parse("10", ShownAs::Percent).is_err());
+        assert_eq!(Bound::parse("any", ShownAs::Count).unwrap(), Bound::Any);
+        assert_eq!(Bound::parse("none", ShownAs::Count).unwrap(), Bound::Off);
+    }
+}

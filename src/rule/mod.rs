@@ -1,0 +1,149 @@
+//! Rules: what a rule file says, and how a figure is held against its limits.
+//!
+//! A rule compares and computes nothing: all arithmetic is in figures. Knows which figures exist and
+//! never sees a record.
+
+mod applies;
+mod deciding;
+mod file;
+mod limit;
+mod settings;
+mod template;
+mod verdict;
+
+pub use applies::{Applies, Attributes};
+pub use deciding::{Deciding, deciding};
+pub use file::{Loaded, load};
+pub use limit::{Bound, Limit, SetAt};
+pub use settings::Settings;
+pub use template::{Slot, Text, Texts};
+pub use verdict::{Decision, Judgement, judge};
+
+use crate::outcome::Grade;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+include!(concat!(env!("OUT_DIR"), "/rules.rs"));
+
+/// A rule.
+#[derive(Debug, Clone)]
+pub struct Rule {
+    /// Its name, which names the fault.
+    pub id: String,
+    /// The version that brought it.
+    pub since: String,
+    /// Whether it is settled.
+    pub status: Status,
+    /// The figure it judges, by its place in the catalogue.
+    pub figure: usize,
+    /// Where it applies.
+    pub applies: Applies,
+    /// The rules whose findings explain this one's.
+    pub follows: Vec<String>,
+    /// The limit of each grade it has, worst first.
+    pub limits: BTreeMap<Grade, Limit>,
+    /// The fleet's interval that replaces its limits.
+    pub interval: Option<String>,
+    /// How uncertainty enters.
+    pub decision: Decision,
+    /// What it finds, in one line.
+    pub title: String,
+    /// What a finding says.
+    pub message: Texts,
+    /// What to do next.
+    pub help: Texts,
+    /// Why it exists.
+    pub why: String,
+    /// Where its limits come from.
+    pub sources: Vec<Source>,
+}
+
+/// Whether a rule is settled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// It is.
+    Settled,
+    /// Not yet: it finds at most notes.
+    OnTrial,
+    /// It no longer runs.
+    Withdrawn,
+}
+
+impl Status {
+    /// The words in rule files.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Settled => "settled",
+            Self::OnTrial => "on trial",
+            Self::Withdrawn => "withdrawn",
+        }
+    }
+}
+
+/// Where a limit comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Source {
+    /// Publisher and title.
+    pub title: String,
+    /// Page or clause.
+    pub at: Option<String>,
+    /// What it says of the limit.
+    pub says: Option<String>,
+    /// How it is known: seen, restated, computed, memory, practice, our choice.
+    pub mark: String,
+}
+
+/// The rules of one run, sorted by name.
+#[derive(Debug, Clone)]
+pub struct RuleSet {
+    rules: Vec<Rule>,
+}
+
+impl RuleSet {
+    /// Our own rules, read once.
+    ///
+    /// # Panics
+    /// Where an embedded rule file is wrong, which `tests/catalogue.rs` rules out.
+    pub fn built_in() -> &'static Self {
+        static BUILT_IN: OnceLock<RuleSet> = OnceLock::new();
+        BUILT_IN.get_or_init(|| {
+            let rules = RULES.iter().map(|(_, text)| {
+                let loaded = load(file::EMBEDDED, text);
+                loaded
+                    .rule
+                    .expect("embedded rules are checked by tests/catalogue.rs")
+            });
+            Self::of(rules.collect())
+        })
+    }
+
+    /// A set of these rules; a later one replaces an earlier one of the same name.
+    pub fn of(rules: Vec<Rule>) -> Self {
+        let by_id: BTreeMap<String, Rule> =
+            rules.into_iter().map(|rule| (rule.id.clone(), rule)).collect();
+        Self {
+            rules: by_id.into_values().collect(),
+        }
+    }
+
+    /// The same with a group's own rules, which replace ours of the same name.
+    #[must_use]
+    pub fn with(&self, own: Vec<Rule>) -> Self {
+        Self::of(self.rules.iter().cloned().chain(own).collect())
+    }
+
+    /// The rules, sorted by name.
+    pub fn rules(&self) -> &[Rule] {
+        &self.rules
+    }
+
+    /// The rule with a name, and its place in the set.
+    pub fn find(&self, id: &str) -> Option<(usize, &Rule)> {
+        self.rules.iter().enumerate().find(|(_, rule)| rule.id == id)
+    }
+
+    /// The texts of our own rule files, by file name.
+    pub fn built_in_texts() -> &'static [(&'static str, &'static str)] {
+        RULES
+    }
+}

@@ -1,0 +1,143 @@
+//! How uncertainty enters a verdict (JCGM 106:2012, 8; ILAC-G8:09/2019).
+
+use super::limit::Bound;
+use crate::outcome::{Grade, Side, Verdict};
+use crate::quantity::Exact;
+use jiff::civil::Date;
+
+/// How uncertainty enters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decision {
+    /// The value alone is held against the limit.
+    Simple,
+    /// Only what is proven beyond the limit fails, only what is proven within passes.
+    Guarded,
+}
+
+impl Decision {
+    /// The word in rule files.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Simple => "simple",
+            Self::Guarded => "guarded",
+        }
+    }
+
+    /// What it means, in one sentence.
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Self::Simple => "The value alone is held against the limit; exactly at the limit it holds.",
+            Self::Guarded => {
+                "Only a value proven beyond the limit fails and only one proven within it passes; \
+                 between the two it is undecided, over the limit a warning at most."
+            }
+        }
+    }
+}
+
+/// The verdict and the grade's limit it stands on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// How far the value lies from the limit that decides, in SI units.
+    pub distance: f64,
+}
+
+/// Holds a value with its expanded uncertainty against the limits of its grades, worst first.
+///
+/// Among the grades the value is over, the one that weighs most decides; an undecided one weighs a
+/// warning at most, and at equal weight a proven one goes first. A value within all limits is
+/// undecided where the worst limit it cannot be told from says so.
+pub fn judge<'l>(
+    limits: impl IntoIterator<Item = (Grade, &'l Bound)>,
+    decision: Decision,
+    (value, expanded): (f64, f64),
+    anchor: Option<Date>,
+    mut exact: impl FnMut() -> Option<Exact>,
+) -> Judgement {
+    let mut over: Option<Judgement> = None;
+    let mut within: Option<Judgement> = None;
+    for (grade, bound) in limits {
+        let Some((side, distance)) = bound.side(value, anchor, &mut exact) else {
+            continue; // The grade is switched off.
+        };
+        // At a distance of exactly U the value is proven within, but not proven beyond.
+        let proven = match (decision, side) {
+            (Decision::Simple, _) => true,
+            (Decision::Guarded, Side::Within) => expanded <= distance,
+            (Decision::Guarded, Side::Over) => expanded < distance,
+        };
+        let verdict = match (side, proven) {
+            (Side::Within, true) => continue,
+            (Side::Over, true) => Verdict::Fail(grade),
+            (side, false) => Verdict::Undecided(grade, side),
+        };
+        let judgement = Judgement { verdict, distance };
+        match side {
+            Side::Within => {
+                within.get_or_insert(judgement);
+            }
+            Side::Over => {
+                let heavier = over.as_ref().is_none_or(|o| weight(&judgement.verdict) < weight(&o.verdict));
+                if heavier {
+                    over = Some(judgement);
+                }
+            }
+        }
+    }
+    over.or(within).unwrap_or(Judgement {
+        verdict: Verdict::Pass,
+        distance: f64::INFINITY,
+    })
+}
+
+/// The heavier the smaller: first by grade, an undecided one at most a warning, then by proof.
+fn weight(verdict: &Verdict) -> (Grade, bool) {
+    match verdict {
+        Verdict::Fail(grade) => (*grade, false),
+        Verdict::Undecided(grade, _) => ((*grade).max(Grade::Warning), true),
+        Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => (Grade::Weakens, true),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figure::ShownAs;
+
+    fn verdict(decision: Decision, value: f64, expanded: f64) -> Verdict {
+        let bounds = [("5 %", Grade::Error), ("3 %", Grade::Note)]
+            .map(|(limit, grade)| (grade, Bound::parse(limit, ShownAs::Percent).unwrap()));
+        let limits = bounds.iter().map(|(grade, bound)| (*grade, bound));
+        judge(limits, decision, (value, expanded), None, || None).verdict
+    }
+
+    #[test]
+    fn guarded_fails_only_what_is_proven() {
+        use Decision::{Guarded, Simple};
+        let cases = [
+            (Simple, 0.051, 0.5, Verdict::Fail(Grade::Error)),
+            (Simple, -0.04, 0.5, Verdict::Fail(Grade::Note)),
+            (Simple, 0.02, 0.5, Verdict::Pass),
+            (Guarded, 0.07, 0.01, Verdict::Fail(Grade::Error)),
+            (Guarded, 0.055, 0.01, Verdict::Undecided(Grade::Error, Side::Over)),
+            (Guarded, -0.045, 0.004, Verdict::Fail(Grade::Note)),
+            (Guarded, 0.035, 0.01, Verdict::Undecided(Grade::Note, Side::Over)),
+            (Guarded, 0.025, 0.01, Verdict::Undecided(Grade::Note, Side::Within)),
+            (Guarded, 0.02, 0.04, Verdict::Undecided(Grade::Error, Side::Within)),
+            (Guarded, 0.01, 0.01, Verdict::Pass),
+        ];
+        for (decision, value, expanded, wanted) in cases {
+            let found = verdict(decision, value, expanded);
+            assert_eq!(found, wanted, "{} {value} {expanded}", decision.word());
+        }
+    }
+
+    #[test]
+    fn switched_off_grades_find_nothing() {
+        let limits = [(Grade::Error, &Bound::Off)];
+        let judged = judge(limits, Decision::Simple, (9.0, 0.0), None, || None);
+        assert_eq!(judged.verdict, Verdict::Pass);
+    }
+}
