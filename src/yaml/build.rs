@@ -59,6 +59,8 @@ struct Builder<'s> {
     anchors: Vec<Anchor>,
     /// The end of the last token whose place is certain.
     reached: usize,
+    /// Whether the last document was ended by a line `...`.
+    is_closed: bool,
     /// Where a second document begins that is not blank.
     second_document: Option<Span>,
     /// How many documents are not blank.
@@ -70,6 +72,7 @@ struct Builder<'s> {
 /// The document being read.
 #[derive(Default)]
 struct Document {
+    is_begun: bool,
     /// Its `---`, or the first of its characters where it has none.
     mark: Span,
     root: Option<u32>,
@@ -84,7 +87,8 @@ struct Open {
     item: u32,
     anchor: usize,
     is_mapping: bool,
-    is_flow: bool,
+    /// Whether it is written in brackets, which a pair within a list in brackets is not.
+    is_in_brackets: bool,
     /// How many nodes stand directly in it so far: items, or keys and values.
     children: u32,
     /// Where the last of them ends, or where it begins itself.
@@ -127,6 +131,7 @@ impl<'s> Builder<'s> {
             open: Vec::new(),
             anchors: Vec::new(),
             reached: 0,
+            is_closed: false,
             second_document: None,
             written_documents: 0,
             keys: Vec::new(),
@@ -141,8 +146,8 @@ impl<'s> Builder<'s> {
                 Err(error) => Err(self.unreadable(&error)),
             };
             if let Err(found) = taken {
+                self.abandon_document(found.span);
                 self.faults.report(found);
-                self.abandon_document();
                 // An error here would be one of the input, and a text in memory has none.
                 if !matches!(parser.proceed_next_document(), Ok(true)) {
                     break;
@@ -156,7 +161,7 @@ impl<'s> Builder<'s> {
             .open
             .iter()
             .rev()
-            .find(|open| open.is_flow)
+            .find(|open| open.is_in_brackets)
             .map(|open| {
                 let start = self.tree.items[open.item as usize].span.start;
                 Span::new(start, start + 1)
@@ -177,10 +182,10 @@ impl<'s> Builder<'s> {
         let range = span.byte_range().unwrap_or(self.reached..self.reached);
         match event {
             Event::DocumentStart(is_marked, _) => self.begin_document(is_marked, &range),
-            Event::DocumentEnd => self.end_document(),
+            Event::DocumentEnd => self.end_document(&range),
             Event::Scalar(text, style, anchor, tag) => {
                 let tag = self.tagged(tag, span);
-                self.take_scalar(text, style, anchor, tag, &range);
+                self.take_scalar(text, style, anchor, tag, &range)?;
             }
             Event::SequenceStart(style, anchor, tag) => {
                 if let Some((tag, tag_span)) = self.tagged(tag, span) {
@@ -224,6 +229,7 @@ impl<'s> Builder<'s> {
 
     fn begin_document(&mut self, is_marked: bool, range: &Range<usize>) {
         self.document = Document {
+            is_begun: true,
             mark: span(range),
             ..Document::default()
         };
@@ -233,15 +239,25 @@ impl<'s> Builder<'s> {
         }
     }
 
-    fn end_document(&mut self) {
+    fn end_document(&mut self, range: &Range<usize>) {
         let root = self.document.root.filter(|_| !self.document.is_spoilt);
         let is_blank = root.is_some_and(|root| self.tree.items[root as usize].span.is_empty());
         self.keep_document(root, is_blank);
+        self.is_closed = !range.is_empty();
     }
 
-    fn abandon_document(&mut self) {
+    fn abandon_document(&mut self, at: Span) {
         self.open.clear();
-        self.keep_document(None, false);
+        match self.tree.documents.last_mut() {
+            // What follows a document and begins no other belongs to it, as does a line indented less than its first.
+            Some(last) if !self.document.is_begun && !self.is_closed => *last = None,
+            Some(_) | None => {
+                if !self.document.is_begun {
+                    self.document.mark = at;
+                }
+                self.keep_document(None, false);
+            }
+        }
     }
 
     fn keep_document(&mut self, root: Option<u32>, is_blank: bool) {
@@ -252,6 +268,7 @@ impl<'s> Builder<'s> {
             self.written_documents += 1;
         }
         self.tree.documents.push(root);
+        self.document = Document::default();
     }
 
     fn take_scalar(
@@ -261,7 +278,7 @@ impl<'s> Builder<'s> {
         anchor: usize,
         tag: Option<(Cow<'s, Tag>, Span)>,
         range: &Range<usize>,
-    ) {
+    ) -> Result<(), Found> {
         let (span, text, kept, written) = match style {
             ScalarStyle::Plain if range.is_empty() => {
                 let at = self.absent_place(range.start);
@@ -273,6 +290,7 @@ impl<'s> Builder<'s> {
                 )
             }
             ScalarStyle::Plain => {
+                self.check_plain(&text, range)?;
                 let (text, kept) = self.keep(text, range.start);
                 (span(range), text, kept, Written::Plain)
             }
@@ -312,6 +330,21 @@ impl<'s> Builder<'s> {
             },
             anchor,
         );
+        Ok(())
+    }
+
+    /// The parser takes a text on behind a comment if a tab stands before it, which the standard does not.
+    fn check_plain(&self, text: &Cow<'s, str>, range: &Range<usize>) -> Result<(), Found> {
+        if let Cow::Owned(_) = text
+            && let Some(comment) = place::comment(&self.tree.source[range.clone()])
+        {
+            let at = range.start + comment;
+            return Err(Found::new(
+                Fault::Unreadable(Cause::CommentInText),
+                span(&(at..at + 1)),
+            ));
+        }
+        Ok(())
     }
 
     /// Where a scalar's content is kept: in the source from `start` on if the parser borrowed it, else aside.
@@ -331,10 +364,12 @@ impl<'s> Builder<'s> {
             Some(parent) if parent.is_mapping && parent.children % 2 == 1 => {
                 place::behind_colon(self.tree.source, at)
             }
-            Some(parent) if !parent.is_mapping && !parent.is_flow && parent.children == 0 => {
+            Some(parent)
+                if !parent.is_mapping && !parent.is_in_brackets && parent.children == 0 =>
+            {
                 parent.end as usize + 1
             }
-            Some(parent) if !parent.is_mapping && !parent.is_flow => {
+            Some(parent) if !parent.is_mapping && !parent.is_in_brackets => {
                 place::behind_dash(self.tree.source, at)
             }
             Some(_) | None => at,
@@ -353,8 +388,9 @@ impl<'s> Builder<'s> {
             return Err(Found::new(Fault::NestedTooDeep, span));
         }
         let is_mapping = matches!(content, Content::Mapping { .. });
-        let is_flow = style == StructureStyle::Flow;
-        if is_flow {
+        let is_in_brackets =
+            style == StructureStyle::Flow && matches!(&self.tree.source[range.clone()], "[" | "{");
+        if style == StructureStyle::Flow {
             self.reached = self.reached.max(range.end);
         }
         let item = self.push(span, content);
@@ -364,7 +400,7 @@ impl<'s> Builder<'s> {
             item,
             anchor,
             is_mapping,
-            is_flow,
+            is_in_brackets,
             children: 0,
             end,
             weight: 1,
@@ -378,7 +414,7 @@ impl<'s> Builder<'s> {
             .open
             .pop()
             .expect("the parser ends only what it has begun");
-        let end = if open.is_flow && !range.is_empty() {
+        let end = if open.is_in_brackets {
             self.reached = self.reached.max(range.end);
             offset(range.end)
         } else {

@@ -20,13 +20,14 @@ pub(super) fn behind_dash(source: &str, at: usize) -> usize {
     at.min(line_content(source, at) + 1)
 }
 
-/// The place of a value that is absent; the parser names the colon that announces it.
+/// The place of a value that is absent; the parser names the colon that announces it, or what follows the key.
 pub(super) fn behind_colon(source: &str, at: usize) -> usize {
-    if source.as_bytes().get(at) == Some(&b':') {
-        at + 1
-    } else {
-        at
-    }
+    let is_colon = match source.as_bytes()[at..] {
+        [b':'] => true,
+        [b':', next, ..] => b" \t\r\n,]}".contains(&next),
+        _ => false,
+    };
+    if is_colon { at + 1 } else { at }
 }
 
 /// Where the `|` or `>` of a block scalar stands; the parser names the first character of its content.
@@ -38,11 +39,11 @@ pub(super) fn block_mark(source: &str, at: usize, floor: usize) -> usize {
         .rfind(['\n', '\r'])
         .map_or(0, |line_break| line_break + 1);
     let mut is_separate = true;
-    for (position, byte) in before.bytes().enumerate().skip(line) {
-        match byte {
-            b'|' | b'>' if is_separate => return floor + position,
-            b'#' if is_separate => break,
-            _ => is_separate = matches!(byte, b' ' | b'\t'),
+    for (position, character) in before[line..].char_indices() {
+        match character {
+            '|' | '>' if is_separate => return floor + line + position,
+            '#' if is_separate => break,
+            _ => is_separate = matches!(character, ' ' | '\t' | '\u{feff}'),
         }
     }
     // Without any content the parser names the mark itself.
@@ -60,6 +61,13 @@ pub(super) fn block_end(source: &str, start: usize, end: usize) -> usize {
         None => blank.len(),
     };
     start + content + line_break
+}
+
+/// The `#` of a comment within a text without quotes.
+pub(super) fn comment(text: &str) -> Option<usize> {
+    text.match_indices('#')
+        .map(|(at, _)| at)
+        .find(|&at| text[..at].ends_with([' ', '\t', '\r', '\n']))
 }
 
 /// The first character of a line that is no space.
