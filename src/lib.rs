@@ -5,4 +5,5 @@ pub mod quantity;
 pub mod words;
 pub mod diagnostic;
 pub mod yaml;
+pub mod schema;
 pub mod report;
