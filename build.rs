@@ -42,12 +42,19 @@ fn files_in(folder: &Path, extension: &str) -> io::Result<Vec<PathBuf>> {
 fn table(files: &[PathBuf]) -> String {
     let mut rows = String::from("&[\n");
     for file in files {
-        let name = file.file_name().unwrap_or_default().to_string_lossy();
-        writeln!(rows, "    ({name:?}, include_str!({file:?})),")
+        let name = literal(Path::new(file.file_name().unwrap_or_default()));
+        writeln!(rows, "    ({name}, include_str!({})),", literal(file))
             .expect("writing to a string does not fail");
     }
     rows.push_str("]\n");
     rows
+}
+
+fn literal(path: &Path) -> String {
+    let text = path
+        .to_str()
+        .expect("the package stands at a path that is text");
+    format!("\"{}\"", text.escape_default())
 }
 
 fn variable(name: &str) -> String {

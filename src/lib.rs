@@ -5,5 +5,6 @@ pub mod quantity;
 pub mod words;
 pub mod diagnostic;
 pub mod yaml;
+pub mod schema;
 pub mod report;
 pub mod render;
