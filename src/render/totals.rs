@@ -87,7 +87,7 @@ fn notes(report: &Report) -> Vec<String> {
     [
         some(
             report.failures.len(),
-            format!("not read: {}", plural(report.failures.len(), "file")),
+            format!("not read: {}, as said above", report.failures.len()),
         ),
         some(
             *unreadable,
