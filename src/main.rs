@@ -1,3 +1,5 @@
 //! The command line; all it does is hand over to the library.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    swathlint::cli::run()
+}

@@ -274,7 +274,7 @@ fn totals_come_last_and_nothing_unchecked_is_silent() {
     );
     for told in [
         "could not read calibrations/dunlin/2026-03-10.yaml: permission denied",
-        "not read: 1 file",
+        "not read: 1, as said above",
         "not judged: 1 record",
         "not looked into: 2 YAML files",
         "not run: 1 rule",
@@ -285,7 +285,9 @@ fn totals_come_last_and_nothing_unchecked_is_silent() {
         assert!(in_terminal.contains(told), "{told}");
     }
     let last = plain(&report).lines().last().unwrap().to_owned();
-    assert!(last.starts_with("1 error, 1 warning, 1 note in 1 of 240 records; not read: 1 file; "));
+    assert!(last.starts_with(
+        "1 error, 1 warning, 1 note in 1 of 240 records; not read: 1, as said above; "
+    ));
 }
 
 #[test]

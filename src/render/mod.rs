@@ -20,9 +20,17 @@ pub use plain::plain;
 pub use rules::{rule_list, rule_page};
 pub use terminal::terminal;
 
+use crate::render::ink::Ink;
 use std::borrow::Cow;
 
 /// Text that did not come from us, such as a path, fit for one line of a terminal or a log.
-pub fn one_line(raw: &str) -> Cow<'_, str> {
+pub(crate) fn one_line(raw: &str) -> Cow<'_, str> {
     clean::text(raw)
+}
+
+/// Why a command could not be done, and what to do.
+pub(crate) fn failure(message: &str, help: &str, look: &Look) -> String {
+    let mut out = look.paragraph(Ink::Error, "swathlint: ", &clean::text(message), 2);
+    out.push_str(&look.paragraph(Ink::Caption, "  help: ", &clean::text(help), 4));
+    clean::lines(&out)
 }

@@ -5,6 +5,7 @@
 use crate::render::{clean, location, totals};
 use crate::report::Report;
 use std::fmt::Write;
+use std::iter;
 
 /// The report as `path:line:column: severity: message [rule]`, one line a finding, then one line of totals.
 ///
@@ -32,7 +33,11 @@ pub fn plain(report: &Report) -> String {
         line(&mut out, format_args!("{path}: could not read: {reason}"));
     }
     let totals = totals::of(report);
-    let all: Vec<String> = std::iter::once(totals.counts).chain(totals.notes).collect();
+    let notes = totals
+        .notes
+        .iter()
+        .map(|note| format!("{}: {}", note.caption, note.text));
+    let all: Vec<String> = iter::once(totals.counts).chain(notes).collect();
     line(&mut out, format_args!("{}", clean::text(&all.join("; "))));
     clean::lines(&out)
 }

@@ -245,13 +245,8 @@ fn end(report: &Report, look: Look) -> String {
     let totals = totals::of(report);
     let mut out = String::new();
     for note in &totals.notes {
-        let (caption, rest) = note.split_once(": ").unwrap_or(("", note));
-        let lead = if caption.is_empty() {
-            String::new()
-        } else {
-            format!("{caption}: ")
-        };
-        out.push_str(&look.paragraph(Ink::Caption, &lead, &clean::text(rest), INDENT));
+        let (caption, text) = (format!("{}: ", note.caption), clean::text(&note.text));
+        out.push_str(&look.paragraph(Ink::Caption, &caption, &text, INDENT));
     }
     out.push_str(&look.paint(Ink::Caption, &totals.counts));
     out.push('\n');

@@ -10,10 +10,19 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The end of a report.
 #[derive(Debug)]
 pub(crate) struct Totals {
-    /// What was not checked or not told, one sentence each; none where there is nothing to say.
-    pub(crate) notes: Vec<String>,
+    /// What was not checked or not told; none where there is nothing to say.
+    pub(crate) notes: Vec<Note>,
     /// How much was found in how much, the last thing said.
     pub(crate) counts: String,
+}
+
+/// One thing that was not checked or not told.
+#[derive(Debug)]
+pub(crate) struct Note {
+    /// What was not done.
+    pub(crate) caption: &'static str,
+    /// To how much.
+    pub(crate) text: String,
 }
 
 /// The totals of a report.
@@ -68,11 +77,11 @@ fn nothing_found(counts: &Counts) -> String {
         "nothing found: {} and {} checked, {} passed",
         plural(*records, "record"),
         plural(rules.len(), "rule"),
-        plural(passes.values().sum(), "comparison"),
+        plural(total(passes), "comparison"),
     )
 }
 
-fn notes(report: &Report) -> Vec<String> {
+fn notes(report: &Report) -> Vec<Note> {
     let Counts {
         records: _,
         unreadable,
@@ -83,56 +92,66 @@ fn notes(report: &Report) -> Vec<String> {
         held,
         rules_not_run,
     } = &report.counts;
-    let some = |n: usize, told: String| (n > 0).then_some(told);
-    [
-        some(
-            report.failures.len(),
-            format!("not read: {}", plural(report.failures.len(), "file")),
-        ),
-        some(
+    let unread = report.failures.len();
+    let rows = [
+        (unread, "not read", format!("{unread}, as said above")),
+        (
             *unreadable,
+            "not judged",
             format!(
-                "not judged: {} that made no sense as a whole",
+                "{} that made no sense as a whole",
                 plural(*unreadable, "record")
             ),
         ),
-        some(
+        (
             *ignored,
+            "not looked into",
             format!(
-                "not looked into: {} outside the known folders",
+                "{} outside the known folders",
                 plural(*ignored, "YAML file")
             ),
         ),
-        some(
+        (
             *rules_not_run,
-            format!(
-                "not run: {} whose file is wrong",
-                plural(*rules_not_run, "rule")
-            ),
+            "not run",
+            format!("{} whose file is wrong", plural(*rules_not_run, "rule")),
         ),
-        by_rule(unavailable, "not worked out for want of readings", "figure"),
-        by_rule(
-            undecided,
+        (
+            total(unavailable),
+            "not worked out for want of readings",
+            by_rule(unavailable),
+        ),
+        (
+            total(undecided),
             "undecided, the limit lies within the uncertainty",
-            "figure",
+            by_rule(undecided),
         ),
-        some(
+        (
             *held,
-            format!("held back: {} from others", following(*held)),
+            "held back",
+            format!("{} from others", following(*held)),
         ),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    ];
+    rows.into_iter()
+        .filter(|&(n, _, _)| n > 0)
+        .map(|(_, caption, text)| Note { caption, text })
+        .collect()
 }
 
-/// How many in all, and how many by each rule.
-fn by_rule(counts: &BTreeMap<String, usize>, what: &str, noun: &str) -> Option<String> {
-    let total: usize = counts.values().sum();
+fn total(counts: &BTreeMap<String, usize>) -> usize {
+    counts.values().sum()
+}
+
+/// How many figures in all, and how many by each rule.
+fn by_rule(counts: &BTreeMap<String, usize>) -> String {
     let rules: Vec<String> = counts
         .iter()
         .filter(|&(_, &n)| n > 0)
         .map(|(rule, n)| format!("{rule} {n}"))
         .collect();
-    (total > 0).then(|| format!("{what}: {} ({})", plural(total, noun), list(&rules, "and")))
+    format!(
+        "{} ({})",
+        plural(total(counts), "figure"),
+        list(&rules, "and")
+    )
 }

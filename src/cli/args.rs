@@ -1,0 +1,343 @@
+//! The commands and options, and the words in which they are explained.
+//!
+//! Reads nothing but the arguments: what they name is looked at elsewhere.
+
+use crate::cli::files::is_yaml;
+use crate::cli::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
+use crate::diagnostic::Severity;
+use crate::words::dates;
+use clap::builder::{PossibleValuesParser, Styles};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// Help is wrapped to so many columns at most, however wide the terminal.
+const HELP_WIDTH: usize = 100;
+
+const CHECK_EXAMPLES: &str = "\
+Examples:
+  swathlint check
+      all records of the folder you are in, or of the folder above that holds them
+  swathlint check calibrations/heron
+      report on one machine only; what its records are compared with is read too
+  swathlint check --today 2026-06-01 --fail-from warning
+      as on the first of June, and fail on warnings as well
+  swathlint check --format plain --also-write jsonl=findings.jsonl
+      one line a finding here, and everything for another program in a file";
+
+const RULES_EXAMPLES: &str = "\
+Examples:
+  swathlint rules
+      every rule in short, with the limits that hold for the records you are in
+  swathlint rules nozzle-off-mean
+      one rule in full: how the figure is worked out, the limits and where they come from, what to do";
+
+const SCHEMA_EXAMPLES: &str = "\
+Examples:
+  swathlint schema machine > machine.json
+      for an editor that completes and explains the fields as you write";
+
+const COMPLETIONS_EXAMPLES: &str = "\
+Examples:
+  swathlint completions bash > ~/.local/share/bash-completion/completions/swathlint";
+
+const MAN_EXAMPLES: &str = "\
+Examples:
+  swathlint man > swathlint.1
+  swathlint man check > swathlint-check.1";
+
+const TOP_EXAMPLES: &str = "\
+Examples:
+  swathlint check
+      check all records of the folder you are in
+  swathlint rules nozzle-off-mean
+      what a finding with this name in brackets means, and what to do
+  swathlint check --help
+      all options of a command";
+
+/// Checks the calibration records of boom sprayers
+///
+/// Works out every calibration again from the readings in its record, with their uncertainty, and says at the exact
+/// characters what does not hold, by how much, and what to do about it.
+#[derive(Debug, Parser)]
+#[command(
+    name = "swathlint",
+    version,
+    styles = Styles::plain(),
+    max_term_width = HELP_WIDTH,
+    disable_help_subcommand = true,
+    after_help = format!("{TOP_EXAMPLES}\n\n{}", exit_codes()),
+)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Check the records and say what does not hold
+    ///
+    /// The records are found by the nearest fleet.yaml in the folder you are in or above it, or else by the nearest
+    /// folder machines/. Read are fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/ and
+    /// house-rules/; other YAML files are counted and left alone.
+    #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
+    Check(CheckArguments),
+    /// List the rules, or explain one
+    ///
+    /// Limits are shown as they hold for the records of the folder you are in, and as built in where there are none.
+    #[command(after_help = RULES_EXAMPLES)]
+    Rules(RulesArguments),
+    /// Print the schema of a kind of record, for editors
+    #[command(after_help = SCHEMA_EXAMPLES)]
+    Schema(SchemaArguments),
+    /// Print a script that completes commands and options in a shell
+    #[command(after_help = COMPLETIONS_EXAMPLES)]
+    Completions(CompletionsArguments),
+    /// Print the manual page of swathlint or of one command
+    #[command(after_help = MAN_EXAMPLES)]
+    Man(ManArguments),
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub(crate) struct CheckArguments {
+    /// Report only on these files or folders; all records if none is named
+    #[arg(value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// Check as on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// Fail (exit code 1) where findings are at least as severe as this
+    #[arg(long, value_name = "SEVERITY", default_value = "error")]
+    pub(crate) fail_from: FailFrom,
+    /// How to write what was found
+    #[arg(long, value_name = "FORMAT", default_value = "terminal")]
+    pub(crate) format: Format,
+    /// Write it to a file as well, in a format of its own; may be given several times
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write)]
+    pub(crate) also_write: Vec<AlsoWrite>,
+    /// Do not fail when there is no record to check
+    #[arg(long)]
+    pub(crate) allow_empty: bool,
+    /// Work on so many records at a time; as many as the computer has cores if not given
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `rules`.
+#[derive(Debug, Args)]
+pub(crate) struct RulesArguments {
+    /// The rule to explain, as in the brackets behind a finding; all in short if not named
+    #[arg(value_name = "NAME")]
+    pub(crate) name: Option<String>,
+    /// Show the limits as on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+pub(crate) struct SchemaArguments {
+    /// The kind of record, as behind `record:` in its file
+    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema_kinds()))]
+    pub(crate) kind: String,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub(crate) struct CompletionsArguments {
+    /// The shell
+    #[arg(value_name = "SHELL")]
+    pub(crate) shell: clap_complete::Shell,
+}
+
+/// Arguments of `man`.
+#[derive(Debug, Args)]
+pub(crate) struct ManArguments {
+    /// The command whose page to print; the page of swathlint if none is named
+    #[arg(value_name = "COMMAND", value_parser = ["check", "rules", "schema", "completions", "man"])]
+    pub(crate) command: Option<String>,
+}
+
+/// How output looks.
+#[derive(Debug, Args)]
+pub(crate) struct ScreenArguments {
+    /// Whether to use colours
+    #[arg(long, value_name = "WHEN", default_value = "auto")]
+    pub(crate) color: ColorChoice,
+    /// Columns to write in; the terminal's width if not given, 80 where there is no terminal
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=500))]
+    pub(crate) width: Option<u16>,
+}
+
+/// The least severity that makes the exit code 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FailFrom {
+    /// Where a calibration cannot be relied on
+    Error,
+    /// Also where it can, but something is to be put right
+    Warning,
+    /// Also where something is only worth knowing
+    Note,
+    /// Never, whatever is found
+    Never,
+}
+
+impl FailFrom {
+    /// Whether a finding of a severity makes the exit code 1.
+    pub(crate) fn includes(self, severity: Severity) -> bool {
+        match self {
+            Self::Error => severity >= Severity::Error,
+            Self::Warning => severity >= Severity::Warning,
+            Self::Note => severity >= Severity::Note,
+            Self::Never => false,
+        }
+    }
+}
+
+/// How a report is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people: each finding with the lines it is about, how it was worked out and what to do
+    Terminal,
+    /// One line a finding: path:line:column: severity: message [rule]
+    Plain,
+    /// For programs: one JSON object a finding and one for the totals
+    Jsonl,
+}
+
+/// A file to write beside the standard output.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct AlsoWrite {
+    /// How.
+    pub(crate) format: Format,
+    /// Where.
+    pub(crate) file: PathBuf,
+}
+
+/// When to colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ColorChoice {
+    /// Where it is a terminal, or the environment wants it
+    #[value(
+        help = "On a terminal, unless NO_COLOR is set; also elsewhere if CLICOLOR_FORCE is set"
+    )]
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// The whole command line, with the full names of its commands, for scripts and manual pages.
+pub(crate) fn command() -> clap::Command {
+    let mut command = Arguments::command();
+    command.build();
+    command
+}
+
+fn exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  nothing found at or above --fail-from
+  {EXIT_FINDINGS}  something found at or above it
+  {EXIT_COULD_NOT_CHECK}  could not check: a wrong option, no records, or a file that could not be read"
+    )
+}
+
+fn parse_date(text: &str) -> Result<Date, String> {
+    dates::parse_date(text).map_err(|fault| format!("{}; {}", fault.message, fault.help))
+}
+
+fn parse_also_write(text: &str) -> Result<AlsoWrite, String> {
+    let (format, file) = text.split_once('=').ok_or_else(|| {
+        format!("`{text}` names no file; write FORMAT=FILE, as in jsonl=findings.jsonl")
+    })?;
+    let format = Format::from_str(format, false).map_err(|_| {
+        let names: Vec<String> = Format::value_variants()
+            .iter()
+            .map(|format| format.name())
+            .collect();
+        format!(
+            "`{format}` is no format; there are {}",
+            crate::words::phrases::list(&names, "and")
+        )
+    })?;
+    if file.is_empty() || file == "-" {
+        return Err("the standard output has --format; name a file here".to_owned());
+    }
+    let file = PathBuf::from(file);
+    if is_yaml(&file) {
+        return Err(format!(
+            "{text} could write over a record; give the file another ending than YAML's"
+        ));
+    }
+    Ok(AlsoWrite { format, file })
+}
+
+impl Format {
+    /// The word for it on the command line.
+    fn name(self) -> String {
+        self.to_possible_value()
+            .expect("no format is hidden")
+            .get_name()
+            .to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        command().debug_assert();
+    }
+
+    #[test]
+    fn a_file_to_write_is_a_format_and_a_name() {
+        let written = parse_also_write("jsonl=a=b.jsonl").unwrap();
+        assert_eq!(
+            (written.format, written.file.as_path()),
+            (Format::Jsonl, Path::new("a=b.jsonl"))
+        );
+        for (text, says) in [
+            ("findings.jsonl", "names no file"),
+            ("xml=a", "no format; there are terminal, plain and jsonl"),
+            ("plain=", "name a file"),
+            ("plain=-", "name a file"),
+            ("plain=machines/heron.yaml", "could write over a record"),
+            ("plain=machines/heron.YML", "could write over a record"),
+        ] {
+            let error = parse_also_write(text).unwrap_err();
+            assert!(error.contains(says), "{text}: {error}");
+        }
+    }
+
+    #[test]
+    fn a_threshold_includes_what_weighs_more() {
+        use Severity::{Error, Note, Warning};
+        let rows = [
+            (FailFrom::Error, [false, false, true]),
+            (FailFrom::Warning, [false, true, true]),
+            (FailFrom::Note, [true, true, true]),
+            (FailFrom::Never, [false, false, false]),
+        ];
+        for (threshold, included) in rows {
+            assert_eq!(
+                [Note, Warning, Error].map(|severity| threshold.includes(severity)),
+                included
+            );
+        }
+    }
+}

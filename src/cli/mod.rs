@@ -1,0 +1,325 @@
+//! The command line: arguments, files, environment, clock, terminal, exit code.
+//!
+//! The only module that touches the outside world. It cannot change what is said, only where it goes and what of it
+//! makes the run fail.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "cli is where files, environment and clock enter"
+)]
+
+mod args;
+mod failure;
+mod fault;
+mod files;
+mod output;
+mod progress;
+mod root;
+mod screen;
+
+use crate::cli::args::{
+    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, FailFrom, ManArguments,
+    RulesArguments, SchemaArguments,
+};
+use crate::cli::failure::CannotCheck;
+use crate::cli::progress::Progress;
+use crate::cli::root::Scope;
+use crate::report::{Report, RuleDescription};
+use crate::words::spelling;
+use crate::{Listing, Settings};
+use clap::Parser;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+use std::process::ExitCode;
+
+/// Nothing found at or above the threshold, or a command done that finds nothing.
+pub const EXIT_CLEAN: u8 = 0;
+
+/// Something found at or above the threshold of `--fail-from`.
+pub const EXIT_FINDINGS: u8 = 1;
+
+/// Could not check: a wrong option, no records, a file that could not be read, a fault of the program.
+pub const EXIT_COULD_NOT_CHECK: u8 = 2;
+
+/// Runs the program with the arguments of its process.
+pub fn run() -> ExitCode {
+    ExitCode::from(match Arguments::try_parse() {
+        Ok(arguments) => done(&arguments.command),
+        Err(answer) => told(&answer),
+    })
+}
+
+/// Help and version go to the output; what is wrong with the arguments, to the errors.
+fn told(answer: &clap::Error) -> u8 {
+    let text = answer.render().to_string();
+    if answer.use_stderr() {
+        output::to_errors(&text);
+        return EXIT_COULD_NOT_CHECK;
+    }
+    match output::to_output(&text) {
+        Ok(()) => EXIT_CLEAN,
+        Err(cannot) => could_not(&cannot.to_string(), &cannot.help(), ColorChoice::Auto),
+    }
+}
+
+/// Does a command and says why where it cannot.
+fn done(command: &Command) -> u8 {
+    let color = match command {
+        Command::Check(arguments) => arguments.screen.color,
+        Command::Rules(arguments) => arguments.screen.color,
+        Command::Schema(_) | Command::Completions(_) | Command::Man(_) => ColorChoice::Auto,
+    };
+    let result = fault::caught(|| match command {
+        Command::Check(arguments) => check(arguments),
+        Command::Rules(arguments) => rules(arguments),
+        Command::Schema(arguments) => schema(arguments),
+        Command::Completions(arguments) => completions(arguments),
+        Command::Man(arguments) => man(arguments),
+    });
+    match result {
+        Ok(Ok(code)) => code,
+        Ok(Err(cannot)) => could_not(&cannot.to_string(), &cannot.help(), color),
+        Err(fault) => could_not(&fault.message(), &fault.help(), color),
+    }
+}
+
+fn could_not(message: &str, help: &str, color: ColorChoice) -> u8 {
+    output::tell(message, help, screen::of_errors(color));
+    EXIT_COULD_NOT_CHECK
+}
+
+fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
+    refuse_writing_twice(arguments)?;
+    let scope = Scope::find(&arguments.paths)?;
+    let files::Found { listing, failures } = files::find(&scope.root);
+    let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
+    if is_nothing && failures.is_empty() && !arguments.allow_empty {
+        return Err(CannotCheck::NothingToCheck {
+            wanted: scope.wanted(),
+        });
+    }
+    let settings = Settings {
+        today: arguments.today.unwrap_or_else(today),
+        selected: scope.selected.clone(),
+    };
+    let mut report = in_threads(arguments.threads, || checked(&scope, &listing, &settings))?;
+    report.failures.extend(failures);
+    report.failures.sort();
+    write(&report, arguments)?;
+    Ok(exit_code(&report, arguments.fail_from))
+}
+
+fn refuse_writing_twice(arguments: &CheckArguments) -> Result<(), CannotCheck> {
+    let mut files = BTreeSet::new();
+    for also in &arguments.also_write {
+        if !files.insert(&also.file) {
+            return Err(CannotCheck::WrittenTwice {
+                file: also.file.clone(),
+            });
+        }
+    }
+    Ok(())
+}
+
+fn checked(scope: &Scope, listing: &Listing, settings: &Settings) -> Report {
+    let progress = Progress::new(listing.paths.len());
+    let read = |path: &str| {
+        fault::reading(path);
+        progress.step();
+        files::read(&scope.root, path)
+    };
+    let report = crate::check(listing, &read, settings);
+    progress.end();
+    report
+}
+
+/// Does work on so many threads; on as many as there are cores where no number is given.
+fn in_threads<T: Send>(
+    threads: Option<u16>,
+    work: impl FnOnce() -> T + Send,
+) -> Result<T, CannotCheck> {
+    let Some(threads) = threads else {
+        return Ok(work());
+    };
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(usize::from(threads))
+        .build()
+        .map_err(|error| CannotCheck::Threads {
+            reason: error.to_string(),
+        })?;
+    Ok(pool.install(work))
+}
+
+/// Writes the files first: the output is what a person looks at when all is done.
+fn write(report: &Report, arguments: &CheckArguments) -> Result<(), CannotCheck> {
+    let file_look = screen::of_file(&arguments.screen);
+    for also in &arguments.also_write {
+        output::to_file(
+            &also.file,
+            &output::written(report, also.format, &file_look),
+        )?;
+    }
+    output::to_output(&output::written(
+        report,
+        arguments.format,
+        &screen::of_output(&arguments.screen),
+    ))?;
+    if !report.failures.is_empty() {
+        let look = screen::of_errors(arguments.screen.color);
+        output::tell(
+            "some files or folders could not be read",
+            "see the report for which, and why",
+            look,
+        );
+    }
+    Ok(())
+}
+
+/// What could not be read weighs more than anything found: the rest may look different with it.
+fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
+    if !report.failures.is_empty() {
+        EXIT_COULD_NOT_CHECK
+    } else if report
+        .findings
+        .iter()
+        .any(|finding| fail_from.includes(finding.severity()))
+    {
+        EXIT_FINDINGS
+    } else {
+        EXIT_CLEAN
+    }
+}
+
+fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
+    let scope = match Scope::find(&[]) {
+        Ok(scope) => Some(scope),
+        Err(CannotCheck::NoRoot { .. }) => None,
+        Err(cannot) => return Err(cannot),
+    };
+    let listing = scope.as_ref().map(|scope| files::find(&scope.root).listing);
+    let read = |path: &str| match &scope {
+        Some(scope) => files::read(&scope.root, path),
+        None => Err("there are no records here".to_owned()),
+    };
+    let settings = Settings {
+        today: arguments.today.unwrap_or_else(today),
+        selected: Vec::new(),
+    };
+    let rules = crate::describe_rules(listing.as_ref(), &read, &settings);
+    let look = screen::of_output(&arguments.screen);
+    let text = match &arguments.name {
+        None => crate::render::rule_list(&rules, &look),
+        Some(name) => crate::render::rule_page(rule_named(&rules, name)?, &look),
+    };
+    output::to_output(&text)?;
+    Ok(EXIT_CLEAN)
+}
+
+fn rule_named<'a>(
+    rules: &'a [RuleDescription],
+    name: &str,
+) -> Result<&'a RuleDescription, CannotCheck> {
+    rules.iter().find(|rule| rule.id == name).ok_or_else(|| {
+        let names = rules.iter().map(|rule| rule.id.as_str());
+        let nearest = spelling::nearest(name, names).map(str::to_owned);
+        CannotCheck::NoSuchRule {
+            name: name.to_owned(),
+            nearest,
+        }
+    })
+}
+
+fn schema(arguments: &SchemaArguments) -> Result<u8, CannotCheck> {
+    let text = crate::schema_text(&arguments.kind)
+        .expect("the arguments take only kinds that have a schema");
+    output::to_output(text)?;
+    Ok(EXIT_CLEAN)
+}
+
+fn completions(arguments: &CompletionsArguments) -> Result<u8, CannotCheck> {
+    let mut script = Vec::new();
+    clap_complete::generate(
+        arguments.shell,
+        &mut args::command(),
+        "swathlint",
+        &mut script,
+    );
+    output::to_output(&String::from_utf8_lossy(&script))?;
+    Ok(EXIT_CLEAN)
+}
+
+fn man(arguments: &ManArguments) -> Result<u8, CannotCheck> {
+    let whole = args::command();
+    let command = match &arguments.command {
+        Some(name) => whole
+            .find_subcommand(name)
+            .expect("the arguments take only names of commands")
+            .clone(),
+        None => whole,
+    };
+    let mut page = Vec::new();
+    clap_mangen::Man::new(command)
+        .render(&mut page)
+        .expect("a vector takes everything");
+    output::to_output(&String::from_utf8_lossy(&page))?;
+    Ok(EXIT_CLEAN)
+}
+
+/// The day it is in UTC, so that a run does not depend on where it runs.
+fn today() -> Date {
+    jiff::tz::Offset::UTC
+        .to_datetime(jiff::Timestamp::now())
+        .date()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostic::{Diagnostic, Label, Severity};
+    use crate::report::{Counts, Failure};
+    use crate::source::{FileId, Place, Sources, Span};
+
+    fn report(severities: &[Severity], n_failures: usize) -> Report {
+        let place = Place {
+            file: FileId(0),
+            span: Span::new(0, 0),
+        };
+        let finding =
+            |&severity| Diagnostic::new("rule", severity, "a fault", Label::new(place, ""));
+        let failure = Failure {
+            path: "machines/a.yaml".to_owned(),
+            reason: "permission denied".to_owned(),
+        };
+        Report {
+            today: jiff::civil::date(2026, 6, 1),
+            findings: severities.iter().map(finding).collect(),
+            sources: Sources::default(),
+            paths: vec!["machines/a.yaml".to_owned()],
+            counts: Counts::default(),
+            failures: vec![failure; n_failures],
+        }
+    }
+
+    #[test]
+    fn the_exit_code_follows_the_threshold_and_what_could_not_be_read() {
+        use Severity::{Error, Note, Warning};
+        let rows: [(&[Severity], usize, FailFrom, u8); 9] = [
+            (&[], 0, FailFrom::Note, EXIT_CLEAN),
+            (&[Note, Warning], 0, FailFrom::Error, EXIT_CLEAN),
+            (&[Note, Error], 0, FailFrom::Error, EXIT_FINDINGS),
+            (&[Warning], 0, FailFrom::Warning, EXIT_FINDINGS),
+            (&[Note], 0, FailFrom::Warning, EXIT_CLEAN),
+            (&[Note], 0, FailFrom::Note, EXIT_FINDINGS),
+            (&[Error], 0, FailFrom::Never, EXIT_CLEAN),
+            (&[], 1, FailFrom::Never, EXIT_COULD_NOT_CHECK),
+            (&[Error], 1, FailFrom::Error, EXIT_COULD_NOT_CHECK),
+        ];
+        for (severities, n_failures, fail_from, code) in rows {
+            let report = report(severities, n_failures);
+            assert_eq!(
+                exit_code(&report, fail_from),
+                code,
+                "{severities:?} {n_failures} {fail_from:?}"
+            );
+        }
+    }
+}

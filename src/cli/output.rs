@@ -1,0 +1,60 @@
+//! Writing: a report in a format, to the standard output and to files; messages to the standard error.
+//!
+//! A reader that stops reading is no error: whoever closed the pipe has seen enough.
+
+use crate::cli::args::Format;
+use crate::cli::failure::{CannotCheck, reason};
+use crate::render::{self, Look};
+use crate::report::Report;
+use std::fs;
+use std::io::{self, ErrorKind, Write};
+use std::path::Path;
+
+/// The report in a format.
+pub(crate) fn written(report: &Report, format: Format, look: &Look) -> String {
+    match format {
+        Format::Terminal => render::terminal(report, look),
+        Format::Plain => render::plain(report),
+        Format::Jsonl => render::jsonl(report),
+    }
+}
+
+/// Writes to the standard output.
+pub(crate) fn to_output(text: &str) -> Result<(), CannotCheck> {
+    let mut output = io::stdout().lock();
+    match output
+        .write_all(text.as_bytes())
+        .and_then(|()| output.flush())
+    {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(CannotCheck::Write {
+            to: "the output".to_owned(),
+            reason: reason(&error),
+        }),
+        Ok(()) | Err(_) => Ok(()),
+    }
+}
+
+/// Writes a file, over what was there.
+pub(crate) fn to_file(file: &Path, text: &str) -> Result<(), CannotCheck> {
+    fs::write(file, text).map_err(|error| CannotCheck::Write {
+        to: file.display().to_string(),
+        reason: reason(&error),
+    })
+}
+
+/// Writes lines to the standard error, each made harmless.
+pub(crate) fn to_errors(text: &str) {
+    let lines: String = text
+        .lines()
+        .flat_map(|line| [render::one_line(line), "\n".into()])
+        .collect();
+    // There is nowhere left to say that the last place to say something is gone.
+    io::stderr().lock().write_all(lines.as_bytes()).ok();
+}
+
+/// Tells on the standard error why nothing was checked, and what to do.
+pub(crate) fn tell(message: &str, help: &str, look: Look) {
+    let text = render::failure(message, help, &look);
+    // As above.
+    io::stderr().lock().write_all(text.as_bytes()).ok();
+}

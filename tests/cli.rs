@@ -1,0 +1,697 @@
+//! The program as people and build runners start it: exit codes, what it refuses, colour, folders, threads.
+#![cfg(test)]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a test of the program makes and reads files as its user does"
+)]
+
+use assert_cmd::Command;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+use std::time::Duration;
+use tempfile::TempDir;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
+
+/// Longer than any run here takes; a hang ends by it.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+const FLEET: &str = "\
+record: fleet
+name: Saltmere Links Group
+courses: {saltmere: Saltmere Links}
+people: {rm: {may-sign: true}}
+";
+
+const MACHINE: &str = "\
+record: machine
+id: heron
+course: saltmere
+kind: boom-sprayer
+in-service: 2024-03-01
+control: pressure
+speed-source: none
+section-valves: shut-off
+tank: 140 gal
+boom:
+  spacing: 20 in
+  sections:
+    - {name: left, nozzles: 2}
+    - {name: right, nozzles: 2}
+setups:
+  fairways: {nozzle: {size: \"06\", material: ceramic}, pressure: 36 psi, speed: 4.2 mph, rate: 40 gal/acre}
+";
+
+/// No record, whatever the rules: the text ends inside a list.
+const FAULTY: &str = "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: [rm\n";
+
+/// A folder with a fleet and one machine.
+fn clean_records() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), "fleet.yaml", FLEET);
+    write(folder.path(), "machines/heron.yaml", MACHINE);
+    folder
+}
+
+/// The same with a record that is none.
+fn faulty_records() -> TempDir {
+    let folder = clean_records();
+    write(folder.path(), "calibrations/heron/2026-03-09.yaml", FAULTY);
+    folder
+}
+
+fn write(folder: &Path, path: &str, text: &str) {
+    let path = folder.join(path);
+    fs::create_dir_all(path.parent().unwrap()).unwrap();
+    fs::write(path, text).unwrap();
+}
+
+/// The program, started in a folder, with nothing of the tester's surroundings.
+fn program(folder: &Path) -> Command {
+    let mut command = Command::new(PROGRAM);
+    command.current_dir(folder).timeout(PATIENCE);
+    for name in [
+        "NO_COLOR",
+        "CLICOLOR",
+        "CLICOLOR_FORCE",
+        "TERM",
+        "COLUMNS",
+        "RAYON_NUM_THREADS",
+    ] {
+        command.env_remove(name);
+    }
+    command
+}
+
+/// `check` on the first of June 2026 with further arguments.
+fn check(folder: &Path, arguments: &[&str]) -> Output {
+    program(folder)
+        .args(["check", "--today", "2026-06-01"])
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("the program ends by itself")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn errors(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// Asserts that nothing was checked, and that the errors say all of `words`.
+fn assert_refused(output: &Output, words: &[&str]) {
+    let said = errors(output);
+    assert_eq!(code(output), 2, "{said}");
+    assert_eq!(out(output), "");
+    for word in words {
+        assert!(said.contains(word), "{word:?} is not in:\n{said}");
+    }
+}
+
+/// Asserts that the report names a file that could not be read, and why, and that the exit code says so.
+fn assert_unread(output: &Output, path: &str, why: &str) {
+    let (said, report) = (errors(output), out(output));
+    assert_eq!(code(output), 2, "{report}{said}");
+    let line = format!("could not read {path}: {why}");
+    assert!(report.contains(&line), "{line:?} is not in:\n{report}");
+    assert!(
+        said.contains("some files or folders could not be read"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_exit_code_says_whether_something_was_found() {
+    let clean = check(clean_records().path(), &[]);
+    assert_eq!(code(&clean), 0, "{}{}", out(&clean), errors(&clean));
+    assert_eq!(errors(&clean), "");
+    let faulty = faulty_records();
+    let found = check(faulty.path(), &[]);
+    assert_eq!(code(&found), 1, "{}", errors(&found));
+    assert!(out(&found).contains("calibrations/heron/2026-03-09.yaml:"));
+    assert_eq!(code(&check(faulty.path(), &["--fail-from", "never"])), 0);
+}
+
+#[test]
+fn a_folder_without_records_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    assert_refused(
+        &check(folder.path(), &[]),
+        &["no records here", "help: go to the folder"],
+    );
+    write(folder.path(), "group/fleet.yaml", FLEET);
+    assert_refused(
+        &check(folder.path(), &[]),
+        &["help: name the folder: swathlint check group"],
+    );
+    fs::create_dir(folder.path().join("machines")).unwrap();
+    assert_refused(
+        &check(folder.path(), &[]),
+        &["no record to check", "--allow-empty"],
+    );
+    let allowed = check(folder.path(), &["--allow-empty"]);
+    assert_eq!((code(&allowed), errors(&allowed)), (0, String::new()));
+    assert!(!out(&allowed).is_empty());
+}
+
+#[test]
+fn paths_that_cannot_be_meant_are_refused() {
+    let (records, others) = (clean_records(), clean_records());
+    let folder = records.path();
+    write(folder, "notes.txt", "");
+    let other = others.path().to_str().unwrap();
+    assert_refused(
+        &check(folder, &["nowhere.yaml"]),
+        &["nowhere.yaml does not exist"],
+    );
+    assert_refused(
+        &check(folder, &["machines/heron.yaml/x"]),
+        &["machines/heron.yaml/x does not exist"],
+    );
+    assert_refused(
+        &check(folder, &["machines", other]),
+        &["lies outside the records in"],
+    );
+    assert_refused(
+        &check(folder, &["notes.txt"]),
+        &["no record to check in notes.txt", "--allow-empty"],
+    );
+    assert_eq!(code(&check(folder, &["notes.txt", "--allow-empty"])), 0);
+    assert_refused(
+        &check(folder, &["-"]),
+        &["`-` (standard input) is not supported"],
+    );
+}
+
+#[test]
+fn wrong_options_are_refused_with_what_is_right() {
+    let records = clean_records();
+    for (arguments, says) in [
+        (["--today", "20260601"], "as in `2026-03-09`"),
+        (["--today", "2026-02-30"], "`2026-02-30` is no date"),
+        (["--fail-from", "info"], "error, warning, note, never"),
+        (["--format", "xml"], "terminal, plain, jsonl"),
+        (["--also-write", "jsonl"], "as in jsonl=findings.jsonl"),
+        (
+            ["--also-write", "jsonl=fleet.yaml"],
+            "could write over a record",
+        ),
+        (["--threads", "0"], "0 is not in 1..=256"),
+        (["--width", "3"], "3 is not in 40..=500"),
+    ] {
+        let refused = program(records.path())
+            .arg("check")
+            .args(arguments)
+            .output()
+            .unwrap();
+        assert_refused(&refused, &[says]);
+    }
+    let twice = check(
+        records.path(),
+        &["--also-write", "jsonl=a", "--also-write", "plain=a"],
+    );
+    assert_refused(&twice, &["a is named twice"]);
+    let hostile = program(records.path())
+        .args(["check", "--\u{202e}x"])
+        .output()
+        .unwrap();
+    assert_refused(&hostile, &["--\u{fffd}x"]);
+}
+
+#[test]
+fn only_what_is_asked_for_is_reported() {
+    let records = faulty_records();
+    let all = check(records.path(), &["--format", "plain"]);
+    assert!(out(&all).contains("calibrations/heron/2026-03-09.yaml:"));
+    let machines = check(records.path(), &["--format", "plain", "machines"]);
+    assert_eq!(code(&machines), 0, "{}", out(&machines));
+    assert!(!out(&machines).contains("calibrations/heron/2026-03-09.yaml:"));
+    let calibrations = check(
+        records.path(),
+        &[
+            "--format",
+            "plain",
+            "calibrations/heron",
+            "machines/heron.yaml",
+        ],
+    );
+    assert_eq!(code(&calibrations), 1);
+}
+
+#[test]
+fn the_folder_it_is_started_in_does_not_matter() {
+    let records = faulty_records();
+    let from = |folder: &str| check(&records.path().join(folder), &[]);
+    let root = from(".");
+    assert_eq!(code(&root), 1);
+    for folder in ["machines", "calibrations", "calibrations/heron"] {
+        assert_eq!(out(&from(folder)), out(&root), "{folder}");
+    }
+    let elsewhere = tempfile::tempdir().unwrap();
+    let by_path = check(elsewhere.path(), &[records.path().to_str().unwrap()]);
+    assert_eq!(out(&by_path), out(&root));
+    let part = check(&records.path().join("calibrations"), &["heron"]);
+    assert_eq!(
+        out(&part),
+        out(&check(records.path(), &["calibrations/heron"]))
+    );
+}
+
+#[test]
+fn the_number_of_threads_does_not_matter() {
+    let records = faulty_records();
+    for n in 0..50 {
+        write(records.path(), &format!("machines/stilt-{n}.yaml"), MACHINE);
+        write(
+            records.path(),
+            &format!("calibrations/stilt-{n}/2026-03-09.yaml"),
+            FAULTY,
+        );
+    }
+    for format in ["terminal", "plain", "jsonl"] {
+        let with = |threads| {
+            out(&check(
+                records.path(),
+                &["--threads", threads, "--format", format],
+            ))
+        };
+        let one = with("1");
+        assert!(one.lines().count() > 50);
+        assert_eq!(with("8"), one, "{format}");
+        assert_eq!(
+            out(&check(records.path(), &["--format", format])),
+            one,
+            "{format}"
+        );
+    }
+}
+
+#[test]
+fn reports_go_to_files_beside_the_output() {
+    let records = faulty_records();
+    let arguments = [
+        "--also-write",
+        "jsonl=a.jsonl",
+        "--also-write",
+        "plain=b.txt",
+        "--also-write",
+        "terminal=c.txt",
+    ];
+    let colored = check(
+        records.path(),
+        &[&arguments[..], &["--color", "always"]].concat(),
+    );
+    assert_eq!(code(&colored), 1);
+    assert!(out(&colored).contains('\u{1b}'));
+    for (format, file) in [
+        ("jsonl", "a.jsonl"),
+        ("plain", "b.txt"),
+        ("terminal", "c.txt"),
+    ] {
+        let written = fs::read_to_string(records.path().join(file)).unwrap();
+        assert_eq!(
+            written,
+            out(&check(records.path(), &["--format", format])),
+            "{format}"
+        );
+    }
+    let nowhere = check(
+        records.path(),
+        &["--also-write", "plain=no/such/folder.txt"],
+    );
+    assert_refused(
+        &nowhere,
+        &["could not write no/such/folder.txt: it does not exist"],
+    );
+}
+
+#[test]
+fn color_is_asked_for_by_option_then_by_environment() {
+    let records = faulty_records();
+    let is_colored = |option: Option<&str>, environment: &[(&str, &str)]| {
+        let mut command = program(records.path());
+        command
+            .args(["check", "--today", "2026-06-01"])
+            .envs(environment.iter().copied());
+        if let Some(option) = option {
+            command.args(["--color", option]);
+        }
+        out(&command.output().unwrap()).contains('\u{1b}')
+    };
+    let force = ("CLICOLOR_FORCE", "1");
+    for (option, environment, expected) in [
+        (None, &[][..], false),
+        (Some("auto"), &[], false),
+        (Some("always"), &[], true),
+        (None, &[force], true),
+        (None, &[("CLICOLOR_FORCE", "0")], false),
+        (None, &[("CLICOLOR_FORCE", "")], false),
+        (None, &[force, ("NO_COLOR", "1")], false),
+        (None, &[force, ("NO_COLOR", "")], true),
+        (Some("never"), &[force], false),
+        (Some("always"), &[("NO_COLOR", "1")], true),
+        (Some("always"), &[("TERM", "dumb")], true),
+    ] {
+        assert_eq!(
+            is_colored(option, environment),
+            expected,
+            "{option:?} {environment:?}"
+        );
+    }
+}
+
+#[test]
+fn a_closed_pipe_is_no_error() {
+    let records = faulty_records();
+    for arguments in [
+        &["check", "--today", "2026-06-01"][..],
+        &["check", "--help"],
+        &["rules"],
+        &["man"],
+    ] {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let mut command = std::process::Command::new(PROGRAM);
+        command
+            .current_dir(records.path())
+            .args(arguments)
+            .stdout(writer);
+        let ended = command.output().unwrap();
+        assert_eq!(errors(&ended), "", "{arguments:?}");
+        let expected = i32::from(arguments[1..].contains(&"--today"));
+        assert_eq!(code(&ended), expected, "{arguments:?}");
+    }
+}
+
+#[test]
+fn rules_and_schemas_are_told() {
+    let records = clean_records();
+    let run = |arguments: &[&str]| program(records.path()).args(arguments).output().unwrap();
+    let list = run(&["rules"]);
+    assert_eq!(code(&list), 0);
+    let name = out(&list)
+        .lines()
+        .next()
+        .unwrap()
+        .split(' ')
+        .next()
+        .unwrap()
+        .to_owned();
+    let page = run(&["rules", &name]);
+    assert_eq!(code(&page), 0);
+    assert!(out(&page).starts_with(&name));
+    let slip = format!("{name}x");
+    assert_refused(
+        &run(&["rules", &slip]),
+        &[&format!("there is no rule `{slip}`"), &name],
+    );
+    let nowhere = tempfile::tempdir().unwrap();
+    assert_eq!(
+        code(&program(nowhere.path()).arg("rules").output().unwrap()),
+        0
+    );
+
+    let schema = run(&["schema", "machine"]);
+    assert!(
+        serde_json::from_slice::<serde_json::Value>(&schema.stdout)
+            .unwrap()
+            .is_object()
+    );
+    assert_refused(&run(&["schema", "tractor"]), &["machine"]);
+}
+
+#[test]
+fn completions_and_manual_pages_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |arguments: &[&str]| program(folder.path()).args(arguments).output().unwrap();
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let script = run(&["completions", shell]);
+        assert_eq!(code(&script), 0);
+        assert!(out(&script).contains("also-write"), "{shell}");
+    }
+    assert!(out(&run(&["man"])).contains(".TH swathlint 1"));
+    for command in ["check", "rules", "schema", "completions", "man"] {
+        let page = out(&run(&["man", command]));
+        assert!(
+            page.contains(&format!(".TH swathlint-{command} 1")),
+            "{page}"
+        );
+    }
+}
+
+#[test]
+fn help_is_as_reviewed() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, arguments) in [
+        ("help", &["--help"][..]),
+        ("help_in_short", &["-h"]),
+        ("help_check", &["check", "--help"]),
+        ("help_check_in_short", &["check", "-h"]),
+        ("help_rules", &["rules", "--help"]),
+        ("help_schema", &["schema", "--help"]),
+        ("help_completions", &["completions", "--help"]),
+        ("help_man", &["man", "--help"]),
+    ] {
+        let help = program(folder.path()).args(arguments).output().unwrap();
+        assert_eq!((code(&help), errors(&help)), (0, String::new()));
+        insta::assert_snapshot!(name, out(&help));
+    }
+}
+
+/// What only Unix has: pipes, links, names of any bytes, and who may read what.
+#[cfg(unix)]
+mod unix {
+    use super::*;
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+    use std::os::unix::fs::{MetadataExt, PermissionsExt, symlink};
+    use std::os::unix::process::CommandExt;
+
+    fn pipe(path: &Path) {
+        let made = std::process::Command::new("mkfifo")
+            .arg(path)
+            .status()
+            .unwrap();
+        assert!(made.success());
+    }
+
+    #[test]
+    fn a_named_pipe_is_not_waited_for() {
+        let records = clean_records();
+        pipe(&records.path().join("machines/pipe.yaml"));
+        let checked = check(records.path(), &[]);
+        assert_unread(
+            &checked,
+            "machines/pipe.yaml",
+            "a named pipe, not a file with a record",
+        );
+
+        let fleet_is_pipe = tempfile::tempdir().unwrap();
+        write(fleet_is_pipe.path(), "machines/heron.yaml", MACHINE);
+        pipe(&fleet_is_pipe.path().join("fleet.yaml"));
+        assert_unread(
+            &check(fleet_is_pipe.path(), &[]),
+            "fleet.yaml",
+            "a named pipe",
+        );
+        assert_eq!(
+            code(&program(fleet_is_pipe.path()).arg("rules").output().unwrap()),
+            0
+        );
+    }
+
+    #[test]
+    fn links_lead_neither_round_in_circles_nor_out_of_the_records() {
+        let records = clean_records();
+        let elsewhere = clean_records();
+        let at = |path: &str| records.path().join(path);
+        symlink("..", at("machines/loop")).unwrap();
+        symlink(records.path(), at("again")).unwrap();
+        symlink("heron.yaml", at("machines/same.yaml")).unwrap();
+        let alone = check(records.path(), &["--format", "jsonl"]);
+        assert_eq!(code(&alone), 0, "{}{}", out(&alone), errors(&alone));
+        assert!(
+            out(&alone).contains("\"records\":2,"),
+            "each file once: {}",
+            out(&alone)
+        );
+
+        symlink("itself.yaml", at("machines/itself.yaml")).unwrap();
+        symlink("nothing.yaml", at("machines/nowhere.yaml")).unwrap();
+        symlink(
+            elsewhere.path().join("machines/heron.yaml"),
+            at("machines/out.yaml"),
+        )
+        .unwrap();
+        symlink("/dev/zero", at("machines/zero.yaml")).unwrap();
+        symlink("machines", at("service")).unwrap();
+        let checked = check(records.path(), &["--width", "200"]);
+        assert_unread(
+            &checked,
+            "machines/itself.yaml",
+            "too many levels of symbolic links",
+        );
+        assert_unread(&checked, "machines/nowhere.yaml", "it does not exist");
+        assert_unread(
+            &checked,
+            "machines/out.yaml",
+            "a link that leads out of the records is not followed",
+        );
+        assert_unread(
+            &checked,
+            "machines/zero.yaml",
+            "a link that leads out of the records is not followed",
+        );
+        assert_unread(&checked, "service", "a link to a folder is not followed");
+    }
+
+    #[test]
+    fn names_that_are_not_text_are_told() {
+        let records = clean_records();
+        let name = OsStr::from_bytes(b"\xff.yaml");
+        fs::write(records.path().join("machines").join(name), MACHINE).unwrap();
+        fs::create_dir_all(
+            records
+                .path()
+                .join("service")
+                .join(OsStr::from_bytes(b"\xfe")),
+        )
+        .unwrap();
+        let checked = check(records.path(), &[]);
+        assert_unread(&checked, "machines/\u{fffd}.yaml", "its name is not UTF-8");
+        assert_unread(&checked, "service/\u{fffd}", "its name is not UTF-8");
+        let asked = program(records.path())
+            .args(["check", "--today", "2026-06-01", "machines"])
+            .arg(name)
+            .output();
+        assert_refused(&asked.unwrap(), &["does not exist"]);
+    }
+
+    #[test]
+    fn names_with_odd_characters_drive_no_terminal() {
+        let records = clean_records();
+        for name in [
+            "::error::x.yaml",
+            "##[group]x.yaml",
+            "\u{1b}[2J.yaml",
+            "a\nb.yaml",
+            "\u{202e}x.yaml",
+        ] {
+            write(records.path(), &format!("machines/{name}"), FAULTY);
+        }
+        for format in ["terminal", "plain", "jsonl"] {
+            let told = out(&check(records.path(), &["--format", format]));
+            assert!(told.contains("2J.yaml"), "{told}");
+            for line in told.split('\n') {
+                assert!(
+                    !line.trim_start().starts_with("::") && !line.contains("##["),
+                    "{line}"
+                );
+                assert!(
+                    !line.contains(|letter: char| letter.is_control() || letter == '\u{202e}'),
+                    "{line:?}"
+                );
+            }
+        }
+    }
+
+    /// Only Linux has a device that is always full.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_full_disk_is_told() {
+        let full = fs::OpenOptions::new()
+            .write(true)
+            .open("/dev/full")
+            .unwrap();
+        let records = clean_records();
+        let mut command = std::process::Command::new(PROGRAM);
+        command
+            .current_dir(records.path())
+            .args(["check", "--today", "2026-06-01"])
+            .stdout(full);
+        let ended = command.output().unwrap();
+        assert_eq!(code(&ended), 2);
+        assert!(
+            errors(&ended).contains("could not write the output: no space left"),
+            "{}",
+            errors(&ended)
+        );
+    }
+
+    /// A copy of the program that anybody may run, in the folder of records.
+    fn program_for_all(folder: &Path) -> PathBuf {
+        let copy = folder.join("program");
+        fs::copy(PROGRAM, &copy).unwrap();
+        for path in [folder, &copy] {
+            fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+        }
+        copy
+    }
+
+    /// `check` as somebody whom permissions hold back: who may do everything becomes nobody.
+    fn check_held_back(folder: &Path, arguments: &[&str]) -> Output {
+        let mut command = std::process::Command::new(program_for_all(folder));
+        command
+            .current_dir(folder)
+            .args(["check", "--today", "2026-06-01"])
+            .args(arguments);
+        // A file of one's own tells who one is without asking the system by unsafe means.
+        if fs::metadata(folder).unwrap().uid() == 0 {
+            command.uid(65534).gid(65534);
+        }
+        command.output().unwrap()
+    }
+
+    fn forbid(path: &Path) {
+        fs::set_permissions(path, fs::Permissions::from_mode(0o000)).unwrap();
+    }
+
+    #[test]
+    fn what_may_not_be_read_is_told() {
+        let records = faulty_records();
+        let at = |path: &str| records.path().join(path);
+        write(records.path(), "machines/dunlin.yaml", MACHINE);
+        write(records.path(), "service/heron/2026-05-02.yaml", MACHINE);
+        write(records.path(), "elsewhere/x.yaml", MACHINE);
+        let forbidden = ["machines/dunlin.yaml", "service/heron", "elsewhere"];
+        for path in forbidden {
+            forbid(&at(path));
+        }
+        let checked = check_held_back(records.path(), &[]);
+        // The folder must be removable again.
+        for path in forbidden {
+            fs::set_permissions(at(path), fs::Permissions::from_mode(0o755)).unwrap();
+        }
+        assert_unread(&checked, "machines/dunlin.yaml", "permission denied");
+        assert_unread(&checked, "service/heron", "permission denied");
+        assert!(
+            !out(&checked).contains("elsewhere"),
+            "no record can lie there: {}",
+            out(&checked)
+        );
+        assert!(
+            out(&checked).contains("calibrations/heron/2026-03-09.yaml:"),
+            "the others are checked all the same"
+        );
+    }
+
+    #[test]
+    fn records_that_may_not_be_listed_are_told() {
+        let records = clean_records();
+        forbid(&records.path().join("machines"));
+        let checked = check_held_back(records.path(), &[]);
+        fs::set_permissions(
+            records.path().join("machines"),
+            fs::Permissions::from_mode(0o755),
+        )
+        .unwrap();
+        assert_unread(&checked, "machines", "permission denied");
+    }
+}
