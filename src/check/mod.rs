@@ -4,6 +4,7 @@
 //! every rule. Reads no file itself; sharded by machine, so that memory follows the largest history.
 
 mod cause;
+mod describe;
 mod gather;
 mod outcomes;
 mod reading;
@@ -12,19 +13,20 @@ mod tell;
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Counts, Failure, Report};
-use crate::rule::{RuleSet, Settings};
+use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
 use rayon::prelude::*;
 use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
+pub use describe::describe_rules;
 pub use gather::WEAK_TEST;
 pub use reading::{Listing, ReadFile};
 
 /// What a run is asked for.
 #[derive(Debug, Clone)]
-pub struct Request {
+pub struct Settings {
     /// The day the check is made for.
     pub today: Date,
     /// Paths relative to the records' root whose findings are told; empty for all.
@@ -59,19 +61,19 @@ impl Part {
 ///
 /// Every file is read through `read`; what cannot be read is a failure of the report, never a panic.
 /// The report does not depend on the number of threads.
-pub fn check(listing: &Listing, read: &ReadFile<'_>, request: &Request) -> Report {
+pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
     whole.counts.ignored = tree.ignored;
     let group = reading::group(&reader, &tree, &mut whole);
     let mut problems = Vec::new();
-    let settings = Settings::read(group.fleet.as_ref(), &group.rules, &mut problems);
+    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut problems);
     whole.findings.extend(problems);
     let context = shard::Context {
         group: &group,
-        settings: &settings,
-        today: request.today,
+        limits: &limits,
+        today: settings.today,
         coverage_factor: coverage_factor(&group),
     };
     let parts: Vec<Part> = tree
@@ -82,17 +84,7 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, request: &Request) -> Repor
     for part in parts {
         whole.add(part);
     }
-    finish(whole, &reader, &tree, request)
-}
-
-/// The rules a tree is checked with, and the limits in force in it.
-pub fn rules(listing: &Listing, read: &ReadFile<'_>) -> (RuleSet, Settings, Vec<String>) {
-    let tree = Tree::of(listing);
-    let reader = Reader::new(read, &tree);
-    let mut whole = Part::default();
-    let group = reading::group(&reader, &tree, &mut whole);
-    let settings = Settings::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
-    (group.rules, settings, tree.paths)
+    finish(whole, &reader, &tree, settings)
 }
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
@@ -104,14 +96,14 @@ fn coverage_factor(group: &reading::Group) -> f64 {
 }
 
 /// Sorts, selects, and keeps the text of every file a label of the report points into.
-fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, request: &Request) -> Report {
+fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) -> Report {
     let Part {
         mut findings,
         mut sources,
         counts,
         mut failures,
     } = whole;
-    findings.retain(|finding| is_selected(tree, finding, &request.selected));
+    findings.retain(|finding| is_selected(tree, finding, &settings.selected));
     findings.sort_by(|one, other| {
         let order = |finding: &Diagnostic| (finding.primary().place, finding.rule().to_owned());
         order(one)
@@ -134,7 +126,7 @@ fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, request: &Request) -> R
     failures.sort();
     failures.dedup();
     Report {
-        today: request.today,
+        today: settings.today,
         findings,
         sources,
         paths: tree.paths.clone(),

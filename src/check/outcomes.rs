@@ -129,7 +129,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
     fn limits(&self, key: &Key) -> Vec<(Grade, &Limit)> {
         let subject = self.judging.view.subject();
         let course = subject.machine.course.as_ref();
-        self.judging.context.settings.limits(
+        self.judging.context.limits.limits(
             self.rule,
             subject.id,
             course.map(|course| course.value.as_str()),

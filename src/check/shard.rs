@@ -11,7 +11,7 @@ use crate::figure::{
 use crate::fleet::{History, Layout, Unreadable};
 use crate::history;
 use crate::record::{self, Calibration, Machine};
-use crate::rule::Settings;
+use crate::rule::LimitsInForce;
 use crate::schema::Kind;
 use crate::source::Place;
 use crate::words;
@@ -20,7 +20,7 @@ use jiff::civil::Date;
 /// What all shards share.
 pub(super) struct Context<'a> {
     pub(super) group: &'a Group,
-    pub(super) settings: &'a Settings,
+    pub(super) limits: &'a LimitsInForce,
     pub(super) today: Date,
     pub(super) coverage_factor: f64,
 }
@@ -127,7 +127,7 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
             Some(visit) => history.calibrations.push(visit),
             None => history.unreadable.push(Unreadable {
                 file,
-                day: words::parse_date(day_of_name(reader.tree.stem(file))).ok(),
+                day: words::dates::parse_date(day_of_name(reader.tree.stem(file))).ok(),
             }),
         }
     }
@@ -193,7 +193,7 @@ fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic
     let message = format!(
         "no machine is called `{}`, so nothing of its {} can be checked",
         files.id,
-        words::plural(history.calibrations.len(), "record"),
+        words::phrases::plural(history.calibrations.len(), "record"),
     );
     Some(
         Diagnostic::new("unknown-machine", Severity::Error, message, Label::new(place, ""))

@@ -148,12 +148,11 @@ fn help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
     if let Some(deciding) = found.deciding {
         return Some(format!("{} to decide it; or {help}", deciding_in_words(deciding)));
     }
-    let mixed_up = entry(found.rule).confuses.and_then(|dimension| {
-        let value = found.outcome.found?;
-        confusion(1.0 + value, dimension, found.outcome.expanded)
-    });
+    let (read_in, against_in) = (found.formula.units)(found.view, &found.outcome.key);
+    let ratio = 1.0 + found.outcome.found?;
+    let mixed_up = confusion(ratio, read_in, against_in, found.outcome.expanded / ratio);
     Some(match mixed_up {
-        Some(mixed_up) => format!("{}; otherwise {help}", mixed_up.help),
+        Some(mixed_up) => format!("{}; otherwise {help}", mixed_up.help()),
         None => help,
     })
 }
@@ -162,7 +161,7 @@ fn deciding_in_words(deciding: Deciding) -> String {
     match deciding {
         Deciding::Longer(times) => {
             let times = (times * 10.0).ceil() / 10.0;
-            format!("collect {} times as much", words::number(times, 1))
+            format!("collect {} times as much", words::numbers::number(times, 1))
         }
         Deciding::Better(what) => what.remedy().to_owned(),
     }
@@ -203,18 +202,18 @@ fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
     let (value, expanded) = (100.0 * value, 100.0 * found.outcome.expanded);
     let apart: Vec<f64> = limit.into_iter().collect();
     let uncertainty = (0.0 < expanded).then_some(expanded);
-    let decimals = words::decimals_for(uncertainty, Some(2), value.abs(), &apart);
+    let decimals = words::numbers::decimals_for(uncertainty, Some(2), value.abs(), &apart);
     match uncertainty {
-        Some(expanded) => format!("{} %", words::with_uncertainty(value, expanded, decimals)),
-        None => format!("{} %", words::number(value, decimals)),
+        Some(expanded) => format!("{} %", words::numbers::with_uncertainty(value, expanded, decimals)),
+        None => format!("{} %", words::numbers::number(value, decimals)),
     }
 }
 
 /// A value without its uncertainty.
 fn plain_amount(shown_as: ShownAs, value: f64) -> String {
-    let whole = |value: f64| words::number(value, 0);
+    let whole = |value: f64| words::numbers::number(value, 0);
     match shown_as {
-        ShownAs::Percent => format!("{} %", words::signed(100.0 * value, 1)),
+        ShownAs::Percent => format!("{} %", words::numbers::signed(100.0 * value, 1)),
         ShownAs::Count => whole(value),
         ShownAs::Days => {
             let days = whole(value / 86_400.0);

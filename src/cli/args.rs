@@ -147,7 +147,7 @@ pub(crate) struct RulesArguments {
 #[derive(Debug, Args)]
 pub(crate) struct SchemaArguments {
     /// The kind of record, as behind `record:` in its file
-    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema_kinds()))]
+    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema::Kind::ALL.map(crate::schema::Kind::word)))]
     pub(crate) kind: String,
 }
 

@@ -204,7 +204,7 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         today: arguments.today.unwrap_or_else(today),
         selected: Vec::new(),
     };
-    let rules = crate::describe_rules(listing.as_ref(), &read, &settings);
+    let rules = crate::describe_rules(listing.as_ref(), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
     let text = match &arguments.name {
         None => crate::render::rule_list(&rules, &look),
@@ -229,9 +229,9 @@ fn rule_named<'a>(
 }
 
 fn schema(arguments: &SchemaArguments) -> Result<u8, CannotCheck> {
-    let text = crate::schema_text(&arguments.kind)
+    let kind = crate::schema::Kind::from_record_value(&arguments.kind)
         .expect("the arguments take only kinds that have a schema");
-    output::to_output(text)?;
+    output::to_output(crate::schema::text(kind))?;
     Ok(EXIT_CLEAN)
 }
 

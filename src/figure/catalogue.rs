@@ -4,7 +4,8 @@ use super::number::{Measure, Rational};
 use super::primitive::Primitives;
 use super::{Member, Standing, Subject, Visit};
 use crate::outcome::{Key, Step};
-use crate::quantity::Dimension;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 
 /// Every figure. A new one is one line here and one file beside.
 pub static FIGURES: &[&Entry] = &[
@@ -52,8 +53,6 @@ pub struct Entry {
     pub step: Option<Step>,
     /// Cases of its own, which messages and help may tell apart.
     pub cases: &'static [&'static str],
-    /// The dimension whose units, taken for each other, would show in its value.
-    pub confuses: Option<Dimension>,
     /// How it is computed.
     pub compute: Compute,
 }
@@ -181,6 +180,10 @@ pub type Of<S, T> = for<'v, 'a> fn(&'v <S as Stratum>::View<'a>) -> T;
 /// A text about one member.
 pub type Wording<S> = for<'v, 'a, 'k> fn(&'v <S as Stratum>::View<'a>, &'k Key) -> Option<String>;
 
+/// The units a member's value would betray, were one taken for another.
+pub type UnitsOf<S> =
+    for<'v, 'a, 'k> fn(&'v <S as Stratum>::View<'a>, &'k Key) -> (Option<Unit>, Option<Unit>);
+
 /// One formula in two arithmetics, with the words that go with it.
 pub struct Formula<S: Stratum> {
     /// In floating point, with sensitivities.
@@ -193,6 +196,8 @@ pub struct Formula<S: Stratum> {
     pub read: Wording<S>,
     /// What it is held against, as a label: `rated here`.
     pub held_against: &'static str,
+    /// The units of what was read and of what it is held against, where one may be taken for another.
+    pub units: UnitsOf<S>,
     /// Texts of its own that messages may hold, by slot.
     pub slots: &'static [(&'static str, Wording<S>)],
 }

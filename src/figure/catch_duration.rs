@@ -16,13 +16,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: working,
         held_against: "",
+        units: |_, _| (None, None),
         slots: &[],
     }),
 };

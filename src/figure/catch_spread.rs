@@ -18,13 +18,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |_, _| Some("largest".to_owned()),
         held_against: "smallest",
+        units: |_, _| (None, None),
         slots: &[],
     }),
 };

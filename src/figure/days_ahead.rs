@@ -16,14 +16,14 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Visit,
     step: None,
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |_, _| None,
         held_against: "",
-        slots: &[("date", date), ("today", |visit, _| Some(words::date(visit.today)))],
+        units: |_, _| (None, None),
+        slots: &[("date", date), ("today", |visit, _| Some(words::dates::date(visit.today)))],
     }),
 };
 
@@ -47,9 +47,9 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 }
 
 fn date(visit: &Visit<'_>, _: &Key) -> Option<String> {
-    Some(words::date(visit.calibration.date.as_ref()?.value))
+    Some(words::dates::date(visit.calibration.date.as_ref()?.value))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    Some(format!("{} against {} today", date(visit, key)?, words::date(visit.today)))
+    Some(format!("{} against {} today", date(visit, key)?, words::dates::date(visit.today)))
 }

@@ -4,7 +4,8 @@ use super::catalogue::View;
 use super::primitive::Primitives;
 use super::{Standing, Subject, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
 use crate::words;
 
 impl View for Visit<'_> {
@@ -70,7 +71,7 @@ impl Subject<'_> {
                 .map_or_else(|| "boom".to_owned(), |name| format!("section {name}")),
             (Part::Test(index), _) => {
                 let test = key.step.map_or("test", Step::test);
-                format!("{} {test}", words::ordinal(u32::from(index) + 1))
+                format!("{} {test}", words::phrases::ordinal(usize::from(index) + 1))
             }
             (Part::Whole | Part::Shut(_), _) => "boom".to_owned(),
         }
@@ -85,7 +86,7 @@ pub(super) fn in_unit(value_si: f64, unit: Unit) -> String {
 
 /// A ratio with its sign: `+11.62 %`.
 pub(super) fn percent(ratio: f64) -> String {
-    format!("{} %", words::signed(100.0 * ratio, 2))
+    format!("{} %", words::numbers::signed(100.0 * ratio, 2))
 }
 
 /// A number with at least so many significant digits; whole digits are never cut.
@@ -103,5 +104,5 @@ pub(super) fn significant(value: f64, digits: usize) -> String {
             small /= 10.0;
         }
     }
-    words::number(value, decimals)
+    words::numbers::number(value, decimals)
 }

@@ -7,7 +7,8 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{Course, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::source::{Place, Spanned};
 
 /// The case of a factor multiplied where it should have been divided.
@@ -26,13 +27,13 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Flow),
     cases: &[UPSIDE_DOWN],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: flow_members::<Measure>,
         exact: flow_members::<Rational>,
         working: |visit, key| working(&flow_correction(visit, key)?),
         read: |visit, key| entered(&flow_correction(visit, key)?),
         held_against: "from this",
+        units: |_, _| (None, None),
         slots: &[
             ("computed-factor", |visit, key| {
                 computed_in_words(&flow_correction(visit, key)?)
@@ -54,13 +55,13 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Speed),
     cases: &[UPSIDE_DOWN],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: speed_members::<Measure>,
         exact: speed_members::<Rational>,
         working: |visit, key| working(&speed_correction(visit, key)?),
         read: |visit, key| entered(&speed_correction(visit, key)?),
         held_against: "from this",
+        units: |_, _| (None, None),
         slots: &[
             ("computed-factor", |visit, key| {
                 computed_in_words(&speed_correction(visit, key)?)
@@ -261,7 +262,7 @@ fn entered(correction: &Correction<Measure>) -> Option<String> {
 fn computed_in_words(correction: &Correction<Measure>) -> Option<String> {
     let places = usize::from(correction.after.quantity.decimal.places()) + 1;
     let (unit, _) = correction.meaning.ok()?;
-    Some(format!("{} {unit}", crate::words::number(correction.computed()?, places)))
+    Some(format!("{} {unit}", crate::words::numbers::number(correction.computed()?, places)))
 }
 
 fn working(correction: &Correction<Measure>) -> Option<String> {

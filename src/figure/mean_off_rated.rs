@@ -6,7 +6,8 @@ use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
@@ -18,13 +19,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: Some(Dimension::VOLUME),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read,
         held_against: "rated here",
+        units: |visit, key| units(visit, key).unwrap_or_default(),
         slots: &[
             ("mean", read),
             ("pressure-for-rated", pressure_for_rated),
@@ -87,4 +88,10 @@ fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
     let ratio = rated / mean;
     Some(super::describe::in_unit(gauge.si() * ratio * ratio, gauge.unit))
+}
+
+fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {
+    let catch = visit.catch.at(key.stage?)?;
+    let rated = catch.rated.as_ref()?.quantity.unit;
+    Some((nozzle_flow::caught_in(catch), Some(rated)))
 }

@@ -7,7 +7,8 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{KnownVolume, Meter};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
-use crate::quantity::Dimension;
+use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
 use crate::record::calibration::KnownBy;
 
 /// The figure.
@@ -20,13 +21,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Flow),
     cases: &[],
-    confuses: Some(Dimension::VOLUME),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |visit, key| Some(meter(visit, key)?.shown?.quantity.to_string()),
         held_against: "known",
+        units: |visit, key| units(visit, key).unwrap_or_default(),
         slots: &[
             ("shown", |visit, key| {
                 Some(meter(visit, key)?.shown?.quantity.to_string())
@@ -95,4 +96,10 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
         known.quantity,
         percent(shown.quantity.si() / volume.value() - 1.0),
     ))
+}
+
+fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {
+    let meter = meter(visit, key)?;
+    let unit = |quantity: Quantity| Some(quantity.unit);
+    Some((unit(meter.shown?.quantity), unit(meter.known?.quantity)))
 }

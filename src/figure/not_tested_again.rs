@@ -15,13 +15,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: None,
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working: |_, _| None,
         read: |_, _| Some("changed here".to_owned()),
         held_against: "",
+        units: |_, _| (None, None),
         slots: &[("test", |_, key| key.step.map(|step| Step::test(step).to_owned()))],
     }),
 };

@@ -5,7 +5,8 @@ use super::number::{Measure, Number};
 use super::primitive::Primitives;
 use super::visit::{Catch, CaughtNozzle, FlowReading, Pressure, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::source::Place;
 
 /// The flow of one reading: what was caught over how long.
@@ -154,6 +155,13 @@ pub(super) fn as_caught(catch: &Catch, flow: f64) -> Option<String> {
         amount *= 1000.0;
     }
     Some(super::describe::in_unit(amount, reading.quantity.unit))
+}
+
+/// The unit of a catch's readings.
+pub(super) fn caught_in(catch: &Catch) -> Option<Unit> {
+    let mut nozzles = catch.nozzles.iter();
+    let reading = nozzles.find_map(|nozzle| nozzle.readings.first())?;
+    Some(reading.quantity.unit)
 }
 
 /// The unit a nozzle's flow is shown in, after the unit of its readings.

@@ -20,13 +20,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Nozzle,
     step: Some(Step::Catch),
     cases: &[PLUGGED],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |visit, key| nozzle_flow::read(visit, key),
         held_against: "",
+        units: |_, _| (None, None),
         slots: &[],
     }),
 };

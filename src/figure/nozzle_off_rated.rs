@@ -17,13 +17,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Nozzle,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |visit, key| nozzle_flow::read(visit, key),
         held_against: "rated here",
+        units: |_, _| (None, None),
         slots: &[],
     }),
 };

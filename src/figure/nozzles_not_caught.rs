@@ -17,13 +17,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |_, _| Some("not caught".to_owned()),
         held_against: "",
+        units: |_, _| (None, None),
         slots: &[("nozzles", nozzles), ("of-nozzles", of_nozzles)],
     }),
 };
@@ -58,12 +58,12 @@ fn nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
         names.truncate(2);
         names.push(format!("{more} more"));
     }
-    Some(words::list(&names, "and"))
+    Some(words::phrases::list(&names, "and"))
 }
 
 fn of_nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    Some(words::plural(catch.nozzles.len(), "nozzle"))
+    Some(words::phrases::plural(catch.nozzles.len(), "nozzle"))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {

@@ -7,7 +7,7 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{Catch, Ground, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::Dimension;
+use crate::quantity::unit::Unit;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
@@ -19,13 +19,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Test,
     step: Some(Step::Catch),
     cases: &[],
-    confuses: Some(Dimension::RATE),
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |visit, key| rate_in_words(visit, key),
         held_against: "meant to be",
+        units: |visit, key| units(visit, key).unwrap_or_default(),
         slots: &[
             ("rate", rate_in_words),
             ("wanted-rate", wanted_rate),
@@ -130,7 +130,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let flows = nozzle_flow::measured(visit, catch);
     let count = u32::try_from(flows.caught.len()).ok()?;
     let total: f64 = flows.caught.iter().map(|(_, flow)| flow.value()).sum();
-    let unit = super::nozzle_flow::flow_unit(catch)?;
+    let unit = nozzle_flow::flow_unit(catch)?;
     Some(format!(
         "{} a nozzle at {} on {} spacing = {}; {} / {} - 1 = {}",
         in_unit(total / f64::from(count), unit),
@@ -141,4 +141,9 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
         needed.rate.quantity,
         percent(rate / needed.rate.quantity.si() - 1.0),
     ))
+}
+
+fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {
+    let catch = visit.catch.at(key.stage?)?;
+    Some((nozzle_flow::caught_in(catch), Some(visit.ground.rate?.quantity.unit)))
 }

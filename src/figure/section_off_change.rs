@@ -6,7 +6,7 @@ use super::number::{Measure, Number, Rational};
 use super::visit::{Shown, Shut};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::Dimension;
+use crate::quantity::dimension::Dimension;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
@@ -18,13 +18,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Shut,
     step: Some(Step::Balance),
     cases: &[],
-    confuses: None,
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |visit, key| Some(shown(visit, key)?.1.quantity.to_string()),
         held_against: "all on",
+        units: |_, _| (None, None),
         slots: &[],
     }),
 };

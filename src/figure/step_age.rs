@@ -21,13 +21,13 @@ pub(super) static FIGURE: Entry = Entry {
     family: Family::Step,
     step: None,
     cases: &[],
-    confuses: None,
     compute: Compute::State(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
         read: |_, _| Some("last done".to_owned()),
         held_against: "",
+        units: |_, _| (None, None),
         slots: &[("last-done", last_done), ("what", what)],
     }),
 };
@@ -88,7 +88,7 @@ fn state<'s>(standing: &'s Standing<'_>, of: &Key) -> Option<(&'s StepState, Dat
 }
 
 fn last_done(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    Some(words::date(state(standing, key)?.1))
+    Some(words::dates::date(state(standing, key)?.1))
 }
 
 /// The step with its setup: `catch test (greens)`.
@@ -104,5 +104,5 @@ fn what(standing: &Standing<'_>, key: &Key) -> Option<String> {
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
     let (_, date) = state(standing, key)?;
-    Some(format!("{} to {}", words::date(date), words::date(standing.today)))
+    Some(format!("{} to {}", words::dates::date(date), words::dates::date(standing.today)))
 }

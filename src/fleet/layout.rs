@@ -88,7 +88,7 @@ impl Layout {
             Some(name) => format!(
                 "nozzle {} of {count} ({name}, {})",
                 nozzle.number,
-                words::ordinal(u32::from(nozzle.position)),
+                words::phrases::ordinal(usize::from(nozzle.position)),
             ),
             None => format!("nozzle {} of {count}", nozzle.number),
         }
@@ -149,13 +149,13 @@ impl<'r> Laying<'_, 'r> {
         let known = || self.layout.names.iter().flatten().map(String::as_str);
         let section = known().position(|known| known == name.value);
         let Some(section) = section.map(small) else {
-            let help = match words::nearest(&name.value, known()) {
+            let help = match words::spelling::nearest(&name.value, known()) {
                 Some(nearest) => format!("write `{nearest}`, if that section is meant"),
                 None => {
                     let names: Vec<String> = known().map(str::to_owned).collect();
                     format!(
                         "write one of the sections of the machine sheet: {}",
-                        words::list(&names, "or"),
+                        words::phrases::list(&names, "or"),
                     )
                 }
             };
@@ -180,8 +180,8 @@ impl<'r> Laying<'_, 'r> {
                             format!(
                                 "section {} has {}, so none is the {}",
                                 name.value,
-                                words::plural(count, "nozzle"),
-                                words::ordinal(position.value),
+                                words::phrases::plural(count, "nozzle"),
+                                words::phrases::ordinal(at),
                             ),
                             "count the nozzles from the section's left end, from 1",
                         );
@@ -219,8 +219,8 @@ impl<'r> Laying<'_, 'r> {
         };
         let mut message = format!(
             "{} for the {} of the {whose}",
-            words::plural(cells.len(), "reading"),
-            words::plural(count, "nozzle"),
+            words::phrases::plural(cells.len(), "reading"),
+            words::phrases::plural(count, "nozzle"),
         );
         if cells.len() < count {
             message.push_str(": which was not caught?");

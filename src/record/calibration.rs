@@ -1,7 +1,10 @@
 //! A calibration: what was read at the machine in one visit.
 
 use super::lowering::{Lowering, is_mapping, key_span};
-use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::source::{FileId, Span, Spanned};
 use crate::yaml::{Node, Shape};
 use jiff::civil::Date;

@@ -1,7 +1,9 @@
 //! The fleet file: courses, people, instruments, intervals, limits.
 
 use super::lowering::{Lowering, is_mapping};
-use crate::quantity::{Decimal, Dimension, Quantity};
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
 use crate::source::{FileId, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;

@@ -4,7 +4,11 @@
 //! there and cannot be read gives `None` and one finding at its bytes.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::quantity::{Decimal, Dimension, Quantity, QuantityFault, Unit};
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::fault::{QuantityFault, QuantityProblem};
+use crate::quantity::unit::Unit;
 use crate::record::Lowered;
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
@@ -84,7 +88,7 @@ impl Lowering {
     pub(super) fn date(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Date>> {
         let node = parent.get(key)?;
         let text = node.text()?;
-        match words::parse_date(text) {
+        match words::dates::parse_date(text) {
             Ok(value) => Some(Spanned {
                 value,
                 span: node.span(),
@@ -109,7 +113,12 @@ impl Lowering {
                 span: node.span(),
             }),
             Err(fault) => {
-                self.problem("unreadable-number", node.span(), fault.message(), fault.help());
+                self.problem(
+                    "unreadable-number",
+                    node.span(),
+                    fault.message(),
+                    Some(fault.help()),
+                );
                 None
             }
         }
@@ -220,7 +229,7 @@ impl Lowering {
     /// The fault stands at its part of the scalar where the scalar is written as it reads.
     fn quantity_fault(&mut self, node: Node<'_>, fault: &QuantityFault) {
         let span = node.span();
-        let part = fault.part();
+        let part = &fault.part;
         let as_written = node.is_plain() && node.text() == Some(node.raw());
         let span = if as_written && part.end <= span.len() && part.start < part.end {
             let at = |offset: usize| {
@@ -230,7 +239,20 @@ impl Lowering {
         } else {
             span
         };
-        self.problem(fault.name(), span, fault.message(), fault.help());
+        let help = fault.help().to_owned();
+        self.problem(name_of(fault.kind), span, fault.message(), Some(help));
+    }
+}
+
+/// The name a fault of a quantity goes by in reports.
+fn name_of(problem: QuantityProblem) -> &'static str {
+    match problem {
+        QuantityProblem::Number(_) => "unreadable-number",
+        QuantityProblem::Unit(_) => "unknown-unit",
+        QuantityProblem::MissingNumber => "missing-number",
+        QuantityProblem::MissingUnit => "missing-unit",
+        QuantityProblem::InTwoUnits => "two-units",
+        QuantityProblem::WrongDimension(_) => "wrong-unit",
     }
 }
 

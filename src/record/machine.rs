@@ -1,7 +1,10 @@
 //! A machine sheet: the machine as it was when put in service.
 
 use super::lowering::{Lowering, is_mapping};
-use crate::quantity::{Decimal, Dimension, Quantity, Unit};
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::source::{FileId, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;

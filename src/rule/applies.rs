@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 /// The value of an attribute that a machine sheet leaves out.
-pub const UNSTATED: &str = "unstated";
+pub(super) const UNSTATED: &str = "unstated";
 
 /// The attributes a rule may ask for.
-pub const ATTRIBUTES: [&str; 8] = [
+pub(super) const ATTRIBUTES: [&str; 8] = [
     "step",
     "stage",
     "control",

@@ -63,11 +63,11 @@ impl Loader<'_> {
         let name = figure_node.text()?;
         let Some((figure, entry)) = catalogue::find(name) else {
             let known = catalogue::FIGURES.iter().map(|entry| entry.id);
-            let nearest = words::nearest(name, known.clone());
+            let nearest = words::spelling::nearest(name, known.clone());
             let help = nearest.map_or_else(
                 || {
                     let known: Vec<&str> = known.collect();
-                    format!("write one of {}", words::list(&known, "or"))
+                    format!("write one of {}", words::phrases::list(&known, "or"))
                 },
                 |nearest| format!("write `{nearest}`, if that figure is meant"),
             );
@@ -108,10 +108,8 @@ impl Loader<'_> {
                     limits.insert(grade, limit);
                 }
                 Err(fault) => {
-                    let help = fault.help().unwrap_or_else(|| {
-                        "write a limit such as 10 %, `at least 20 s` or `any`".to_owned()
-                    });
-                    self.problem(node.span(), fault.message(), help);
+                    let help = fault.help().to_owned();
+                    self.problem(node.span(), fault.message().to_owned(), help);
                 }
             }
         }
@@ -126,7 +124,7 @@ impl Loader<'_> {
                 continue; // A key that is no text has a finding of the tree.
             };
             if !ATTRIBUTES.contains(&name) {
-                let help = format!("write one of {}", words::list(&ATTRIBUTES, "or"));
+                let help = format!("write one of {}", words::phrases::list(&ATTRIBUTES, "or"));
                 self.problem(attribute.span(), format!("no attribute is called `{name}`"), help);
                 continue;
             }
@@ -152,7 +150,7 @@ impl Loader<'_> {
             let known = [HIGH, LOW, OTHERWISE];
             if !known.contains(&name) && !entry.cases.contains(&name) {
                 let cases: Vec<&str> = known.iter().chain(entry.cases).copied().collect();
-                let help = format!("write one of {}", words::list(&cases, "or"));
+                let help = format!("write one of {}", words::phrases::list(&cases, "or"));
                 self.problem(
                     case.span(),
                     format!("the figure `{}` has no case `{name}`", entry.id),
@@ -182,7 +180,7 @@ impl Loader<'_> {
             ),
             Err(TextFault::UnknownSlot(slot)) => (
                 format!("no slot of the figure `{}` is called `{slot}`", entry.id),
-                format!("write one of {}", words::list(&Slot::names(entry), "or")),
+                format!("write one of {}", words::phrases::list(&Slot::names(entry), "or")),
             ),
         };
         self.problem(node.span(), message, help);

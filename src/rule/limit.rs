@@ -2,7 +2,8 @@
 
 use crate::figure::ShownAs;
 use crate::outcome::Side;
-use crate::quantity::{Exact, Quantity, QuantityFault, calendar::Period};
+use crate::quantity::fault::QuantityFault;
+use crate::quantity::{Exact, Quantity, calendar::Period};
 use crate::source::Place;
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive, Zero};

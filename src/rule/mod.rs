@@ -15,15 +15,16 @@ pub use applies::{Applies, Attributes};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
 pub use limit::{Bound, Limit, SetAt};
-pub use settings::Settings;
-pub use template::{Slot, Text, Texts};
+pub use settings::LimitsInForce;
+pub use template::{Slot, Text, TextFault, Texts};
 pub use verdict::{Decision, Judgement, judge};
 
 use crate::outcome::Grade;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-include!(concat!(env!("OUT_DIR"), "/rules.rs"));
+/// Our own rule files: name and text, listed by the build script.
+static RULES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/rules.rs"));
 
 /// A rule.
 #[derive(Debug, Clone)]

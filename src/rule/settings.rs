@@ -5,6 +5,7 @@ use super::{Rule, RuleSet};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::catalogue;
 use crate::outcome::{Grade, Step};
+use crate::quantity::calendar::Period;
 use crate::record::Fleet;
 use crate::record::fleet::{LimitSetting, Scope};
 use crate::source::{FileId, Place, Span};
@@ -14,7 +15,7 @@ use std::collections::BTreeMap;
 
 /// The limits a group set, read against the rules they are for.
 #[derive(Debug, Default)]
-pub struct Settings {
+pub struct LimitsInForce {
     by_rule: BTreeMap<usize, Vec<Setting>>,
     intervals: BTreeMap<String, Limit>,
 }
@@ -35,7 +36,7 @@ fn rank(scope: &Scope) -> u8 {
     }
 }
 
-impl Settings {
+impl LimitsInForce {
     /// Reads the limits of a fleet file; what is wrong with them is told in `problems`.
     pub fn read(fleet: Option<&Fleet>, rules: &RuleSet, problems: &mut Vec<Diagnostic>) -> Self {
         let mut settings = Self::default();
@@ -45,7 +46,7 @@ impl Settings {
         for setting in &fleet.limits {
             let Some((index, rule)) = rules.find(&setting.rule.value) else {
                 let known = rules.rules().iter().map(|rule| rule.id.as_str());
-                let help = words::nearest(&setting.rule.value, known).map_or_else(
+                let help = words::spelling::nearest(&setting.rule.value, known).map_or_else(
                     || "run `swathlint rules` for the names of all rules".to_owned(),
                     |nearest| format!("write `{nearest}`, if that rule is meant"),
                 );
@@ -78,7 +79,7 @@ impl Settings {
                 scope: "the fleet".to_owned(),
             };
             // An interval in hours of use is no age in days.
-            if crate::quantity::calendar::Period::from_quantity(&interval.value).is_some() {
+            if Period::from_quantity(&interval.value).is_some() {
                 let limit = Limit {
                     bound: Bound::AtMost(interval.value),
                     set_at: Some(set_at),
@@ -158,9 +159,7 @@ fn read_grades(
                 grades.insert(grade, limit);
             }
             Err(unreadable) => {
-                let help = unreadable
-                    .help()
-                    .unwrap_or_else(|| "write a limit such as 10 %".to_owned());
+                let help = unreadable.help().to_owned();
                 let message = format!("the limit of {} cannot be used: {}", rule.id, unreadable.message());
                 problems.push(fault(file, limit.span, "wrong-limit", message, help));
             }

@@ -10,11 +10,11 @@ pub struct Texts {
 }
 
 /// The case of all that has no text of its own.
-pub const OTHERWISE: &str = "otherwise";
+pub(super) const OTHERWISE: &str = "otherwise";
 /// The case of a value above what it is held against.
-pub const HIGH: &str = "high";
+pub(super) const HIGH: &str = "high";
 /// The case of a value below what it is held against.
-pub const LOW: &str = "low";
+pub(super) const LOW: &str = "low";
 
 impl Texts {
     /// One text for all cases.

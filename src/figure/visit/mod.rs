@@ -8,14 +8,15 @@ mod instrument;
 mod speed;
 
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
-pub use flow::{Meter, MeterFactor};
+pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use speed::{Course, CourseRun, SpeedFactor};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::fleet::Layout;
 use crate::outcome::{Key, Part, Stage, Step};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
 use crate::record::machine::{Machine, Setup};
 use crate::record::{Calibration, Fleet};
 use crate::source::{FileId, Place, Span, Spanned};
@@ -212,7 +213,7 @@ fn setup_of<'a>(
             calibration.machine.as_ref()?,
             format!(
                 "which setup was tested? the machine has {}",
-                words::plural(machine.setups.len(), "setup"),
+                words::phrases::plural(machine.setups.len(), "setup"),
             ),
         ),
         Some(name) => {
@@ -223,12 +224,12 @@ fn setup_of<'a>(
         }
     };
     let listed: Vec<String> = names().map(str::to_owned).collect();
-    let help = match words::nearest(&name.value, names()) {
+    let help = match words::spelling::nearest(&name.value, names()) {
         Some(nearest) if calibration.setup.is_some() => {
             format!("write `{nearest}`, if that setup is meant")
         }
         _ if listed.is_empty() => "add the setup to the machine sheet".to_owned(),
-        _ => format!("write setup: and one of {}", words::list(&listed, "or")),
+        _ => format!("write setup: and one of {}", words::phrases::list(&listed, "or")),
     };
     let label = Label::new(place(calibration.file, name.span), "");
     let mut finding =
@@ -275,7 +276,7 @@ fn shut_readings(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Shut> 
             let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
             Shut {
                 index,
-                sections: format!("{noun} {}", words::list(&names, "and")),
+                sections: format!("{noun} {}", words::phrases::list(&names, "and")),
                 all_on,
                 readings: match left {
                     Some(_) => Stages { found, left },

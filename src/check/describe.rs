@@ -1,0 +1,106 @@
+//! Rules as a user reads of them, with the limits in force in a tree.
+
+use super::Part;
+use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use crate::figure::catalogue;
+use crate::report::{LimitDescription, RuleDescription};
+use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts};
+use crate::source::Line;
+use jiff::civil::Date;
+
+/// Every rule with its limits: those in force for the whole fleet, where a tree is given.
+pub fn describe_rules(
+    listing: Option<&Listing>,
+    read: &ReadFile<'_>,
+    today: Date,
+) -> Vec<RuleDescription> {
+    let Some(listing) = listing else {
+        let rules = RuleSet::built_in();
+        let limits = LimitsInForce::default();
+        return describe(rules, &limits, today, |_| "built in".to_owned());
+    };
+    let tree = Tree::of(listing);
+    let reader = Reader::new(read, &tree);
+    let mut whole = Part::default();
+    let group = reading::group(&reader, &tree, &mut whole);
+    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
+    describe(&group.rules, &limits, today, |limit| {
+        let Some(set_at) = &limit.set_at else {
+            return "built in".to_owned();
+        };
+        let file = set_at.place.file;
+        let line = reader.text(file).map_or(Line(1), |source| {
+            source.position(set_at.place.span.start).0
+        });
+        let because = set_at.because.as_deref().unwrap_or("no reason given");
+        format!("{}:{}, for {}: {because}", tree.path(file), line.0, set_at.scope)
+    })
+}
+
+fn describe(
+    rules: &RuleSet,
+    limits: &LimitsInForce,
+    today: Date,
+    set_by: impl Fn(&Limit) -> String,
+) -> Vec<RuleDescription> {
+    let all = rules.rules().iter().enumerate();
+    all.map(|(index, rule)| {
+        let figure = catalogue::FIGURES[rule.figure];
+        let in_force = limits.limits((index, rule), "", None, None, today);
+        RuleDescription {
+            id: rule.id.clone(),
+            title: rule.title.clone(),
+            status: rule.status.words().to_owned(),
+            figure: figure.id.to_owned(),
+            figure_title: figure.title.to_owned(),
+            formula: format!("{} ({})", figure.formula, figure.source),
+            family: figure.family.words().to_owned(),
+            limits: in_force
+                .into_iter()
+                .map(|(grade, limit)| LimitDescription {
+                    grade: grade.word().to_owned(),
+                    limit: limit.bound.in_full(),
+                    set_by: set_by(limit),
+                })
+                .collect(),
+            decision: rule.decision.sentence().to_owned(),
+            applies: applies(rule),
+            follows: rule.follows.clone(),
+            remedies: remedies(&rule.help),
+            why: rule.why.clone(),
+            sources: rule.sources.iter().map(source).collect(),
+        }
+    })
+    .collect()
+}
+
+fn applies(rule: &Rule) -> Vec<String> {
+    let wanted = rule.applies.wanted.iter();
+    wanted
+        .map(|(attribute, allowed)| format!("{attribute}: {}", crate::words::phrases::list(allowed, "or")))
+        .collect()
+}
+
+fn remedies(help: &Texts) -> Vec<String> {
+    help.all()
+        .map(|(case, text)| match case {
+            "otherwise" => text.as_written(),
+            case => format!("{}: {}", case.replace('-', " "), text.as_written()),
+        })
+        .collect()
+}
+
+fn source(source: &Source) -> String {
+    let mut line = source.title.clone();
+    for more in [&source.at, &source.says].into_iter().flatten() {
+        line.push_str(", ");
+        line.push_str(more);
+    }
+    let mark = match source.mark.as_str() {
+        "memory" => "from memory",
+        "restated" => "as restated elsewhere",
+        "practice" => "common practice, no source",
+        other => other,
+    };
+    format!("{line} [{mark}]")
+}
