@@ -117,8 +117,8 @@ struct Node {
 
 impl<'s> Builder<'s> {
     fn new(source: &'s str) -> Self {
-        // Records have about one node for twelve bytes.
-        let items = Vec::with_capacity(source.len() / 12);
+        // A record has about one node for nine bytes.
+        let items = Vec::with_capacity(source.len() / 8);
         Self {
             tree: Tree {
                 source,
@@ -169,6 +169,11 @@ impl<'s> Builder<'s> {
         let surroundings = Surroundings {
             source: self.tree.source,
             reached: self.reached,
+            last: self
+                .tree
+                .items
+                .last()
+                .map_or_else(Span::default, |item| item.span),
             bracket,
         };
         surroundings.explain(
@@ -228,9 +233,13 @@ impl<'s> Builder<'s> {
     }
 
     fn begin_document(&mut self, is_marked: bool, range: &Range<usize>) {
+        let first = self.tree.source[range.start..]
+            .chars()
+            .next()
+            .map_or(0, char::len_utf8);
         self.document = Document {
             is_begun: true,
-            mark: span(range),
+            mark: span(&(range.start..range.end.max(range.start + first))),
             ..Document::default()
         };
         // A document without a mark has the place of its first token, which is still to be taken in.
@@ -290,7 +299,9 @@ impl<'s> Builder<'s> {
                 )
             }
             ScalarStyle::Plain => {
-                self.check_plain(&text, range)?;
+                if matches!(text, Cow::Owned(_)) {
+                    self.refuse_comment(range)?;
+                }
                 let (text, kept) = self.keep(text, range.start);
                 (span(range), text, kept, Written::Plain)
             }
@@ -334,17 +345,17 @@ impl<'s> Builder<'s> {
     }
 
     /// The parser takes a text on behind a comment if a tab stands before it, which the standard does not.
-    fn check_plain(&self, text: &Cow<'s, str>, range: &Range<usize>) -> Result<(), Found> {
-        if let Cow::Owned(_) = text
-            && let Some(comment) = place::comment(&self.tree.source[range.clone()])
-        {
-            let at = range.start + comment;
-            return Err(Found::new(
-                Fault::Unreadable(Cause::CommentInText),
-                span(&(at..at + 1)),
-            ));
+    fn refuse_comment(&self, range: &Range<usize>) -> Result<(), Found> {
+        match place::comment(&self.tree.source[range.clone()]) {
+            Some(at) => {
+                let at = range.start + at;
+                Err(Found::new(
+                    Fault::Unreadable(Cause::CommentInText),
+                    span(&(at..at + 1)),
+                ))
+            }
+            None => Ok(()),
         }
-        Ok(())
     }
 
     /// Where a scalar's content is kept: in the source from `start` on if the parser borrowed it, else aside.
@@ -555,7 +566,12 @@ impl<'s> Builder<'s> {
                 .push(Found::new(Fault::SeveralDocuments { count }, mark));
         }
         if self.tree.documents.is_empty() && self.faults.found.is_empty() {
-            let is_empty = self.tree.source.trim().is_empty();
+            let is_empty = self
+                .tree
+                .source
+                .trim_start_matches('\u{feff}')
+                .trim()
+                .is_empty();
             let fault = if is_empty {
                 Fault::Empty
             } else {
@@ -580,6 +596,14 @@ struct Faults {
 
 impl Faults {
     fn report(&mut self, found: Found) {
+        if found.fault == Fault::KeyNotText {
+            // A list within this key may have had such a key itself: the outermost explains them all.
+            while self
+                .found
+                .pop_if(|inner| inner.fault == Fault::KeyNotText && found.span.contains(inner.span))
+                .is_some()
+            {}
+        }
         if self.found.len() < MOST_LISTED {
             self.found.push(found);
         } else {

@@ -131,9 +131,9 @@ impl Fault {
             Self::Empty => "the file is empty".to_owned(),
             Self::OnlyComments => "the file holds nothing but comments".to_owned(),
             Self::SeveralDocuments { count } => {
-                format!("the file holds {count} records where one belongs; only the first is read")
+                format!("the file holds {count} records where one belongs; only the first counts")
             }
-            Self::DuplicateKey { key } => format!("the key `{}` is written twice", shown(key)),
+            Self::DuplicateKey { key } => format!("the key `{}` is written again", shown(key)),
             Self::KeyNotText => {
                 "a key here is a list or a mapping; it must be a word or a number".to_owned()
             }

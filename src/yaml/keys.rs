@@ -2,6 +2,7 @@
 //!
 //! Knows no key by name, `<<` apart.
 
+use super::build::offset;
 use super::fault::{Fault, Found};
 use super::tree::{Content, Tree, Written};
 use crate::source::Span;
@@ -55,11 +56,12 @@ fn fault_of(tree: &Tree<'_>, key: u32, value: u32) -> Option<Fault> {
             ..
         }
     );
-    if span(tree, key).is_empty() {
+    let (key_span, value_span) = (span(tree, key), span(tree, value));
+    if key_span.is_empty() {
         Some(Fault::KeyAbsent)
     } else if is_plain && text == "<<" {
         Some(Fault::MergeKey)
-    } else if is_plain && text.contains(':') && span(tree, value).start == span(tree, key).end {
+    } else if is_plain && value_span.start == key_span.end && text.contains(':') {
         // In brackets `{shown:197 ft}` is a key with neither colon nor value behind it.
         Some(Fault::ColonInKey {
             key: text.to_owned(),
@@ -71,13 +73,19 @@ fn fault_of(tree: &Tree<'_>, key: u32, value: u32) -> Option<Fault> {
 
 fn duplicates(tree: &Tree<'_>, keys: &mut [u32], mut found: impl FnMut(u32, u32)) {
     if keys.len() <= FEW {
+        // Most keys differ in length or at an end already, which a bit for each such kind tells without a comparison.
+        let mut kinds = 0_u64;
         for (count, &again) in keys.iter().enumerate() {
-            if let Some(&first) = keys[..count]
-                .iter()
-                .find(|&&first| text(tree, first) == text(tree, again))
+            let text_again = text(tree, again);
+            let kind = 1 << (kind(text_again) % u64::BITS);
+            if kinds & kind != 0
+                && let Some(&first) = keys[..count]
+                    .iter()
+                    .find(|&&first| text(tree, first) == text_again)
             {
                 found(first, again);
             }
+            kinds |= kind;
         }
     } else {
         keys.sort_unstable_by_key(|&key| (text(tree, key), key));
@@ -87,6 +95,13 @@ fn duplicates(tree: &Tree<'_>, keys: &mut [u32], mut found: impl FnMut(u32, u32)
             }
         }
     }
+}
+
+/// A number that is the same for the same texts, and seldom for different ones.
+fn kind(text: &str) -> u32 {
+    let bytes = text.as_bytes();
+    let end = |byte: Option<&u8>| byte.map_or(0, |&byte| u32::from(byte));
+    offset(bytes.len()).wrapping_mul(7) ^ end(bytes.first()).wrapping_mul(5) ^ end(bytes.last())
 }
 
 fn text<'a>(tree: &'a Tree<'_>, key: u32) -> &'a str {

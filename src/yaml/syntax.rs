@@ -69,10 +69,7 @@ impl Cause {
                 format!("the quote {quote} is opened and not closed on its line")
             }
             Self::AfterQuote(quote) => format!("something follows the closing quote {quote}"),
-            Self::Escape => {
-                "a backslash in double quotes changes what follows it, and not to anything known"
-                    .to_owned()
-            }
+            Self::Escape => "the backslash has no meaning in double quotes here".to_owned(),
             Self::OpenBracket(bracket) => format!("the bracket {bracket} is opened and not closed"),
             Self::OtherBracket { open, close } => {
                 format!("the bracket {open} is closed by a {close}")
@@ -122,10 +119,10 @@ impl Cause {
             }
             Self::OpenQuote(_) => "close the quote where the text ends",
             Self::AfterQuote('\'') => {
-                "put the whole text in quotes, and double an apostrophe that belongs to it"
+                "end the text with the quote, and double an apostrophe that belongs to it"
             }
             Self::AfterQuote(_) => {
-                "put the whole text in single quotes if double quotes belong to it"
+                "end the text with the quote, or put a comma between two entries"
             }
             Self::Escape => "use single quotes, in which a backslash stands for itself",
             Self::OpenBracket(_) | Self::OtherBracket { .. } => {
@@ -166,6 +163,8 @@ pub(super) struct Surroundings<'s> {
     pub(super) source: &'s str,
     /// The end of the last token that it understood.
     pub(super) reached: usize,
+    /// The last node that it understood.
+    pub(super) last: Span,
     /// The innermost bracket that it had understood as opened.
     pub(super) bracket: Option<Span>,
 }
@@ -187,7 +186,7 @@ impl Surroundings<'_> {
             | ErrorKind::TabNotAllowed
             | ErrorKind::TabInIndentation
             | ErrorKind::TabAtBlockScalarStart
-            | ErrorKind::InvalidBlockEntryWhitespace => self.at(Cause::Tab, self.nearby(at, '\t')),
+            | ErrorKind::InvalidBlockEntryWhitespace => self.tab(at),
             ErrorKind::UnclosedQuotedScalar | ErrorKind::DocumentIndicatorInQuotedScalar => {
                 self.at(Cause::OpenQuote(self.byte(at)), at)
             }
@@ -248,6 +247,7 @@ impl Surroundings<'_> {
                 Some(percent) => self.at(Cause::Reserved('%'), percent),
                 None => self.unaligned(at),
             },
+            ErrorKind::InvalidDocumentEnd => self.at(Cause::AfterValue, at),
             ErrorKind::BlockSequenceEntryNotAllowed => self.at(Cause::ItemBesideKey, at),
             ErrorKind::BlockEntryInFlowCollection => self.at(Cause::ItemInBrackets, at),
             ErrorKind::UnexpectedCharacter { character } => {
@@ -284,6 +284,16 @@ impl Surroundings<'_> {
         }
     }
 
+    /// A tab at the place or just about it.
+    fn tab(&self, at: usize) -> Found {
+        let tab = if self.source[..at].ends_with('\t') {
+            at - 1
+        } else {
+            self.nearby(at, '\t')
+        };
+        self.at(Cause::Tab, tab)
+    }
+
     /// Behind a closing quote; where the quote was opened on an earlier line, it was meant to be closed there.
     fn after_quote(&self, quote: char, at: usize) -> Found {
         let Some(open) = self.opening_quote(quote, at) else {
@@ -312,7 +322,12 @@ impl Surroundings<'_> {
         } else {
             '}'
         };
-        let found = self.at(Cause::CommaOrBracket(close), at);
+        let mut found = self.at(Cause::CommaOrBracket(close), at);
+        if self.byte(at) == ':' && self.text_start(at) < self.line_start(at) {
+            // The key of the next line was taken for more of the text above it.
+            found.span.start = self.line(Cause::Indentation, at).span.start;
+            found.span.end = offset(at);
+        }
         Found {
             related: Some((bracket, "opened here")),
             ..found
@@ -321,7 +336,7 @@ impl Surroundings<'_> {
 
     /// A colon where none may be: the second of its line, or the first after a line that was to end with one.
     fn second_colon(&self, at: usize) -> Found {
-        let text = at - self.unread(at).len();
+        let text = self.text_start(at);
         let line = self.line_start(at);
         if text >= line {
             return self.at(Cause::SecondColon, at);
@@ -383,10 +398,15 @@ impl Surroundings<'_> {
         )
     }
 
-    /// What stands between the last token understood and an offset, from its first character that means anything.
-    fn unread(&self, at: usize) -> &str {
-        self.source[self.reached.min(at)..at]
+    /// Where the text begins that ends at an offset: the last scalar, or what was not understood any more.
+    fn text_start(&self, at: usize) -> usize {
+        let unread = &self.source[self.reached.min(at)..at];
+        if unread.trim().is_empty() {
+            return (self.last.start as usize).min(at);
+        }
+        at - unread
             .trim_start_matches([' ', '\t', '\r', '\n', ':', '-', '?'])
+            .len()
     }
 
     /// The quote that opened the text which was closed just before `at`.
