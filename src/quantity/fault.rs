@@ -128,6 +128,19 @@ impl QuantityFault {
         }
     }
 
+    pub(super) fn no_unit_at_all(wanted: &[Dimension]) -> Self {
+        let message = format!(
+            "no unit is written where one of {} is wanted",
+            names(wanted)
+        );
+        Self {
+            kind: QuantityProblem::MissingUnit,
+            part: 0..0,
+            message: fitting(message),
+            help: give_unit(wanted),
+        }
+    }
+
     pub(super) fn in_two_units(text: &str, whole: &str) -> Self {
         let message = format!("{} is in two units where one is wanted", quoted(text));
         let help = format!("write {}", quoted(whole));
@@ -163,6 +176,7 @@ impl QuantityFault {
                     written(number, *weight)
                 )
             }
+            (_, []) if number.is_none() => give_unit(wanted),
             (_, []) => give(wanted),
             (_, meant) => choice(
                 &meant
@@ -200,6 +214,7 @@ impl QuantityFault {
                     written(number, Unit::MINUTE)
                 )
             }
+            _ if number.is_none() => give_unit(wanted),
             _ => give(wanted),
         };
         let message = format!(
@@ -229,17 +244,23 @@ fn written(number: Option<Decimal>, unit: Unit) -> String {
 fn choice(readings: &[String]) -> String {
     match readings {
         [only] => format!("write {only}, if that is meant"),
-        several => format!("write {}, whichever is meant", several.join(" or ")),
+        several => format!("write {}, whichever is meant", either(several)),
     }
 }
 
-/// What is wanted: `a flow`, `a flow or a volume`.
+/// What is wanted: `a flow`, `a flow or a volume`; where that is too long for a message, only that
+/// something is.
 fn names(wanted: &[Dimension]) -> String {
-    let names: Vec<&str> = wanted.iter().map(|dimension| dimension.name()).collect();
-    match names.as_slice() {
-        [] => "a number with its unit".to_owned(),
-        [before @ .., last] if !before.is_empty() => format!("{} or {last}", before.join(", ")),
-        names => names.concat(),
+    const MOST: usize = 60;
+    let names: Vec<String> = wanted
+        .iter()
+        .map(|dimension| dimension.name().to_owned())
+        .collect();
+    let joined = either(&names);
+    if joined.is_empty() || MOST < joined.len() {
+        "a quantity".to_owned()
+    } else {
+        joined
     }
 }
 
@@ -248,17 +269,27 @@ fn fitting(message: String) -> String {
     const MOST: usize = 99;
     match message.split_once(';') {
         Some((first, _)) if MOST < message.chars().count() => {
-            format!("{first}; another kind of unit is wanted")
+            format!("{first}; another unit is wanted")
         }
         Some(_) | None => message,
     }
 }
 
-/// What to write instead.
+/// What to write instead of a quantity.
 fn give(wanted: &[Dimension]) -> String {
     match wanted {
         [] => format!("write a number and its unit, as in {}", examples(wanted)),
         _ => format!("give {}, as in {}", names(wanted), examples(wanted)),
+    }
+}
+
+/// What to write instead of a unit.
+fn give_unit(wanted: &[Dimension]) -> String {
+    let units = wanted.iter().flat_map(|dimension| usual_units(*dimension));
+    let units: Vec<String> = units.map(|unit| quoted(&unit.to_string())).collect();
+    match units.as_slice() {
+        [] => "write a unit, as in `psi` or `bar`".to_owned(),
+        units => format!("write a unit of what is wanted, as in {}", either(units)),
     }
 }
 
@@ -272,11 +303,15 @@ fn examples(wanted: &[Dimension]) -> String {
             .map(|dimension| dimension.examples()[0])
             .collect(),
     };
-    let examples: Vec<String> = examples
-        .into_iter()
-        .map(|example| format!("`{example}`"))
-        .collect();
-    examples.join(" or ")
+    either(&examples.into_iter().map(quoted).collect::<Vec<_>>())
+}
+
+/// `a`, `a or b`, `a, b or c`.
+fn either(choices: &[String]) -> String {
+    match choices {
+        [before @ .., last] if !before.is_empty() => format!("{} or {last}", before.join(", ")),
+        choices => choices.concat(),
+    }
 }
 
 /// The units of a dimension's examples, each once.

@@ -84,7 +84,7 @@ impl DecimalProblem {
             Self::TooManyDigits => "has more than 15 digits",
             Self::ClockTime => "is written like a time of day",
             Self::Fraction => "has a fraction for a number",
-            Self::Approximate => "is not a number alone",
+            Self::Approximate => "is not a plain reading",
             Self::FromTo => "is a range where one number is wanted",
             Self::TwoNumbers => "has two numbers where one is wanted",
             Self::HasUnit => "has a unit where a number alone is wanted",
@@ -127,7 +127,7 @@ impl DecimalFault {
         let (part, slip) = match Decimal::plain(number) {
             _ if end == trimmed.len() => (0..end, slip::of_number(number)),
             Some(decimal) if super::parse::is_unit(rest) => (
-                end..trimmed.len(),
+                trimmed.len() - rest.trim_start().len()..trimmed.len(),
                 slip::Slip::meaning(DecimalProblem::HasUnit, decimal.to_string()),
             ),
             Some(_) | None => (

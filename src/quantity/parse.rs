@@ -150,6 +150,9 @@ impl Unit {
     pub fn parse(text: &str, wanted: &[Dimension]) -> Result<Self, QuantityFault> {
         let start = text.len() - text.trim_start().len();
         let trimmed = text.trim();
+        if trimmed.is_empty() {
+            return Err(QuantityFault::no_unit_at_all(wanted));
+        }
         let whole: Range<usize> = 0..trimmed.len();
         let fault = match spelled::read(trimmed, wanted) {
             Ok(unit) if is_wanted(unit, wanted) => return Ok(unit),

@@ -206,7 +206,17 @@ fn plain(text: &str) -> Cow<'_, str> {
 }
 
 /// The unit of a wanted dimension whose name is nearest to the unknown one at `part`.
+///
+/// A number before it, as in `1000 ft2`, is no part of a unit.
 fn near(text: &str, part: &Range<usize>, wanted: &[Dimension]) -> Option<Unit> {
+    let without_number = text
+        .trim_start_matches(|letter: char| letter.is_ascii_digit())
+        .trim_start();
+    if without_number.len() < text.len() {
+        return known(without_number)
+            .ok()
+            .filter(|unit| is_wanted(*unit, wanted));
+    }
     let with = |id: Id| with_each(text, part, &[id.atom().singular], wanted).pop();
     let alone = Id::all().filter_map(|id| with(id).map(|unit| (id, unit)));
     let alone = alone.flat_map(|(id, unit)| id.names().map(move |name| (name, unit)));
