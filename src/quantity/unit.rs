@@ -1,7 +1,7 @@
 //! The units of the trade: one table with exact factors and every spelling that is read.
 //!
 //! No unit stands in it whose factor is measured rather than defined, and no spelling that two units
-//! of the trade share: `oz` is nobody's, and [`super::parse`] says why.
+//! of the trade share: `oz` is nobody's, and [`super::spelled`] says why.
 
 use super::Exact;
 use super::dimension::{Dimension, Kind};
@@ -40,10 +40,16 @@ impl Unit {
     pub const GALLON: Self = Self::of("gal");
     /// US fluid ounces.
     pub const FLUID_OUNCE: Self = Self::of("fl oz");
+    /// Imperial gallons.
+    pub const IMPERIAL_GALLON: Self = Self::of("imp gal");
+    /// Imperial fluid ounces.
+    pub const IMPERIAL_FLUID_OUNCE: Self = Self::of("imp fl oz");
     /// Litres.
     pub const LITRE: Self = Self::of("L");
     /// Millilitres.
     pub const MILLILITRE: Self = Self::of("mL");
+    /// Pounds.
+    pub const POUND: Self = Self::of("lb");
     /// Inches.
     pub const INCH: Self = Self::of("in");
     /// Feet.
@@ -79,14 +85,14 @@ impl Unit {
     /// Grams per millilitre.
     pub const GRAM_PER_MILLILITRE: Self = Self::per("g", 1, "mL");
 
-    const fn of(name: &str) -> Self {
+    pub(super) const fn of(name: &str) -> Self {
         Self {
             over: id_of(name),
             under: None,
         }
     }
 
-    const fn per(over: &str, times: u32, under: &str) -> Self {
+    pub(super) const fn per(over: &str, times: u32, under: &str) -> Self {
         Self {
             over: id_of(over),
             under: Some(Under {
@@ -161,8 +167,9 @@ impl fmt::Display for Singular {
 }
 
 fn write_unit(unit: Unit, over: &str, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-    if let Some((short, _)) = SHORT_NAMES.iter().find(|(_, long)| *long == unit) {
-        return formatter.write_str(short);
+    let word = WORDS.iter().find(|word| word.unit == unit);
+    if let Some(name) = word.and_then(|word| word.name) {
+        return formatter.write_str(name);
     }
     match unit.under {
         None => formatter.write_str(over),
@@ -171,19 +178,43 @@ fn write_unit(unit: Unit, over: &str, formatter: &mut fmt::Formatter<'_>) -> fmt
     }
 }
 
-/// Units whose usual name is one word; the first name of each is the one printed.
-pub(super) static SHORT_NAMES: [(&str, Unit); 2] = [("gpm", Unit::GPM), ("mph", Unit::MPH)];
-
-/// Other single words for a unit per another, read but never printed.
-pub(super) static SHORT_SPELLINGS: [(&str, Unit); 7] = [
-    ("us gpm", Unit::GPM),
-    ("lpm", Unit::LITRE_PER_MINUTE),
-    ("kph", Unit::KILOMETRE_PER_HOUR),
-    ("kmh", Unit::KILOMETRE_PER_HOUR),
-    ("kmph", Unit::KILOMETRE_PER_HOUR),
-    ("gpa", Unit::GALLON_PER_ACRE),
-    ("imp gpm", Unit::per("imp gal", 1, "min")),
+/// Units per another that have a word of their own, and how else it is written, in lower case.
+///
+/// `gpm` and `mph` are printed, being what people say; the others are only read.
+pub(super) static WORDS: [Word; 5] = [
+    Word {
+        unit: Unit::GPM,
+        name: Some("gpm"),
+        spellings: &["us gpm"],
+    },
+    Word {
+        unit: Unit::MPH,
+        name: Some("mph"),
+        spellings: &[],
+    },
+    Word {
+        unit: Unit::KILOMETRE_PER_HOUR,
+        name: None,
+        spellings: &["kph", "kmh", "kmph"],
+    },
+    Word {
+        unit: Unit::LITRE_PER_MINUTE,
+        name: None,
+        spellings: &["lpm"],
+    },
+    Word {
+        unit: Unit::GALLON_PER_ACRE,
+        name: None,
+        spellings: &["gpa"],
+    },
 ];
+
+/// One word for a unit per another.
+pub(super) struct Word {
+    pub(super) unit: Unit,
+    pub(super) name: Option<&'static str>,
+    pub(super) spellings: &'static [&'static str],
+}
 
 /// One unit of the table.
 pub(super) struct Atom {
@@ -195,7 +226,7 @@ pub(super) struct Atom {
     pub(super) kind: Kind,
     /// SI units in one of it, as a fraction of whole numbers; both exact in binary.
     si: (i64, i64),
-    /// Other ways to write it, in lower case, without stops.
+    /// Other ways to write it, in lower case, without stops, with single spaces.
     pub(super) spellings: &'static [&'static str],
 }
 
@@ -218,9 +249,26 @@ impl Id {
         &ATOMS[usize::from(self.0)]
     }
 
-    /// Every unit of the table.
+    /// Whether the text is a name that is printed.
+    pub(super) fn is_named(self, text: &str) -> bool {
+        let atom = self.atom();
+        atom.name == text || atom.singular == text
+    }
+
+    /// Every way to write it, the printed names first.
+    pub(super) fn names(self) -> impl Iterator<Item = &'static str> {
+        let atom = self.atom();
+        [atom.name, atom.singular]
+            .into_iter()
+            .chain(atom.spellings.iter().copied())
+    }
+
+    /// Every unit of the table that has a name: the plain number has none.
     pub(super) fn all() -> impl Iterator<Item = Self> {
-        (0..=u8::MAX).map(Self).take(ATOMS.len())
+        (0..=u8::MAX)
+            .map(Self)
+            .take(ATOMS.len())
+            .filter(|id| !id.atom().name.is_empty())
     }
 }
 
