@@ -1,64 +1,43 @@
-//! Text from a record, made fit to be read: what could drive a terminal or a log becomes a visible mark.
+//! Text from a record, made fit to be read: nothing in it drives a terminal or a log.
 //!
-//! Escapes for no markup: JSON escapes what it must in its own way.
+//! Which characters do not show is known to `words`; escapes for no markup.
 
+use crate::words::clean::{clean, is_invisible};
 use std::borrow::Cow;
 
 /// Stands for one character that is not shown as it is.
 pub(crate) const MARK: char = '\u{fffd}';
 
-/// The text in one line, each harmful character replaced by one visible character.
+/// What logs of build runners take for a command wherever it stands.
+const COMMAND: &str = "##[";
+
+/// The text in one line, each harmful character written out.
 pub(crate) fn text(raw: &str) -> Cow<'_, str> {
-    if raw
-        .bytes()
-        .all(|byte| (b' '..=b'~').contains(&byte) && byte != b'#')
-    {
-        return Cow::Borrowed(raw);
+    let cleaned = clean(raw);
+    if cleaned.contains(COMMAND) {
+        return Cow::Owned(cleaned.replace(COMMAND, r"##\u{5b}"));
     }
-    let mut cleaner = Cleaner::default();
-    Cow::Owned(raw.chars().map(|c| cleaner.next(c)).collect())
+    cleaned
 }
 
-/// Replaces one character at a time, so that a caller can keep count of where it is.
+/// Replaces a text's characters one for one, for a line with marks under its characters.
 #[derive(Debug, Default)]
 pub(crate) struct Cleaner {
     hashes: usize,
 }
 
 impl Cleaner {
-    /// What to show for the next character of a text; always of the same number of characters, one.
-    ///
-    /// Breaks `##[`, which logs of build runners take for a command wherever it stands.
-    pub(crate) fn next(&mut self, c: char) -> char {
-        let is_command = c == '[' && self.hashes >= 2;
-        self.hashes = if c == '#' { self.hashes + 1 } else { 0 };
-        if is_command { MARK } else { visible(c) }
+    /// What to show for the next character: one character, visible, in one column if it was invisible.
+    pub(crate) fn next(&mut self, letter: char) -> char {
+        let is_command = letter == '[' && self.hashes >= 2;
+        self.hashes = if letter == '#' { self.hashes + 1 } else { 0 };
+        match letter {
+            '\0'..='\u{1f}' => char::from_u32(0x2400 + u32::from(letter)).unwrap_or(MARK),
+            '\u{7f}' => '\u{2421}',
+            letter if is_command || is_invisible(letter) => MARK,
+            letter => letter,
+        }
     }
-}
-
-/// The character, or what is shown in its place where it is invisible or drives a terminal.
-fn visible(c: char) -> char {
-    match c {
-        '\0'..='\u{1f}' => char::from_u32(0x2400 + u32::from(c)).unwrap_or(MARK),
-        '\u{7f}' => '\u{2421}',
-        c if is_harmful(c) => MARK,
-        c => c,
-    }
-}
-
-/// Whether a character is a control, changes the direction of text, breaks the line, or has no width by itself.
-///
-/// Combining marks and variation selectors are not among them: they belong to the character before.
-pub(crate) fn is_harmful(c: char) -> bool {
-    matches!(c,
-        '\0'..='\u{1f}' | '\u{7f}'..='\u{9f}'
-        | '\u{ad}' | '\u{34f}' | '\u{61c}'
-        | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180e}'
-        | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-        | '\u{2060}'..='\u{206f}' | '\u{3164}'
-        | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}'
-        | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
-        | '\u{e0000}'..='\u{e00ff}' | '\u{e01f0}'..='\u{e0fff}')
 }
 
 /// The finished output with no line that a log of a build runner could take for a command.
@@ -105,23 +84,31 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn one_visible_character_stands_for_each_harmful_one() {
+    fn a_text_is_written_out_and_a_line_is_replaced_one_for_one() {
         let rows = [
-            ("heron", "heron"),
-            ("2.4 L/min °µ é", "2.4 L/min °µ é"),
-            ("a\nb\r\tc", "a␊b␍␉c"),
-            ("\u{1b}[31mred\u{7f}", "␛[31mred␡"),
-            ("\u{9b}31m", "�31m"),
+            ("heron", "heron", "heron"),
+            ("2.4 L/min °µ é", "2.4 L/min °µ é", "2.4 L/min °µ é"),
+            ("a\nb\r\tc", r"a\nb\r\tc", "a␊b␍␉c"),
+            ("\u{1b}[31m\u{7f}", r"\u{1b}[31m\u{7f}", "␛[31m␡"),
+            ("\u{9b}31m", r"\u{9b}31m", "�31m"),
+            ("b\u{202e}c\u{200b}", r"b\u{202e}c\u{200b}", "b�c�"),
+            ("##[error]x", r"##\u{5b}error]x", "##�error]x"),
             (
-                "a\u{202e}b\u{2066}c\u{200b}d\u{feff}e\u{2028}f\u{85}g",
-                "a�b�c�d�e�f�g",
+                "###[x #[y # #[z",
+                r"###\u{5b}x #[y # #[z",
+                "###�x #[y # #[z",
             ),
-            ("##[error]x", "##�error]x"),
-            ("###[x #[y # #[z", "###�x #[y # #[z"),
-            ("e\u{301}", "e\u{301}"),
+            ("e\u{301}", "e\u{301}", "e\u{301}"),
         ];
-        for (raw, shown) in rows {
-            assert_eq!(text(raw), shown, "{raw:?}");
+        for (raw, written_out, replaced) in rows {
+            assert_eq!(text(raw), written_out);
+            let mut cleaner = Cleaner::default();
+            assert_eq!(
+                raw.chars()
+                    .map(|letter| cleaner.next(letter))
+                    .collect::<String>(),
+                replaced
+            );
         }
     }
 
@@ -143,10 +130,12 @@ mod tests {
     proptest! {
         #[test]
         fn whatever_the_text_nothing_harmful_is_left(raw in "(\\PC|\\pC|#|\\[|:| |\n){0,60}") {
-            let shown = text(&raw);
-            prop_assert_eq!(shown.chars().count(), raw.chars().count());
-            prop_assert!(!shown.chars().any(is_harmful));
-            prop_assert!(!shown.contains("##["));
+            let mut cleaner = Cleaner::default();
+            let replaced: String = raw.chars().map(|letter| cleaner.next(letter)).collect();
+            for shown in [text(&raw).as_ref(), &replaced] {
+                prop_assert!(!shown.chars().any(is_invisible));
+                prop_assert!(!shown.contains(COMMAND));
+            }
             let safe = lines(&raw);
             prop_assert!(safe.lines().all(|line| !line.trim_start().starts_with("::")));
         }

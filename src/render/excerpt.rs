@@ -5,6 +5,7 @@
 use crate::render::clean::Cleaner;
 use crate::render::location;
 use crate::source::{Line, SourceFile, Span};
+use crate::words::clean::is_invisible;
 use std::iter;
 use std::ops::Range;
 use unicode_width::UnicodeWidthChar;
@@ -60,7 +61,7 @@ impl Mark {
         } else {
             span.start as usize + marked.len()
         };
-        let start = within_line(span.start as usize);
+        let start = start_of_letter(text, within_line(span.start as usize));
         let line = line.0 as usize;
         Self {
             line,
@@ -117,8 +118,10 @@ impl Excerpt {
     /// How many columns of its line lie before the middle of a mark.
     pub(crate) fn columns_before(&self, mark: &Range<usize>) -> usize {
         let line_start = self.text[..mark.start].rfind('\n').map_or(0, |at| at + 1);
-        let (before, marked) = (&self.text[line_start..mark.start], &self.text[mark.clone()]);
-        columns_of(before) + columns_of(marked) / 2
+        let before = columns_of(&self.text[line_start..mark.start]);
+        // Measured with what stands before: a tab is as wide as its place makes it.
+        let to_end = columns_of(&self.text[line_start..mark.end]);
+        usize::midpoint(before, to_end)
     }
 
     /// Adds a line and says where the wanted bytes came to stand.
@@ -174,6 +177,20 @@ fn line_text(file: &SourceFile, line: Line) -> (&str, usize) {
     let text = text.strip_suffix('\r').unwrap_or(text);
     let shown = text.strip_prefix('\u{feff}').unwrap_or(text);
     (shown, span.start as usize + text.len() - shown.len())
+}
+
+/// The offset, moved back from a combining mark to the character that it is drawn over.
+fn start_of_letter(text: &str, offset: usize) -> usize {
+    let is_drawn_over = text[offset..]
+        .chars()
+        .next()
+        .is_some_and(|letter| most_columns(letter) == 0);
+    let before = text[..offset].char_indices().rev();
+    let base = before
+        .filter(|&(_, letter)| most_columns(letter) > 0)
+        .map(|(at, _)| at)
+        .next();
+    base.filter(|_| is_drawn_over).unwrap_or(offset)
 }
 
 /// A character as a line of an excerpt shows it; a tab stays and is drawn up to the next stop.
@@ -258,7 +275,7 @@ fn most_columns(letter: char) -> usize {
     match letter {
         '\t' => TAB,
         // What is not shown as it is gets one column for its mark.
-        letter if crate::render::clean::is_harmful(letter) => 1,
+        letter if is_invisible(letter) => 1,
         letter => letter.width().unwrap_or(1),
     }
 }

@@ -3,8 +3,10 @@
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::render::{clean, location};
+use crate::render::location;
 use crate::report::{Counts, Failure, Report};
+use crate::words::clean::is_invisible;
+use crate::words::dates;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -132,7 +134,7 @@ impl<'a> SummaryLine<'a> {
         Self {
             kind: "summary",
             schema_version: SCHEMA_VERSION,
-            today: crate::words::dates::date(report.today),
+            today: dates::date(report.today),
             errors: report.count(Severity::Error),
             warnings: report.count(Severity::Warning),
             notes: report.count(Severity::Note),
@@ -164,7 +166,7 @@ fn push_escaped(out: &mut String, json: &str) {
     for letter in json.chars() {
         let is_command = letter == '[' && hashes >= 2;
         hashes = if letter == '#' { hashes + 1 } else { 0 };
-        if is_command || clean::is_harmful(letter) {
+        if is_command || is_invisible(letter) {
             for unit in letter.encode_utf16(&mut [0; 2]) {
                 write!(out, "\\u{unit:04x}").expect("writing to a string does not fail");
             }
@@ -185,7 +187,7 @@ mod tests {
             let mut escaped = String::new();
             push_escaped(&mut escaped, &serde_json::to_string(&raw).unwrap());
             prop_assert_eq!(serde_json::from_str::<String>(&escaped).unwrap(), raw);
-            prop_assert!(!escaped.chars().any(clean::is_harmful));
+            prop_assert!(!escaped.chars().any(is_invisible));
             prop_assert!(!escaped.contains("##["));
         }
     }

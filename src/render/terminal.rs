@@ -188,7 +188,8 @@ impl Block<'_> {
 
     fn excerpt(&self, file: &SourceFile, width: usize) -> Excerpt {
         let ruling = file.line_count().to_string().len() + drawing::RULING;
-        Excerpt::new(file, &self.marks, width.saturating_sub(ruling))
+        // One column is left for a mark behind the last character.
+        Excerpt::new(file, &self.marks, width.saturating_sub(ruling + 1))
     }
 }
 

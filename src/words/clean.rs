@@ -2,7 +2,7 @@
 //!
 //! Escapes for no particular format: a renderer does that on top.
 
-use crate::quantity::invisible::is_invisible;
+use crate::quantity::invisible;
 use std::borrow::Cow;
 
 /// The text with everything that moves, hides or reorders what is printed written out as an escape.
@@ -24,6 +24,11 @@ pub fn clean(text: &str) -> Cow<'_, str> {
         }
     }
     Cow::Owned(cleaned)
+}
+
+/// Whether a character does not show, for a renderer that has a sign of its own for it.
+pub(crate) fn is_invisible(letter: char) -> bool {
+    invisible::is_invisible(letter)
 }
 
 #[cfg(test)]
