@@ -39,7 +39,10 @@ pub struct Label {
 impl Label {
     /// A label.
     pub fn new(place: Place, text: impl Into<String>) -> Self {
-        Self { place, text: text.into() }
+        Self {
+            place,
+            text: text.into(),
+        }
     }
 }
 

@@ -88,10 +88,12 @@ fn has_step(machine: &Machine, step: Step) -> bool {
         Step::Flow => machine
             .control
             .is_none_or(|control| control.value == Control::Flow),
-        Step::Speed => machine.speed_source.is_none_or(|source| match source.value {
-            SpeedSource::Wheel | SpeedSource::Radar => true,
-            SpeedSource::Satellite | SpeedSource::None => false,
-        }),
+        Step::Speed => machine
+            .speed_source
+            .is_none_or(|source| match source.value {
+                SpeedSource::Wheel | SpeedSource::Radar => true,
+                SpeedSource::Satellite | SpeedSource::None => false,
+            }),
         Step::Balance => machine
             .section_valves
             .is_none_or(|valves| valves.value == SectionValves::Bypass),

@@ -86,12 +86,19 @@ pub struct Failure {
 impl Report {
     /// How many findings have this severity.
     pub fn count(&self, severity: Severity) -> usize {
-        self.findings.iter().filter(|finding| finding.severity() == severity).count()
+        self.findings
+            .iter()
+            .filter(|finding| finding.severity() == severity)
+            .count()
     }
 
     /// How many files have a finding.
     pub fn files_with_findings(&self) -> usize {
-        self.findings.iter().map(|finding| finding.primary().place.file).collect::<BTreeSet<FileId>>().len()
+        self.findings
+            .iter()
+            .map(|finding| finding.primary().place.file)
+            .collect::<BTreeSet<FileId>>()
+            .len()
     }
 
     /// The path of a file.

@@ -85,7 +85,11 @@ pub struct SourceFile {
 impl SourceFile {
     /// A file with its path relative to the records' root, parts divided by `/`.
     pub fn new(path: impl Into<Box<str>>, text: impl Into<Box<str>>) -> Self {
-        Self { path: path.into(), text: text.into(), line_starts: OnceLock::new() }
+        Self {
+            path: path.into(),
+            text: text.into(),
+            line_starts: OnceLock::new(),
+        }
     }
 
     /// The path relative to the records' root, parts divided by `/`.
@@ -106,7 +110,9 @@ impl SourceFile {
     /// How many lines the text has; a final line feed begins no further line.
     pub fn line_count(&self) -> usize {
         let starts = self.line_starts();
-        let last_is_empty = starts.last().is_some_and(|&start| start as usize == self.text.len());
+        let last_is_empty = starts
+            .last()
+            .is_some_and(|&start| start as usize == self.text.len());
         (starts.len() - usize::from(last_is_empty && starts.len() > 1)).max(1)
     }
 
@@ -116,21 +122,33 @@ impl SourceFile {
         let line = starts.partition_point(|&start| start <= offset);
         let before = &self.text[starts[line - 1] as usize..offset as usize];
         let before = before.strip_prefix('\u{feff}').unwrap_or(before);
-        (Line(as_u32(line)), Column(as_u32(before.chars().count() + 1)))
+        (
+            Line(as_u32(line)),
+            Column(as_u32(before.chars().count() + 1)),
+        )
     }
 
     /// The bytes of a line with its line break; `None` past the last line.
     pub fn line_span(&self, line: Line) -> Option<Span> {
         let starts = self.line_starts();
         let start = *starts.get((line.0 as usize).checked_sub(1)?)?;
-        let end = starts.get(line.0 as usize).copied().unwrap_or(as_u32(self.text.len()));
+        let end = starts
+            .get(line.0 as usize)
+            .copied()
+            .unwrap_or(as_u32(self.text.len()));
         Some(Span::new(start, end))
     }
 
     fn line_starts(&self) -> &[u32] {
         self.line_starts.get_or_init(|| {
             std::iter::once(0)
-                .chain(self.text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n').map(|(at, _)| as_u32(at + 1)))
+                .chain(
+                    self.text
+                        .bytes()
+                        .enumerate()
+                        .filter(|&(_, byte)| byte == b'\n')
+                        .map(|(at, _)| as_u32(at + 1)),
+                )
                 .collect()
         })
     }
@@ -184,6 +202,9 @@ mod tests {
     #[test]
     fn an_empty_text_has_one_line() {
         let file = SourceFile::new("a", "");
-        assert_eq!((file.line_count(), file.position(0)), (1, (Line(1), Column(1))));
+        assert_eq!(
+            (file.line_count(), file.position(0)),
+            (1, (Line(1), Column(1)))
+        );
     }
 }

@@ -66,12 +66,16 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
         let all = told.iter().enumerate();
         let other = all.filter(|(other, _)| *other != at);
         let explained = |(_, other): &(usize, &Told)| told[at].is_explained_by(other);
-        let own = other.map(|(other, told)| (earlier + other, told)).find(explained);
+        let own = other
+            .map(|(other, told)| (earlier + other, told))
+            .find(explained);
         let before = || standing.iter().enumerate().find(explained);
         own.or_else(before).map(|(at, _)| at)
     };
     let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
-    let roots: Vec<Option<usize>> = (0..told.len()).map(|at| root(&causes, earlier, at)).collect();
+    let roots: Vec<Option<usize>> = (0..told.len())
+        .map(|at| root(&causes, earlier, at))
+        .collect();
     let mut all: Vec<Option<Told>> = told.into_iter().map(Some).collect();
     for at in 0..all.len() {
         let Some(root) = roots[at] else { continue };

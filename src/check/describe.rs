@@ -29,11 +29,16 @@ pub fn describe_rules(
             return "built in".to_owned();
         };
         let file = set_at.place.file;
-        let line = reader.text(file).map_or(Line(1), |source| {
-            source.position(set_at.place.span.start).0
-        });
+        let line = reader
+            .text(file)
+            .map_or(Line(1), |source| source.position(set_at.place.span.start).0);
         let because = set_at.because.as_deref().unwrap_or("no reason given");
-        format!("{}:{}, for {}: {because}", tree.path(file), line.0, set_at.scope)
+        format!(
+            "{}:{}, for {}: {because}",
+            tree.path(file),
+            line.0,
+            set_at.scope
+        )
     })
 }
 
@@ -77,7 +82,12 @@ fn describe(
 fn applies(rule: &Rule) -> Vec<String> {
     let wanted = rule.applies.wanted.iter();
     wanted
-        .map(|(attribute, allowed)| format!("{attribute}: {}", crate::words::phrases::list(allowed, "or")))
+        .map(|(attribute, allowed)| {
+            format!(
+                "{attribute}: {}",
+                crate::words::phrases::list(allowed, "or")
+            )
+        })
         .collect()
 }
 

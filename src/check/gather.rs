@@ -40,7 +40,10 @@ fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) ->
     let test = step.map_or("record", Step::test);
     let mut message = format!("the {test} proves less than it could: {}", first.message);
     if !more.is_empty() {
-        message.push_str(&format!(", and {} more", words::phrases::plural(more.len(), "point")));
+        message.push_str(&format!(
+            ", and {} more",
+            words::phrases::plural(more.len(), "point")
+        ));
     }
     let label = Label::new(first.subject, "");
     let mut finding = Diagnostic::new(WEAK_TEST, Severity::Note, message, label)

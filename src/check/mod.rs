@@ -141,7 +141,9 @@ fn is_selected(tree: &Tree, finding: &Diagnostic, selected: &[String]) -> bool {
         || selected.iter().any(|chosen| {
             chosen.is_empty()
                 || path == chosen
-                || path.strip_prefix(chosen.as_str()).is_some_and(|rest| rest.starts_with('/'))
+                || path
+                    .strip_prefix(chosen.as_str())
+                    .is_some_and(|rest| rest.starts_with('/'))
         })
 }
 

@@ -103,7 +103,9 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             }
             let as_left = self.family.iter().find(|member| member.key == left);
             let as_left = as_left.and_then(|member| Some(member.value.as_ref().ok()?.value()));
-            judged.told.push(self.told(&outcome, at, &judgement, as_left));
+            judged
+                .told
+                .push(self.told(&outcome, at, &judgement, as_left));
         }
     }
 
@@ -115,8 +117,12 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                 key.step.map(Step::word),
                 key.stage.map(Stage::word),
                 machine.control.map(|control| Control::word(control.value)),
-                machine.speed_source.map(|source| SpeedSource::word(source.value)),
-                machine.section_valves.map(|valves| SectionValves::word(valves.value)),
+                machine
+                    .speed_source
+                    .map(|source| SpeedSource::word(source.value)),
+                machine
+                    .section_valves
+                    .map(|valves| SectionValves::word(valves.value)),
                 machine.balance_by.map(|by| BalanceBy::word(by.value)),
                 machine.course.as_ref().map(|course| course.value.as_str()),
                 view.setup_name(key),
@@ -208,10 +214,9 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                     self.judging.context.coverage_factor,
                 )
             }),
-            Verdict::Pass
-            | Verdict::Fail(_)
-            | Verdict::NotApplicable
-            | Verdict::Unavailable(_) => None,
+            Verdict::Pass | Verdict::Fail(_) | Verdict::NotApplicable | Verdict::Unavailable(_) => {
+                None
+            }
         };
         Found {
             rule: self.rule.1,
@@ -233,9 +238,8 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         as_left: Option<f64>,
     ) -> Told {
         let found = self.found(outcome, at, judgement, as_left);
-        let same_stage = |member: &&Member<Measure>| {
-            member.key.is_sibling(&outcome.key) && member.value.is_ok()
-        };
+        let same_stage =
+            |member: &&Member<Measure>| member.key.is_sibling(&outcome.key) && member.value.is_ok();
         Told {
             rule: self.rule.1.id.clone(),
             follows: self.rule.1.follows.clone(),

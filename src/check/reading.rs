@@ -63,10 +63,18 @@ impl Tree {
                 [name] if stem(name) == "fleet" => tree.fleet = tree.fleet.or(Some(id)),
                 ["house-rules", _] => tree.house_rules.push(id),
                 ["machines", name] => {
-                    machines.entry(stem(name).to_owned()).or_default().0.push(id);
+                    machines
+                        .entry(stem(name).to_owned())
+                        .or_default()
+                        .0
+                        .push(id);
                 }
                 ["calibrations", machine, _] => {
-                    machines.entry((*machine).to_owned()).or_default().1.push(id);
+                    machines
+                        .entry((*machine).to_owned())
+                        .or_default()
+                        .1
+                        .push(id);
                 }
                 // Service, applications and waivers are not read yet: the README says so.
                 _ => tree.ignored += 1,
@@ -131,7 +139,10 @@ impl<'a> Reader<'a> {
     /// The text of a file, for labels.
     pub(super) fn text(&self, file: FileId) -> Result<Arc<SourceFile>, Failure> {
         let decoded = self.decoded(file)?;
-        Ok(Arc::new(SourceFile::new(self.tree.path(file), decoded.text)))
+        Ok(Arc::new(SourceFile::new(
+            self.tree.path(file),
+            decoded.text,
+        )))
     }
 
     /// Reads a record of the wanted kind and lowers it.
@@ -157,7 +168,10 @@ impl<'a> Reader<'a> {
         let is_text = decoded.problems.is_empty();
         part.findings.extend(decoded.problems);
         let parsed = yaml::parse(file, &decoded.text);
-        let is_yaml = !parsed.problems.iter().any(|problem| problem.severity() == Severity::Error);
+        let is_yaml = !parsed
+            .problems
+            .iter()
+            .any(|problem| problem.severity() == Severity::Error);
         part.findings.extend(parsed.problems);
         let root = parsed.tree.root().filter(|_| is_text && is_yaml);
         let lowered = root.and_then(|root| match schema::kind_of(file, root) {
@@ -166,7 +180,8 @@ impl<'a> Reader<'a> {
                 Some(lower(file, root))
             }
             Ok(kind) => {
-                part.findings.push(self.unlike_folder(file, root, kind, wanted));
+                part.findings
+                    .push(self.unlike_folder(file, root, kind, wanted));
                 None
             }
             Err(finding) => {
@@ -193,8 +208,13 @@ impl<'a> Reader<'a> {
             kind.word(),
             wanted.word(),
         );
-        Diagnostic::new("unlike-folder", Severity::Error, message, Label::new(place, ""))
-            .help("move the file to the folder of its kind, or correct its kind")
+        Diagnostic::new(
+            "unlike-folder",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help("move the file to the folder of its kind, or correct its kind")
     }
 
     fn empty(&self, file: FileId, wanted: Kind) -> Diagnostic {
@@ -203,8 +223,16 @@ impl<'a> Reader<'a> {
             span: Span::new(0, 0),
         };
         let message = format!("the file is empty; a {} is wanted here", wanted.word());
-        Diagnostic::new("not-a-record", Severity::Error, message, Label::new(place, ""))
-            .help(format!("begin it with record: {}, or delete it", wanted.word()))
+        Diagnostic::new(
+            "not-a-record",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help(format!(
+            "begin it with record: {}, or delete it",
+            wanted.word()
+        ))
     }
 }
 

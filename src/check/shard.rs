@@ -5,9 +5,7 @@ use super::outcomes::{self, Judging};
 use super::reading::{Group, MachineFiles, Reader};
 use super::{Part, at_most, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::{
-    Primitives, ReadingsStratum, Standing, StateStratum, Subject, Visit,
-};
+use crate::figure::{Primitives, ReadingsStratum, Standing, StateStratum, Subject, Visit};
 use crate::fleet::{History, Layout, Unreadable};
 use crate::history;
 use crate::record::{self, Calibration, Machine};
@@ -76,15 +74,12 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
         let told = cause::resolve(judged.told, &mut standing, &mut part.counts);
         standing.extend(told);
     }
-    part.findings.extend(standing.into_iter().map(Told::into_finding));
+    part.findings
+        .extend(standing.into_iter().map(Told::into_finding));
     part
 }
 
-fn subject<'a>(
-    history: &'a History,
-    machine: &'a Machine,
-    context: &Context<'a>,
-) -> Subject<'a> {
+fn subject<'a>(history: &'a History, machine: &'a Machine, context: &Context<'a>) -> Subject<'a> {
     Subject {
         fleet: context.group.fleet.as_ref(),
         machine,
@@ -96,7 +91,11 @@ fn subject<'a>(
 
 /// Findings on records from before the day a group enforces its rules from are notes.
 fn is_enforced(context: &Context<'_>, day: Date) -> bool {
-    let from = context.group.fleet.as_ref().and_then(|fleet| fleet.enforce_from);
+    let from = context
+        .group
+        .fleet
+        .as_ref()
+        .and_then(|fleet| fleet.enforce_from);
     from.is_none_or(|from| from.value <= day)
 }
 
@@ -118,9 +117,7 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     }
     for &file in &files.calibrations {
         let read = reader.record(file, Kind::Calibration, record::lower_calibration, part);
-        let stray = read
-            .as_ref()
-            .and_then(|visit| unlike_folder(visit, files));
+        let stray = read.as_ref().and_then(|visit| unlike_folder(visit, files));
         let is_stray = stray.is_some();
         part.findings.extend(stray);
         match read.filter(|visit| !is_stray && visit.date.is_some()) {
@@ -156,9 +153,14 @@ fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic>
         id.value, files.id,
     );
     Some(
-        Diagnostic::new("unlike-file-name", Severity::Error, message, Label::new(place, ""))
-            .help(format!("write id: {}, or rename the file", files.id))
-            .of_machine(files.id.clone()),
+        Diagnostic::new(
+            "unlike-file-name",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help(format!("write id: {}, or rename the file", files.id))
+        .of_machine(files.id.clone()),
     )
 }
 
@@ -177,9 +179,14 @@ fn unlike_folder(visit: &Calibration, files: &MachineFiles) -> Option<Diagnostic
         machine.value, files.id,
     );
     Some(
-        Diagnostic::new("unlike-folder", Severity::Error, message, Label::new(place, ""))
-            .help("move the file to the folder of its machine, or correct the name")
-            .of_machine(files.id.clone()),
+        Diagnostic::new(
+            "unlike-folder",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help("move the file to the folder of its machine, or correct the name")
+        .of_machine(files.id.clone()),
     )
 }
 
@@ -196,11 +203,16 @@ fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic
         words::phrases::plural(history.calibrations.len(), "record"),
     );
     Some(
-        Diagnostic::new("unknown-machine", Severity::Error, message, Label::new(place, ""))
-            .help(format!(
-                "add machines/{}.yaml, or move the folder to the machine it is of",
-                files.id,
-            ))
-            .of_machine(files.id.clone()),
+        Diagnostic::new(
+            "unknown-machine",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help(format!(
+            "add machines/{}.yaml, or move the folder to the machine it is of",
+            files.id,
+        ))
+        .of_machine(files.id.clone()),
     )
 }

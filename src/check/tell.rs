@@ -65,13 +65,14 @@ pub(super) fn weak<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Weak {
                 "{} of {} cannot be told from the limit of {}",
                 entry.id.replace('-', " "),
                 amount(found, outcome.found.unwrap_or(0.0)),
-                found.limit.map_or_else(String::new, |limit| limit.bound.in_words()),
+                found
+                    .limit
+                    .map_or_else(String::new, |limit| limit.bound.in_words()),
             )
         }
-        Verdict::Pass
-        | Verdict::Fail(_)
-        | Verdict::NotApplicable
-        | Verdict::Unavailable(_) => filled_message(found),
+        Verdict::Pass | Verdict::Fail(_) | Verdict::NotApplicable | Verdict::Unavailable(_) => {
+            filled_message(found)
+        }
     };
     let remedy = match found.deciding {
         Some(deciding) => deciding_in_words(deciding),
@@ -146,7 +147,10 @@ fn help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
     }
     let help = filled_help(found)?;
     if let Some(deciding) = found.deciding {
-        return Some(format!("{} to decide it; or {help}", deciding_in_words(deciding)));
+        return Some(format!(
+            "{} to decide it; or {help}",
+            deciding_in_words(deciding)
+        ));
     }
     let (read_in, against_in) = (found.formula.units)(found.view, &found.outcome.key);
     let ratio = 1.0 + found.outcome.found?;
@@ -170,7 +174,13 @@ fn deciding_in_words(deciding: Deciding) -> String {
 fn fill<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>, slot: &Slot) -> String {
     let (view, key) = (found.view, &found.outcome.key);
     let value = found.outcome.found.unwrap_or(0.0);
-    let by_sign = |high: &str, low: &str| if value < 0.0 { low.to_owned() } else { high.to_owned() };
+    let by_sign = |high: &str, low: &str| {
+        if value < 0.0 {
+            low.to_owned()
+        } else {
+            high.to_owned()
+        }
+    };
     match slot {
         Slot::Found => amount(found, value.abs()),
         Slot::Limit => found
@@ -204,7 +214,10 @@ fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
     let uncertainty = (0.0 < expanded).then_some(expanded);
     let decimals = words::numbers::decimals_for(uncertainty, Some(2), value.abs(), &apart);
     match uncertainty {
-        Some(expanded) => format!("{} %", words::numbers::with_uncertainty(value, expanded, decimals)),
+        Some(expanded) => format!(
+            "{} %",
+            words::numbers::with_uncertainty(value, expanded, decimals)
+        ),
         None => format!("{} %", words::numbers::number(value, decimals)),
     }
 }

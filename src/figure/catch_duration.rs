@@ -29,12 +29,16 @@ pub(super) static FIGURE: Entry = Entry {
 
 fn shortest<'c>(visit: &Visit<'_>, catch: &'c Catch) -> Option<&'c FlowReading> {
     let timed = catch.nozzles.iter().flat_map(|nozzle| &nozzle.readings);
-    timed.filter(|reading| reading.time.is_some()).min_by(|one, other| {
-        let duration = |reading: &FlowReading| {
-            reading.time.map_or(0.0, |(id, _)| visit.primitives.get(id).value)
-        };
-        duration(one).total_cmp(&duration(other))
-    })
+    timed
+        .filter(|reading| reading.time.is_some())
+        .min_by(|one, other| {
+            let duration = |reading: &FlowReading| {
+                reading
+                    .time
+                    .map_or(0.0, |(id, _)| visit.primitives.get(id).value)
+            };
+            duration(one).total_cmp(&duration(other))
+        })
 }
 
 /// Flows that were read have no duration, and so no member.
@@ -46,7 +50,11 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             let (duration, _) = shortest(visit, catch)?.time?;
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
             let place = visit.primitives.get(duration).place.unwrap_or(catch.place);
-            Some(Member::new(key, N::input(&visit.primitives, duration), place))
+            Some(Member::new(
+                key,
+                N::input(&visit.primitives, duration),
+                place,
+            ))
         })
         .collect()
 }

@@ -30,15 +30,21 @@ pub(super) static FIGURE: Entry = Entry {
 };
 
 /// The nozzles that pass most and least; the first from the left where several tie.
-fn extremes<'f, 'c, N: Number>(
-    flows: &'f Flows<'c, N>,
-) -> Option<[&'f (&'c CaughtNozzle, N); 2]> {
+fn extremes<'f, 'c, N: Number>(flows: &'f Flows<'c, N>) -> Option<[&'f (&'c CaughtNozzle, N); 2]> {
     let mut passing = flows.caught.iter().filter(|(_, flow)| !flow.is_zero());
     let first = passing.next()?;
     Some(passing.fold([first, first], |[largest, smallest], next| {
         [
-            if next.1.compare(&largest.1).is_gt() { next } else { largest },
-            if next.1.compare(&smallest.1).is_lt() { next } else { smallest },
+            if next.1.compare(&largest.1).is_gt() {
+                next
+            } else {
+                largest
+            },
+            if next.1.compare(&smallest.1).is_lt() {
+                next
+            } else {
+                smallest
+            },
         ]
     }))
 }

@@ -23,7 +23,10 @@ pub(super) static FIGURE: Entry = Entry {
         read: |_, _| None,
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[("date", date), ("today", |visit, _| Some(words::dates::date(visit.today)))],
+        slots: &[
+            ("date", date),
+            ("today", |visit, _| Some(words::dates::date(visit.today))),
+        ],
     }),
 };
 
@@ -36,7 +39,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let Some(date) = &visit.calibration.date else {
         return Vec::new(); // A date that is missing or unreadable has a finding of its own.
     };
-    let ahead = date.value.since(visit.today).map_or(0, |span| span.get_days());
+    let ahead = date
+        .value
+        .since(visit.today)
+        .map_or(0, |span| span.get_days());
     let ahead = u32::try_from(ahead).unwrap_or(0);
     let key = Key {
         record: Some(visit.calibration.file),
@@ -51,5 +57,9 @@ fn date(visit: &Visit<'_>, _: &Key) -> Option<String> {
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    Some(format!("{} against {} today", date(visit, key)?, words::dates::date(visit.today)))
+    Some(format!(
+        "{} against {} today",
+        date(visit, key)?,
+        words::dates::date(visit.today)
+    ))
 }

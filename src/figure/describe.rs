@@ -84,6 +84,12 @@ pub(super) fn in_unit(value_si: f64, unit: Unit) -> String {
     format!("{value} {unit}").trim_end().to_owned()
 }
 
+/// A value to set an instrument to, to three digits: no gauge is set finer.
+pub(super) fn to_set(value_si: f64, unit: Unit) -> String {
+    let value = significant(Quantity::in_unit(value_si, unit), 3);
+    format!("{value} {unit}")
+}
+
 /// A ratio with its sign: `+11.62 %`.
 pub(super) fn percent(ratio: f64) -> String {
     format!("{} %", words::numbers::signed(100.0 * ratio, 2))
@@ -91,18 +97,19 @@ pub(super) fn percent(ratio: f64) -> String {
 
 /// A number with at least so many significant digits; whole digits are never cut.
 pub(super) fn significant(value: f64, digits: usize) -> String {
+    if value.abs() <= 0.0 {
+        return "0".to_owned();
+    }
     let mut decimals = digits.saturating_sub(1);
     let mut bound = 10.0;
     while decimals > 0 && value.abs() >= bound {
         decimals -= 1;
         bound *= 10.0;
     }
-    if value.abs() > 0.0 {
-        let mut small = 1.0;
-        while value.abs() < small && decimals < 12 {
-            decimals += 1;
-            small /= 10.0;
-        }
+    let mut small = 1.0;
+    while value.abs() < small && decimals < 12 {
+        decimals += 1;
+        small /= 10.0;
     }
     words::numbers::number(value, decimals)
 }

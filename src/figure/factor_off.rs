@@ -233,11 +233,21 @@ fn members<N: Number>(
 }
 
 fn flow_members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    members(visit, Step::Flow, &flow_corrections::<N>(visit), &flow_corrections(visit))
+    members(
+        visit,
+        Step::Flow,
+        &flow_corrections::<N>(visit),
+        &flow_corrections(visit),
+    )
 }
 
 fn speed_members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    members(visit, Step::Speed, &speed_corrections::<N>(visit), &speed_corrections(visit))
+    members(
+        visit,
+        Step::Speed,
+        &speed_corrections::<N>(visit),
+        &speed_corrections(visit),
+    )
 }
 
 fn at(corrections: Vec<(u16, Correction<Measure>)>, key: &Key) -> Option<Correction<Measure>> {
@@ -262,7 +272,10 @@ fn entered(correction: &Correction<Measure>) -> Option<String> {
 fn computed_in_words(correction: &Correction<Measure>) -> Option<String> {
     let places = usize::from(correction.after.quantity.decimal.places()) + 1;
     let (unit, _) = correction.meaning.ok()?;
-    Some(format!("{} {unit}", crate::words::numbers::number(correction.computed()?, places)))
+    Some(format!(
+        "{} {unit}",
+        crate::words::numbers::number(correction.computed()?, places)
+    ))
 }
 
 fn working(correction: &Correction<Measure>) -> Option<String> {

@@ -1,7 +1,7 @@
 //! How far the boom as a whole is off its rated flow: what uniform wear or a false gauge shows.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
-use super::describe::percent;
+use super::describe::{percent, to_set};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
@@ -26,10 +26,7 @@ pub(super) static FIGURE: Entry = Entry {
         read,
         held_against: "rated here",
         units: |visit, key| units(visit, key).unwrap_or_default(),
-        slots: &[
-            ("mean", read),
-            ("pressure-for-rated", pressure_for_rated),
-        ],
+        slots: &[("mean", read), ("pressure-for-rated", pressure_for_rated)],
     }),
 };
 
@@ -46,9 +43,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 return Member::unavailable(key, because, place, catch.place);
             };
             match Flows::<N>::of(visit, catch).mean {
-                Some(mean) => {
-                    Member::new(key, mean.off(&rated), catch.place).against(rating.place)
-                }
+                Some(mean) => Member::new(key, mean.off(&rated), catch.place).against(rating.place),
                 None => nozzle_flow::no_flows(visit, stage, catch),
             }
         })
@@ -87,7 +82,7 @@ fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
     let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
     let ratio = rated / mean;
-    Some(super::describe::in_unit(gauge.si() * ratio * ratio, gauge.unit))
+    Some(to_set(gauge.si() * ratio * ratio, gauge.unit))
 }
 
 fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {

@@ -16,16 +16,18 @@ mod days_ahead;
 mod factor_off;
 mod mean_off_rated;
 mod meter_error;
+mod not_tested_again;
 mod nozzle_flow;
 mod nozzle_off_mean;
 mod nozzle_off_rated;
 mod nozzles_not_caught;
-mod not_tested_again;
 mod rate_by_catch_off;
 mod section_off_change;
 mod step_age;
 
-pub use catalogue::{Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View};
+pub use catalogue::{
+    Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
+};
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
 pub use standing::Standing;

@@ -22,7 +22,9 @@ pub(super) static FIGURE: Entry = Entry {
         read: |_, _| Some("changed here".to_owned()),
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[("test", |_, key| key.step.map(|step| Step::test(step).to_owned()))],
+        slots: &[("test", |_, key| {
+            key.step.map(|step| Step::test(step).to_owned())
+        })],
     }),
 };
 

@@ -66,14 +66,16 @@ impl<'c, N: Number> Flows<'c, N> {
 
     /// How many nozzles the mean stands on.
     pub(super) fn passing(&self) -> usize {
-        self.caught.iter().filter(|(_, flow)| !flow.is_zero()).count()
+        self.caught
+            .iter()
+            .filter(|(_, flow)| !flow.is_zero())
+            .count()
     }
 }
 
 /// A pressure: what the gauge shows plus the gauge's error.
 pub(super) fn pressure<N: Number>(visit: &Visit<'_>, pressure: &Pressure) -> N {
-    N::input(&visit.primitives, pressure.reading)
-        .plus(&N::input(&visit.primitives, pressure.error))
+    N::input(&visit.primitives, pressure.reading).plus(&N::input(&visit.primitives, pressure.error))
 }
 
 /// The rated flow at the catch's pressure: Q2 = Q1 x sqrt(P2 / P1).
@@ -146,7 +148,10 @@ pub(super) fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 /// A flow as the catch would have read it: `36.73 fl oz`, for the duration of the first reading.
 pub(super) fn as_caught(catch: &Catch, flow: f64) -> Option<String> {
-    let reading = catch.nozzles.iter().find_map(|nozzle| nozzle.readings.first())?;
+    let reading = catch
+        .nozzles
+        .iter()
+        .find_map(|nozzle| nozzle.readings.first())?;
     let mut amount = flow;
     if let Some(duration) = &reading.duration {
         amount *= duration.si();
@@ -166,13 +171,20 @@ pub(super) fn caught_in(catch: &Catch) -> Option<Unit> {
 
 /// The unit a nozzle's flow is shown in, after the unit of its readings.
 pub(super) fn flow_unit(catch: &Catch) -> Option<Unit> {
-    let reading = catch.nozzles.iter().find_map(|nozzle| nozzle.readings.first())?;
+    let reading = catch
+        .nozzles
+        .iter()
+        .find_map(|nozzle| nozzle.readings.first())?;
     let unit = reading.quantity.unit;
     if unit.dimension() == Dimension::FLOW {
         return Some(unit);
     }
     let metric = [Unit::MILLILITRE, Unit::LITRE].contains(&unit) || reading.density.is_some();
-    Some(if metric { Unit::LITRE_PER_MINUTE } else { Unit::GPM })
+    Some(if metric {
+        Unit::LITRE_PER_MINUTE
+    } else {
+        Unit::GPM
+    })
 }
 
 /// Flows in floating point, for words.

@@ -69,5 +69,8 @@ fn of_nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let (all, missing) = (catch.nozzles.len(), missing(catch).count());
-    Some(format!("{all} on the boom - {} caught = {missing}", all - missing))
+    Some(format!(
+        "{all} on the boom - {} caught = {missing}",
+        all - missing
+    ))
 }

@@ -219,7 +219,12 @@ impl Rational {
     }
 
     fn with(&self, other: &Self, apply: impl FnOnce(&Exact, &Exact) -> Exact) -> Self {
-        Self(self.0.as_ref().zip(other.0.as_ref()).map(|(a, b)| apply(a, b)))
+        Self(
+            self.0
+                .as_ref()
+                .zip(other.0.as_ref())
+                .map(|(a, b)| apply(a, b)),
+        )
     }
 }
 

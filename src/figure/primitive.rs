@@ -96,7 +96,9 @@ impl What {
     pub const fn remedy(self) -> &'static str {
         match self {
             Self::JugReading => "use a jug with finer marks, or weigh the water",
-            Self::JugScale => "check the jug by weighing the water it holds and declare its tolerance",
+            Self::JugScale => {
+                "check the jug by weighing the water it holds and declare its tolerance"
+            }
             Self::Timing => "collect for longer",
             Self::Gauge => "read a finer gauge and declare its class and span",
             Self::ScaleReading => "use a scale with finer steps, or collect for longer",

@@ -1,7 +1,7 @@
 //! How far the rate that follows from the catch is off the rate the setup is meant to put down.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
-use super::describe::{in_unit, percent};
+use super::describe::{in_unit, percent, to_set};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::visit::{Catch, Ground, Shown};
@@ -88,9 +88,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             });
             match value {
                 Ok((value, meant)) => Member::new(key, value, catch.place).against(meant),
-                Err(because) => {
-                    Member::unavailable(key, because, Some(catch.place), catch.place)
-                }
+                Err(because) => Member::unavailable(key, because, Some(catch.place), catch.place),
             }
         })
         .collect()
@@ -118,11 +116,19 @@ fn running_pressure(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, needed, rate) = found(visit, key)?;
     let gauge = &catch.pressure.as_ref()?.quantity;
     let ratio = needed.rate.quantity.si() / rate;
-    Some(in_unit(gauge.si() * ratio * ratio, gauge.unit))
+    Some(to_set(gauge.si() * ratio * ratio, gauge.unit))
 }
 
 fn catch_pressure(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    Some(visit.catch.at(key.stage?)?.pressure.as_ref()?.quantity.to_string())
+    Some(
+        visit
+            .catch
+            .at(key.stage?)?
+            .pressure
+            .as_ref()?
+            .quantity
+            .to_string(),
+    )
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
@@ -145,5 +151,8 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {
     let catch = visit.catch.at(key.stage?)?;
-    Some((nozzle_flow::caught_in(catch), Some(visit.ground.rate?.quantity.unit)))
+    Some((
+        nozzle_flow::caught_in(catch),
+        Some(visit.ground.rate?.quantity.unit),
+    ))
 }

@@ -47,16 +47,12 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                     let because = "the section balance gives no reading with all sections on";
                     Member::unavailable(key, because, None, reading.place)
                 }
-                Some(all_on)
-                    if all_on.quantity.dimension() != reading.quantity.dimension() =>
-                {
+                Some(all_on) if all_on.quantity.dimension() != reading.quantity.dimension() => {
                     let because = "one reading is a rate and the other a pressure";
                     Member::unavailable(key, because, Some(all_on.place), reading.place)
                 }
-                Some(all_on) => {
-                    Member::new(key, change(visit, reading, all_on), reading.place)
-                        .against(all_on.place)
-                }
+                Some(all_on) => Member::new(key, change(visit, reading, all_on), reading.place)
+                    .against(all_on.place),
             });
         }
     }

@@ -1,10 +1,10 @@
 //! How many days ago each step of each setup was last done.
 
+use super::Member;
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
 use super::standing::Standing;
-use super::Member;
 use crate::history::{Last, StepState};
 use crate::outcome::{Key, Part};
 use crate::source::{Place, Span};
@@ -104,5 +104,9 @@ fn what(standing: &Standing<'_>, key: &Key) -> Option<String> {
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
     let (_, date) = state(standing, key)?;
-    Some(format!("{} to {}", words::dates::date(date), words::dates::date(standing.today)))
+    Some(format!(
+        "{} to {}",
+        words::dates::date(date),
+        words::dates::date(standing.today)
+    ))
 }

@@ -424,7 +424,10 @@ fn positive_factor(
         lowering.problem(
             "unreadable-number",
             decimal.span,
-            format!("a factor of `{}` is none: it must be greater than 0", decimal.value),
+            format!(
+                "a factor of `{}` is none: it must be greater than 0",
+                decimal.value
+            ),
             Some("read the factor off the console again".to_owned()),
         );
         return None;

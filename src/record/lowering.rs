@@ -94,7 +94,12 @@ impl Lowering {
                 span: node.span(),
             }),
             Err(fault) => {
-                self.problem("unreadable-date", node.span(), fault.message, Some(fault.help));
+                self.problem(
+                    "unreadable-date",
+                    node.span(),
+                    fault.message,
+                    Some(fault.help),
+                );
                 None
             }
         }
@@ -176,7 +181,10 @@ impl Lowering {
                 "unreadable-number",
                 node.span(),
                 format!("`{text}` must be greater than 0"),
-                Some("write the number as it was read; leave the line out if there is none".to_owned()),
+                Some(
+                    "write the number as it was read; leave the line out if there is none"
+                        .to_owned(),
+                ),
             );
             return None;
         }
@@ -218,8 +226,7 @@ impl Lowering {
             file: self.file,
             span,
         };
-        let mut finding =
-            Diagnostic::new(name, Severity::Error, message, Label::new(place, ""));
+        let mut finding = Diagnostic::new(name, Severity::Error, message, Label::new(place, ""));
         if let Some(help) = help {
             finding = finding.help(help);
         }

@@ -333,7 +333,13 @@ mod tests {
     #[test]
     fn sizes_read_as_gallons_per_minute_at_40_psi() {
         // ISO 10625 sizes, from memory.
-        for (size, flow) in [("01", 0.1), ("015", 0.15), ("06", 0.6), ("10", 1.0), ("20", 2.0)] {
+        for (size, flow) in [
+            ("01", 0.1),
+            ("015", 0.15),
+            ("06", 0.6),
+            ("10", 1.0),
+            ("20", 2.0),
+        ] {
             let read = flow_of_size(size).unwrap().decimal.to_f64();
             assert!((read - flow).abs() < 1e-15, "{size}: {read}");
         }

@@ -71,7 +71,11 @@ impl Loader<'_> {
                 },
                 |nearest| format!("write `{nearest}`, if that figure is meant"),
             );
-            self.problem(figure_node.span(), format!("no figure is called `{name}`"), help);
+            self.problem(
+                figure_node.span(),
+                format!("no figure is called `{name}`"),
+                help,
+            );
             return None;
         };
         let text = |key: &str| root.get(key).and_then(Node::text).map(str::to_owned);
@@ -96,7 +100,10 @@ impl Loader<'_> {
     fn limits(&mut self, root: Node<'_>, entry: &Entry) -> BTreeMap<Grade, Limit> {
         let mut limits = BTreeMap::new();
         for grade in Grade::ALL {
-            let Some(node) = root.get("limits").and_then(|limits| limits.get(grade.word())) else {
+            let Some(node) = root
+                .get("limits")
+                .and_then(|limits| limits.get(grade.word()))
+            else {
                 continue;
             };
             match Bound::parse(node.text().unwrap_or_default(), entry.shown_as) {
@@ -125,11 +132,19 @@ impl Loader<'_> {
             };
             if !ATTRIBUTES.contains(&name) {
                 let help = format!("write one of {}", words::phrases::list(&ATTRIBUTES, "or"));
-                self.problem(attribute.span(), format!("no attribute is called `{name}`"), help);
+                self.problem(
+                    attribute.span(),
+                    format!("no attribute is called `{name}`"),
+                    help,
+                );
                 continue;
             }
             let values = match values.shape() {
-                Shape::Sequence => values.items().filter_map(Node::text).map(str::to_owned).collect(),
+                Shape::Sequence => values
+                    .items()
+                    .filter_map(Node::text)
+                    .map(str::to_owned)
+                    .collect(),
                 Shape::Scalar | Shape::Mapping => {
                     values.text().map(str::to_owned).into_iter().collect()
                 }
@@ -180,7 +195,10 @@ impl Loader<'_> {
             ),
             Err(TextFault::UnknownSlot(slot)) => (
                 format!("no slot of the figure `{}` is called `{slot}`", entry.id),
-                format!("write one of {}", words::phrases::list(&Slot::names(entry), "or")),
+                format!(
+                    "write one of {}",
+                    words::phrases::list(&Slot::names(entry), "or")
+                ),
             ),
         };
         self.problem(node.span(), message, help);

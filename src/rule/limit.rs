@@ -54,7 +54,10 @@ impl Bound {
         Ok(match text.trim() {
             "any" => Self::Any,
             "none" => Self::Off,
-            other => match (other.strip_prefix("at least "), other.strip_prefix("at most ")) {
+            other => match (
+                other.strip_prefix("at least "),
+                other.strip_prefix("at most "),
+            ) {
                 (Some(least), _) => Self::AtLeast(quantity(least)?),
                 (None, Some(most)) => Self::AtMost(quantity(most)?),
                 (None, None) => Self::AtMost(quantity(other)?),
@@ -139,7 +142,11 @@ mod tests {
     use super::*;
 
     fn side(limit: &str, value: f64, exact: Option<(i64, i64)>) -> Side {
-        let shown_as = if limit.contains('s') { ShownAs::Seconds } else { ShownAs::Percent };
+        let shown_as = if limit.contains('s') {
+            ShownAs::Seconds
+        } else {
+            ShownAs::Percent
+        };
         let bound = Bound::parse(limit, shown_as).unwrap();
         let exact = exact.map(|(n, d)| Exact::new(n.into(), d.into()));
         bound.side(value, None, || exact).unwrap().0
@@ -165,12 +172,18 @@ mod tests {
         let days = |n: f64| n * 86_400.0;
         let exactly = |n: i64| move || Some(Exact::from_integer((n * 86_400).into()));
         // 2024-02-29 + 12 months = 2025-02-28 (metrology: clamped to the month's end), 365 days.
-        let (side, _) = year.side(days(365.0), from("2024-02-29"), exactly(365)).unwrap();
+        let (side, _) = year
+            .side(days(365.0), from("2024-02-29"), exactly(365))
+            .unwrap();
         assert_eq!(side, Side::Within);
-        let (side, _) = year.side(days(366.0), from("2024-02-29"), exactly(366)).unwrap();
+        let (side, _) = year
+            .side(days(366.0), from("2024-02-29"), exactly(366))
+            .unwrap();
         assert_eq!(side, Side::Over);
         // 2023-03-01 + 12 months = 2024-03-01, 366 days.
-        let (side, _) = year.side(days(366.0), from("2023-03-01"), exactly(366)).unwrap();
+        let (side, _) = year
+            .side(days(366.0), from("2023-03-01"), exactly(366))
+            .unwrap();
         assert_eq!(side, Side::Within);
     }
 

@@ -120,8 +120,10 @@ impl RuleSet {
 
     /// A set of these rules; a later one replaces an earlier one of the same name.
     pub fn of(rules: Vec<Rule>) -> Self {
-        let by_id: BTreeMap<String, Rule> =
-            rules.into_iter().map(|rule| (rule.id.clone(), rule)).collect();
+        let by_id: BTreeMap<String, Rule> = rules
+            .into_iter()
+            .map(|rule| (rule.id.clone(), rule))
+            .collect();
         Self {
             rules: by_id.into_values().collect(),
         }
@@ -140,7 +142,10 @@ impl RuleSet {
 
     /// The rule with a name, and its place in the set.
     pub fn find(&self, id: &str) -> Option<(usize, &Rule)> {
-        self.rules.iter().enumerate().find(|(_, rule)| rule.id == id)
+        self.rules
+            .iter()
+            .enumerate()
+            .find(|(_, rule)| rule.id == id)
     }
 
     /// The texts of our own rule files, by file name.

@@ -75,7 +75,10 @@ impl LimitsInForce {
                     file: fleet.file,
                     span: interval.span,
                 },
-                because: fleet.intervals_because.as_ref().map(|why| why.value.clone()),
+                because: fleet
+                    .intervals_because
+                    .as_ref()
+                    .map(|why| why.value.clone()),
                 scope: "the fleet".to_owned(),
             };
             // An interval in hours of use is no age in days.
@@ -139,7 +142,10 @@ fn read_grades(
     };
     let mut grades = BTreeMap::new();
     for (name, limit) in &setting.grades {
-        let Some(grade) = Grade::ALL.into_iter().find(|grade| grade.word() == name.value) else {
+        let Some(grade) = Grade::ALL
+            .into_iter()
+            .find(|grade| grade.word() == name.value)
+        else {
             continue; // A key that is no grade is a schema fault.
         };
         match Bound::parse(&limit.value, shown_as) {
@@ -160,7 +166,11 @@ fn read_grades(
             }
             Err(unreadable) => {
                 let help = unreadable.help().to_owned();
-                let message = format!("the limit of {} cannot be used: {}", rule.id, unreadable.message());
+                let message = format!(
+                    "the limit of {} cannot be used: {}",
+                    rule.id,
+                    unreadable.message()
+                );
                 problems.push(fault(file, limit.span, "wrong-limit", message, help));
             }
         }

@@ -39,7 +39,9 @@ impl Texts {
 
     /// All texts with their cases.
     pub fn all(&self) -> impl Iterator<Item = (&str, &Text)> {
-        self.by_case.iter().map(|(case, text)| (case.as_str(), text))
+        self.by_case
+            .iter()
+            .map(|(case, text)| (case.as_str(), text))
     }
 
     /// Whether some text serves every member: one otherwise, or both directions.

@@ -26,7 +26,9 @@ impl Decision {
     /// What it means, in one sentence.
     pub const fn sentence(self) -> &'static str {
         match self {
-            Self::Simple => "The value alone is held against the limit; exactly at the limit it holds.",
+            Self::Simple => {
+                "The value alone is held against the limit; exactly at the limit it holds."
+            }
             Self::Guarded => {
                 "Only a value proven beyond the limit fails and only one proven within it passes; \
                  between the two it is undecided, over the limit a warning at most."
@@ -79,7 +81,9 @@ pub fn judge<'l>(
                 within.get_or_insert(judgement);
             }
             Side::Over => {
-                let heavier = over.as_ref().is_none_or(|o| weight(&judgement.verdict) < weight(&o.verdict));
+                let heavier = over
+                    .as_ref()
+                    .is_none_or(|o| weight(&judgement.verdict) < weight(&o.verdict));
                 if heavier {
                     over = Some(judgement);
                 }
@@ -121,11 +125,31 @@ mod tests {
             (Simple, -0.04, 0.5, Verdict::Fail(Grade::Note)),
             (Simple, 0.02, 0.5, Verdict::Pass),
             (Guarded, 0.07, 0.01, Verdict::Fail(Grade::Error)),
-            (Guarded, 0.055, 0.01, Verdict::Undecided(Grade::Error, Side::Over)),
+            (
+                Guarded,
+                0.055,
+                0.01,
+                Verdict::Undecided(Grade::Error, Side::Over),
+            ),
             (Guarded, -0.045, 0.004, Verdict::Fail(Grade::Note)),
-            (Guarded, 0.035, 0.01, Verdict::Undecided(Grade::Note, Side::Over)),
-            (Guarded, 0.025, 0.01, Verdict::Undecided(Grade::Note, Side::Within)),
-            (Guarded, 0.02, 0.04, Verdict::Undecided(Grade::Error, Side::Within)),
+            (
+                Guarded,
+                0.035,
+                0.01,
+                Verdict::Undecided(Grade::Note, Side::Over),
+            ),
+            (
+                Guarded,
+                0.025,
+                0.01,
+                Verdict::Undecided(Grade::Note, Side::Within),
+            ),
+            (
+                Guarded,
+                0.02,
+                0.04,
+                Verdict::Undecided(Grade::Error, Side::Within),
+            ),
             (Guarded, 0.01, 0.01, Verdict::Pass),
         ];
         for (decision, value, expanded, wanted) in cases {

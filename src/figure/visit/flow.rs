@@ -71,7 +71,9 @@ pub(super) fn stages(
             Some((index, factor))
         })
         .collect();
-    let corrected_last = tests.last().and_then(|test| corrected_at(test.factor.as_ref()));
+    let corrected_last = tests
+        .last()
+        .and_then(|test| corrected_at(test.factor.as_ref()));
     if let Some(span) = corrected_last {
         not_tested_again.push((Step::Flow, bench.place(span)));
     }
@@ -150,7 +152,9 @@ fn known_volume(
         Some(KnownBy::Catch) => (digit, None),
         Some(KnownBy::Weighed) => {
             let scale = bench.used("scale", test.instrument.as_ref());
-            let step = scale.graduation(&volume.value).map_or(digit, rectangular_step);
+            let step = scale
+                .graduation(&volume.value)
+                .map_or(digit, rectangular_step);
             (
                 step,
                 Some(bench.scale(What::ScaleScale, &scale, instrument::SCALE_TOLERANCE)),
@@ -159,7 +163,9 @@ fn known_volume(
         // Half a mark at the start and half a mark at the end, independent of each other.
         Some(KnownBy::TankMarks) => {
             let tank = bench.used("tank", test.instrument.as_ref());
-            let mark = tank.graduation(&volume.value).unwrap_or(instrument::TANK_MARK);
+            let mark = tank
+                .graduation(&volume.value)
+                .unwrap_or(instrument::TANK_MARK);
             let end = rectangular(mark / 2.0);
             ((2.0 * end * end).sqrt(), None)
         }

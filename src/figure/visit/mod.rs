@@ -229,11 +229,13 @@ fn setup_of<'a>(
             format!("write `{nearest}`, if that setup is meant")
         }
         _ if listed.is_empty() => "add the setup to the machine sheet".to_owned(),
-        _ => format!("write setup: and one of {}", words::phrases::list(&listed, "or")),
+        _ => format!(
+            "write setup: and one of {}",
+            words::phrases::list(&listed, "or")
+        ),
     };
     let label = Label::new(place(calibration.file, name.span), "");
-    let mut finding =
-        Diagnostic::new("unknown-setup", Severity::Error, message, label).help(help);
+    let mut finding = Diagnostic::new("unknown-setup", Severity::Error, message, label).help(help);
     if let Some(id) = &machine.id {
         finding = finding.of_machine(id.value.clone());
     }
@@ -241,11 +243,7 @@ fn setup_of<'a>(
     None
 }
 
-fn ground(
-    bench: &mut Bench<'_>,
-    machine: &Machine,
-    setup: Option<(u16, &Setup)>,
-) -> Ground {
+fn ground(bench: &mut Bench<'_>, machine: &Machine, setup: Option<(u16, &Setup)>) -> Ground {
     let mut declared = |quantity: &Option<Spanned<Quantity>>| {
         let quantity = quantity.as_ref()?;
         let place = place(machine.file, quantity.span);
@@ -271,7 +269,11 @@ fn shut_readings(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Shut> 
         .zip(&balance.shut)
         .map(|(index, shut)| {
             let names: Vec<String> = shut.sections.iter().map(|s| s.value.clone()).collect();
-            let noun = if names.len() == 1 { "section" } else { "sections" };
+            let noun = if names.len() == 1 {
+                "section"
+            } else {
+                "sections"
+            };
             let found = shut.as_found.as_ref().map(|shown| bench.shown(shown));
             let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
             Shut {
@@ -302,9 +304,12 @@ impl Bench<'_> {
         };
         Shown {
             quantity: shown.value,
-            id: self
-                .primitives
-                .written(what, shown.value, instrument::rectangular_step(digit), place),
+            id: self.primitives.written(
+                what,
+                shown.value,
+                instrument::rectangular_step(digit),
+                place,
+            ),
             place,
         }
     }

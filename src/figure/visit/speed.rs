@@ -1,8 +1,8 @@
 //! Speed tests made ready: the course, its runs, and each correction of the factor.
 
-use super::flow::{correction, corrected_at};
-use super::instrument::{self, Bench, rectangular};
 use super::Shown;
+use super::flow::{corrected_at, correction};
+use super::instrument::{self, Bench, rectangular};
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
@@ -55,7 +55,10 @@ pub(super) fn factors(
     not_tested_again: &mut Vec<(Step, Place)>,
 ) -> Vec<(u16, SpeedFactor)> {
     let tests = &calibration.speed_tests;
-    if let Some(span) = tests.last().and_then(|test| corrected_at(test.factor.as_ref())) {
+    if let Some(span) = tests
+        .last()
+        .and_then(|test| corrected_at(test.factor.as_ref()))
+    {
         not_tested_again.push((Step::Speed, bench.place(span)));
     }
     (0_u16..)
