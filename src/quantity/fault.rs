@@ -129,14 +129,11 @@ impl QuantityFault {
     }
 
     pub(super) fn no_unit_at_all(wanted: &[Dimension]) -> Self {
-        let message = format!(
-            "no unit is written where one of {} is wanted",
-            names(wanted)
-        );
+        let message = format!("no unit is written for {}", names(wanted));
         Self {
             kind: QuantityProblem::MissingUnit,
             part: 0..0,
-            message: fitting(message),
+            message,
             help: give_unit(wanted),
         }
     }
@@ -289,7 +286,7 @@ fn give_unit(wanted: &[Dimension]) -> String {
     let units: Vec<String> = units.map(|unit| quoted(&unit.to_string())).collect();
     match units.as_slice() {
         [] => "write a unit, as in `psi` or `bar`".to_owned(),
-        units => format!("write a unit of what is wanted, as in {}", either(units)),
+        units => format!("write a unit, as in {}", either(units)),
     }
 }
 

@@ -63,7 +63,7 @@ pub(super) fn read(text: &str, wanted: &[Dimension]) -> Result<Unit, UnitSlip> {
 
 /// Reads a unit in any spelling, and looks no further where it cannot.
 pub(super) fn known(text: &str) -> Result<Unit, (UnitProblem, Range<usize>)> {
-    if let Some(unit) = in_one_word(text) {
+    if let Some(unit) = as_printed(text).or_else(|| in_one_word(text)) {
         return Ok(unit);
     }
     let pieces = pieces(text);
@@ -91,11 +91,19 @@ pub(super) fn known(text: &str) -> Result<Unit, (UnitProblem, Range<usize>)> {
     }
 }
 
-/// The unit that has a word or a spelling of its own for all of it: `psi`, `gpm`, `lb/in2`.
+/// The unit whose printed name this is, apart from `gpm` and the like: most texts, so it comes first.
+fn as_printed(text: &str) -> Option<Unit> {
+    let named = |name: &str| Id::all().find(|id| id.is_named(name));
+    let Some((over, under)) = text.split_once('/') else {
+        return named(text).map(Unit::alone);
+    };
+    let (times, name) = multiplier(under);
+    let unit = Unit::over_a_number_of(named(over)?, times?, named(name)?);
+    unit.dimension().is_of_the_trade().then_some(unit)
+}
+
+/// The unit that has a word or a spelling of its own for all of it: `gpm`, `lb/in2`.
 fn in_one_word(text: &str) -> Option<Unit> {
-    if let Some(id) = Id::all().find(|id| id.is_named(text)) {
-        return Some(Unit::alone(id));
-    }
     let plain = plain(text);
     let word = WORDS
         .iter()
