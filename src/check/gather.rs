@@ -38,13 +38,14 @@ pub(super) fn one_note_a_test<V: View>(judging: &Judging<'_, V>, weak: Vec<Weak>
 fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) -> Option<Told> {
     let (first, more) = weak.split_first()?;
     let test = step.map_or("record", Step::test);
-    let mut message = format!("the {test} proves less than it could: {}", first.message);
-    if !more.is_empty() {
-        message.push_str(&format!(
-            ", and {} more",
-            words::phrases::plural(more.len(), "point")
-        ));
-    }
+    let others = match more.len() {
+        0 => String::new(),
+        n => format!(", and {} more", words::phrases::plural(n, "point")),
+    };
+    let message = format!(
+        "the {test} proves less than it could: {}{others}",
+        first.message
+    );
     let label = Label::new(first.subject, "");
     let mut finding = Diagnostic::new(WEAK_TEST, Severity::Note, message, label)
         .help(best_remedy(weak))

@@ -30,10 +30,7 @@ pub(super) struct Judged {
     pub(super) weak: Vec<Weak>,
 }
 
-pub(super) fn of<'a, S: Stratum>(
-    judging: &Judging<'_, S::View<'a>>,
-    counts: &mut Counts,
-) -> Judged {
+pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, counts: &mut Counts) -> Judged {
     let mut judged = Judged::default();
     let mut families: BTreeMap<usize, Vec<Member<Measure>>> = BTreeMap::new();
     for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
@@ -266,8 +263,8 @@ fn exact_value(exact: &[Member<Rational>], at: usize) -> Option<Exact> {
 /// Whether a verdict says that a limit is broken, proven or not.
 fn is_over(verdict: &Verdict) -> bool {
     match verdict {
-        Verdict::Fail(Grade::Weakens) => false,
-        Verdict::Fail(_) | Verdict::Undecided(_, Side::Over) => true,
+        Verdict::Fail(grade) => *grade != Grade::Weakens,
+        Verdict::Undecided(_, Side::Over) => true,
         Verdict::Pass
         | Verdict::Undecided(_, Side::Within)
         | Verdict::NotApplicable

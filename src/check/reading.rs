@@ -181,7 +181,7 @@ impl<'a> Reader<'a> {
             }
             Ok(kind) => {
                 part.findings
-                    .push(self.unlike_folder(file, root, kind, wanted));
+                    .push(Self::unlike_folder(file, root, kind, wanted));
                 None
             }
             Err(finding) => {
@@ -191,7 +191,7 @@ impl<'a> Reader<'a> {
         });
         let Some(lowered) = lowered else {
             if is_text && is_yaml && root.is_none() {
-                part.findings.push(self.empty(file, wanted));
+                part.findings.push(Self::empty(file, wanted));
             }
             part.counts.unreadable += 1;
             return None;
@@ -200,7 +200,7 @@ impl<'a> Reader<'a> {
         Some(lowered.record)
     }
 
-    fn unlike_folder(&self, file: FileId, root: Node<'_>, kind: Kind, wanted: Kind) -> Diagnostic {
+    fn unlike_folder(file: FileId, root: Node<'_>, kind: Kind, wanted: Kind) -> Diagnostic {
         let span = root.get("record").map_or(root.span(), Node::span);
         let place = Place { file, span };
         let message = format!(
@@ -217,7 +217,7 @@ impl<'a> Reader<'a> {
         .help("move the file to the folder of its kind, or correct its kind")
     }
 
-    fn empty(&self, file: FileId, wanted: Kind) -> Diagnostic {
+    fn empty(file: FileId, wanted: Kind) -> Diagnostic {
         let place = Place {
             file,
             span: Span::new(0, 0),

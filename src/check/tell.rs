@@ -23,7 +23,7 @@ pub(super) struct Found<'f, S: Stratum, V> {
 }
 
 /// The finding of an outcome that does not hold.
-pub(super) fn finding<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Diagnostic {
+pub(super) fn finding<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Diagnostic {
     let outcome = found.outcome;
     let key = &outcome.key;
     let read = (found.formula.read)(found.view, key).unwrap_or_default();
@@ -56,7 +56,7 @@ pub(super) fn finding<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Diag
 }
 
 /// An outcome that only weakens its test.
-pub(super) fn weak<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Weak {
+pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
     let outcome = found.outcome;
     let message = match outcome.verdict {
         Verdict::Undecided(_, _) => {
@@ -112,14 +112,16 @@ fn of_grade(grade: Grade) -> Severity {
     }
 }
 
-fn message<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> String {
+fn message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
     let mut message = filled_message(found);
     if found.outcome.key.stage == Some(Stage::AsFound) {
-        message.insert_str(0, "as found, ");
-        if let Some(as_left) = found.as_left {
-            let as_left = plain_amount(entry(found.rule).shown_as, as_left);
-            message.push_str(&format!(" (as left {as_left})"));
-        }
+        message = match found.as_left {
+            Some(as_left) => {
+                let as_left = plain_amount(entry(found.rule).shown_as, as_left);
+                format!("as found, {message} (as left {as_left})")
+            }
+            None => format!("as found, {message}"),
+        };
     }
     if let Verdict::Undecided(_, Side::Over) = found.outcome.verdict {
         message.push_str(", which the uncertainty still covers");
@@ -127,21 +129,21 @@ fn message<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> String {
     message
 }
 
-fn filled_message<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> String {
+fn filled_message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
     let value = found.outcome.found.unwrap_or(0.0);
     let text = found.rule.message.pick(found.case, value);
     text.map(|text| text.filled(|slot| fill(found, slot)))
         .unwrap_or_default()
 }
 
-fn filled_help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
+fn filled_help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
     let value = found.outcome.found.unwrap_or(0.0);
     let text = found.rule.help.pick(found.case, value)?;
     Some(text.filled(|slot| fill(found, slot)))
 }
 
 /// What was put right needs no help; an undecided one is decided first; a mix-up of units is named.
-fn help<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>) -> Option<String> {
+fn help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
     if found.as_left.is_some() {
         return None;
     }
@@ -171,7 +173,7 @@ fn deciding_in_words(deciding: Deciding) -> String {
     }
 }
 
-fn fill<'a, S: Stratum>(found: &Found<'_, S, S::View<'a>>, slot: &Slot) -> String {
+fn fill<S: Stratum>(found: &Found<'_, S, S::View<'_>>, slot: &Slot) -> String {
     let (view, key) = (found.view, &found.outcome.key);
     let value = found.outcome.found.unwrap_or(0.0);
     let by_sign = |high: &str, low: &str| {

@@ -31,7 +31,7 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
         measure: flow_members::<Measure>,
         exact: flow_members::<Rational>,
         working: |visit, key| working(&flow_correction(visit, key)?),
-        read: |visit, key| entered(&flow_correction(visit, key)?),
+        read: |visit, key| Some(entered(&flow_correction(visit, key)?)),
         held_against: "from this",
         units: |_, _| (None, None),
         slots: &[
@@ -39,7 +39,7 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
                 computed_in_words(&flow_correction(visit, key)?)
             }),
             ("entered-factor", |visit, key| {
-                entered(&flow_correction(visit, key)?)
+                Some(entered(&flow_correction(visit, key)?))
             }),
         ],
     }),
@@ -59,7 +59,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
         measure: speed_members::<Measure>,
         exact: speed_members::<Rational>,
         working: |visit, key| working(&speed_correction(visit, key)?),
-        read: |visit, key| entered(&speed_correction(visit, key)?),
+        read: |visit, key| Some(entered(&speed_correction(visit, key)?)),
         held_against: "from this",
         units: |_, _| (None, None),
         slots: &[
@@ -67,7 +67,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
                 computed_in_words(&speed_correction(visit, key)?)
             }),
             ("entered-factor", |visit, key| {
-                entered(&speed_correction(visit, key)?)
+                Some(entered(&speed_correction(visit, key)?))
             }),
         ],
     }),
@@ -264,8 +264,8 @@ fn speed_correction(visit: &Visit<'_>, key: &Key) -> Option<Correction<Measure>>
     at(speed_corrections(visit), key)
 }
 
-fn entered(correction: &Correction<Measure>) -> Option<String> {
-    Some(correction.after.quantity.decimal.to_string())
+fn entered(correction: &Correction<Measure>) -> String {
+    correction.after.quantity.decimal.to_string()
 }
 
 /// The computed factor to one digit more than the one entered.

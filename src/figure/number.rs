@@ -18,16 +18,22 @@ pub trait Number: Clone {
     /// The sum of all terms.
     fn sum(terms: &[Self]) -> Self;
     /// The sum.
+    #[must_use]
     fn plus(&self, other: &Self) -> Self;
     /// The difference.
+    #[must_use]
     fn minus(&self, other: &Self) -> Self;
     /// The product.
+    #[must_use]
     fn times(&self, other: &Self) -> Self;
     /// The quotient; callers rule out a divisor of zero.
+    #[must_use]
     fn over(&self, other: &Self) -> Self;
     /// The square root of a value that is not negative.
+    #[must_use]
     fn root(&self) -> Self;
     /// The same value, standing on nothing: it no longer varies with its inputs.
+    #[must_use]
     fn steady(&self) -> Self;
     /// Which is greater.
     fn compare(&self, other: &Self) -> Ordering;
@@ -41,6 +47,7 @@ pub trait Number: Clone {
     }
 
     /// How far it is off `reference`, relative to `reference`.
+    #[must_use]
     fn off(&self, reference: &Self) -> Self {
         self.over(reference).minus(&Self::whole(1))
     }

@@ -106,8 +106,7 @@ impl What {
             Self::Density => "note the water's temperature",
             Self::FlowReading => "use an instrument with finer steps, or a jug and a stopwatch",
             Self::FlowScale => "have the instrument checked and declare its tolerance",
-            Self::ConsoleDigit => "spray out a larger volume",
-            Self::KnownVolumeReading => "spray out a larger volume",
+            Self::ConsoleDigit | Self::KnownVolumeReading => "spray out a larger volume",
             Self::KnownVolumeScale => {
                 "weigh the water or use a checked refill meter, and declare its tolerance"
             }

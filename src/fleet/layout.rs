@@ -149,15 +149,14 @@ impl<'r> Laying<'_, 'r> {
         let known = || self.layout.names.iter().flatten().map(String::as_str);
         let section = known().position(|known| known == name.value);
         let Some(section) = section.map(small) else {
-            let help = match words::spelling::nearest(&name.value, known()) {
-                Some(nearest) => format!("write `{nearest}`, if that section is meant"),
-                None => {
-                    let names: Vec<String> = known().map(str::to_owned).collect();
-                    format!(
-                        "write one of the sections of the machine sheet: {}",
-                        words::phrases::list(&names, "or"),
-                    )
-                }
+            let help = if let Some(nearest) = words::spelling::nearest(&name.value, known()) {
+                format!("write `{nearest}`, if that section is meant")
+            } else {
+                let names: Vec<String> = known().map(str::to_owned).collect();
+                format!(
+                    "write one of the sections of the machine sheet: {}",
+                    words::phrases::list(&names, "or"),
+                )
             };
             self.problem(
                 "unknown-section",

@@ -17,8 +17,8 @@ const LONGEST: f64 = 10.0;
 
 /// What would bring the expanded uncertainty below `distance`, at the present value.
 ///
-/// With the part that shrinks with time u_t and the part that does not u_0, k sqrt(u_0^2 + (u_t/f)^2)
-/// = distance at f = u_t / sqrt((distance/k)^2 - u_0^2); where u_0 alone is too large no time decides.
+/// With the part that shrinks with time `u_t` and the part that does not `u_0`, k `sqrt(u_0^2` + (`u_t/f)^2`)
+/// = distance at f = `u_t` / sqrt((distance/k)^2 - `u_0^2`); where `u_0` alone is too large no time decides.
 /// None where nothing contributes.
 pub fn deciding(
     measure: &Measure,
