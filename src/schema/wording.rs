@@ -80,7 +80,7 @@ fn shown_example(field: Schema<'_>) -> Option<String> {
     shown.find(|example| example.chars().count() <= LONGEST_EXAMPLE)
 }
 
-fn single_values<'d>(field: Schema<'d>) -> impl Iterator<Item = &'d Value> {
+fn single_values(field: Schema<'_>) -> impl Iterator<Item = &Value> {
     field
         .examples()
         .filter(|example| !example.is_object() && !example.is_array())
