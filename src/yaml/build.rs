@@ -1,15 +1,16 @@
-//! The parser's events to a tree, with the parser's own notion of places set right.
+//! The parser's events to a tree.
 //!
-//! Words nothing: faults are named here and worded in [`super::fault`] and [`super::syntax`]. Never recurses, so no text
-//! can exhaust a stack; whatever it keeps is bounded by the length of the text.
+//! Words nothing: faults are named here and worded in [`super::fault`] and [`super::syntax`]. Never recurses, so that no
+//! text can exhaust a stack; whatever it keeps is bounded by the length of the text.
 
 use super::fault::{Fault, Found};
 use super::syntax::{Cause, Surroundings};
 use super::tree::{Content, Item, Kept, Tree, Typed, Written};
-use super::{DEEPEST, MOST_ALIASED, MOST_LISTED, Parsed, scalar};
+use super::{DEEPEST, MOST_ALIASED, MOST_LISTED, Parsed, Value, keys, place, scalar};
 use crate::source::{FileId, LARGEST_TEXT, Span};
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, StructureStyle, Tag};
 use std::borrow::Cow;
+use std::ops::Range;
 
 /// An offset in a text; [`build`] refuses texts in which it would not fit.
 pub(super) fn offset(at: usize) -> u32 {
@@ -41,79 +42,99 @@ pub(super) fn build(file: FileId, text: &str) -> Parsed<'_> {
     if text.len() <= LARGEST_TEXT {
         builder.read();
     } else {
-        builder.report(Found::new(Fault::TooLarge, Span::default()));
+        builder
+            .faults
+            .report(Found::new(Fault::TooLarge, Span::default()));
     }
     builder.finish(file)
+}
+
+struct Builder<'s> {
+    tree: Tree<'s>,
+    faults: Faults,
+    document: Document,
+    /// The collections whose ends have not been met yet, outermost first.
+    open: Vec<Open>,
+    /// What each anchor marks, by the parser's number for it.
+    anchors: Vec<Anchor>,
+    /// The end of the last token whose place is certain.
+    reached: usize,
+    /// Whether the last document was ended by a line `...`.
+    is_closed: bool,
+    /// Where a second document begins that is not blank.
+    second_document: Option<Span>,
+    /// How many documents are not blank.
+    written_documents: usize,
+    /// Room for [`keys::check`] to work in.
+    keys: Vec<u32>,
+}
+
+/// The document being read.
+#[derive(Default)]
+struct Document {
+    is_begun: bool,
+    /// Its `---`, or the first of its characters where it has none.
+    mark: Span,
+    root: Option<u32>,
+    /// Whether a fault leaves open what the document says, so that it is better not judged at all.
+    is_spoilt: bool,
+    /// How many nodes its aliases stand for.
+    aliased: u32,
 }
 
 /// A collection whose end has not been met yet.
 struct Open {
     item: u32,
+    anchor: usize,
     is_mapping: bool,
-    is_flow: bool,
+    /// Whether it is written in brackets, which a pair within a list in brackets is not.
+    is_in_brackets: bool,
     /// How many nodes stand directly in it so far: items, or keys and values.
     children: u32,
-    /// How many nodes it stands for so far, itself and what aliases stand for included.
+    /// Where the last of them ends, or where it begins itself.
+    end: u32,
+    /// How many nodes it comes to so far, with itself and with what aliases stand for.
     weight: u32,
-    /// How many levels of collections stand within it so far.
+    /// How many levels of collections it comes to so far, with itself.
     height: usize,
-    anchor: usize,
 }
 
 /// What an anchor marks.
 #[derive(Clone, Copy)]
 enum Anchor {
-    Unset,
     /// A collection that is still open.
     Open,
-    Node {
-        item: u32,
-        weight: u32,
-        height: usize,
-    },
+    Node(Node),
 }
 
-struct Builder<'s> {
-    tree: Tree<'s>,
-    open: Vec<Open>,
-    anchors: Vec<Anchor>,
-    /// The end of the last token whose place is certain.
-    reached: usize,
-    /// The root of the document being read.
-    root: Option<u32>,
-    /// Whether the document being read has a fault that leaves its meaning open.
-    spoilt: bool,
-    in_document: bool,
-    /// What aliases of the document being read stand for, in nodes.
-    aliased: u32,
-    document_mark: Span,
-    second_document: Option<Span>,
-    found: Vec<Found>,
-    not_listed: usize,
-    first_not_listed: Option<Span>,
+/// A node that is complete.
+#[derive(Clone, Copy)]
+struct Node {
+    item: u32,
+    weight: u32,
+    height: usize,
 }
 
 impl<'s> Builder<'s> {
     fn new(source: &'s str) -> Self {
+        // A record has about one node for nine bytes.
+        let items = Vec::with_capacity(source.len() / 8);
         Self {
             tree: Tree {
                 source,
-                items: Vec::with_capacity(source.len() / 12),
+                items,
                 unescaped: String::new(),
                 documents: Vec::new(),
             },
+            faults: Faults::default(),
+            document: Document::default(),
             open: Vec::new(),
             anchors: Vec::new(),
             reached: 0,
-            root: None,
-            spoilt: false,
-            in_document: false,
-            aliased: 0,
-            document_mark: Span::default(),
+            is_closed: false,
             second_document: None,
-            found: Vec::new(),
-            not_listed: 0,
-            first_not_listed: None,
+            written_documents: 0,
+            keys: Vec::new(),
         }
     }
 
@@ -125,9 +146,9 @@ impl<'s> Builder<'s> {
                 Err(error) => Err(self.unreadable(&error)),
             };
             if let Err(found) = taken {
-                self.report(found);
-                self.abandon_document();
-                // The only other error is one of the input, and a text in memory has none.
+                self.abandon_document(found.span);
+                self.faults.report(found);
+                // An error here would be one of the input, and a text in memory has none.
                 if !matches!(parser.proceed_next_document(), Ok(true)) {
                     break;
                 }
@@ -140,11 +161,19 @@ impl<'s> Builder<'s> {
             .open
             .iter()
             .rev()
-            .find(|open| open.is_flow)
-            .map(|open| self.tree.items[open.item as usize].span);
+            .find(|open| open.is_in_brackets)
+            .map(|open| {
+                let start = self.tree.items[open.item as usize].span.start;
+                Span::new(start, start + 1)
+            });
         let surroundings = Surroundings {
             source: self.tree.source,
             reached: self.reached,
+            last: self
+                .tree
+                .items
+                .last()
+                .map_or_else(Span::default, |item| item.span),
             bracket,
         };
         surroundings.explain(
@@ -153,242 +182,260 @@ impl<'s> Builder<'s> {
         )
     }
 
-    fn report(&mut self, found: Found) {
-        if self.found.len() < MOST_LISTED {
-            self.found.push(found);
-        } else {
-            self.not_listed += 1;
-            self.first_not_listed.get_or_insert(found.span);
-        }
-    }
-
+    /// Takes one event in; an error ends the document.
     fn take(&mut self, event: Event<'s>, span: &granit_parser::Span) -> Result<(), Found> {
-        let place = span.byte_range().unwrap_or(self.reached..self.reached);
-        let tag_place = span.tag_span().and_then(|tag| tag.byte_range());
-        if let Some(tag) = &tag_place {
-            self.reached = self.reached.max(tag.end);
-        }
-        let tag_span = tag_place.map(|tag| self.span(tag.start, tag.end));
+        let range = span.byte_range().unwrap_or(self.reached..self.reached);
         match event {
-            Event::DocumentStart(explicit, _) => self.begin_document(explicit, &place),
-            Event::DocumentEnd => self.end_document(),
+            Event::DocumentStart(is_marked, _) => self.begin_document(is_marked, &range),
+            Event::DocumentEnd => self.end_document(&range),
             Event::Scalar(text, style, anchor, tag) => {
-                self.scalar(text, style, anchor, tag.as_deref().zip(tag_span), &place);
+                let tag = self.tagged(tag, span);
+                self.take_scalar(text, style, anchor, tag, &range)?;
             }
             Event::SequenceStart(style, anchor, tag) => {
-                self.check_collection_tag(tag.as_deref(), tag_span, "seq");
-                let start = if style == StructureStyle::Block {
-                    self.block_sequence_start(place.start)
-                } else {
-                    place.start
+                if let Some((tag, tag_span)) = self.tagged(tag, span) {
+                    self.check_collection_tag(&tag, tag_span, "seq");
+                }
+                let start = match (style, self.open.last()) {
+                    (StructureStyle::Block, Some(parent)) if parent.is_mapping => {
+                        place::first_dash(
+                            self.tree.source,
+                            range.start,
+                            self.reached.max(parent.end as usize),
+                        )
+                    }
+                    _ => range.start,
                 };
-                return self.begin_collection(false, style, anchor, start, place.end);
+                self.open_collection(
+                    Content::Sequence { len: 0, after: 0 },
+                    style,
+                    anchor,
+                    start..range.end,
+                )?;
             }
             Event::MappingStart(style, anchor, tag) => {
-                self.check_collection_tag(tag.as_deref(), tag_span, "map");
-                return self.begin_collection(true, style, anchor, place.start, place.end);
+                if let Some((tag, tag_span)) = self.tagged(tag, span) {
+                    self.check_collection_tag(&tag, tag_span, "map");
+                }
+                self.open_collection(Content::Mapping { len: 0, after: 0 }, style, anchor, range)?;
             }
-            Event::SequenceEnd | Event::MappingEnd => self.end_collection(&place),
-            Event::Alias(anchor) => return self.alias(anchor, &place),
-            // Neither comments nor anchors nor unresolved aliases are asked for.
-            _ => {}
+            Event::SequenceEnd | Event::MappingEnd => self.close_collection(&range),
+            Event::Alias(anchor) => self.take_alias(anchor, &range)?,
+            // The ends of the stream mean nothing here, and no other event is asked for.
+            Event::StreamStart
+            | Event::StreamEnd
+            | Event::Anchor(..)
+            | Event::UnresolvedAlias(_)
+            | Event::Comment(..)
+            | _ => {}
         }
         Ok(())
     }
 
-    fn begin_document(&mut self, explicit: bool, place: &std::ops::Range<usize>) {
-        self.in_document = true;
-        self.root = None;
-        self.spoilt = false;
-        self.aliased = 0;
-        self.document_mark = self.span(place.start, place.end);
-        // A document without a mark carries the place of its first token, which is still to be understood.
-        if explicit {
-            self.reached = place.end;
+    fn begin_document(&mut self, is_marked: bool, range: &Range<usize>) {
+        let first = self.tree.source[range.start..]
+            .chars()
+            .next()
+            .map_or(0, char::len_utf8);
+        self.document = Document {
+            is_begun: true,
+            mark: span(&(range.start..range.end.max(range.start + first))),
+            ..Document::default()
+        };
+        // A document without a mark has the place of its first token, which is still to be taken in.
+        if is_marked {
+            self.reached = range.end;
         }
     }
 
-    fn end_document(&mut self) {
-        self.in_document = false;
-        let root = if self.spoilt { None } else { self.root };
+    fn end_document(&mut self, range: &Range<usize>) {
+        let root = self.document.root.filter(|_| !self.document.is_spoilt);
         let is_blank = root.is_some_and(|root| self.tree.items[root as usize].span.is_empty());
         self.keep_document(root, is_blank);
+        self.is_closed = !range.is_empty();
     }
 
-    fn abandon_document(&mut self) {
+    fn abandon_document(&mut self, at: Span) {
         self.open.clear();
-        self.in_document = false;
-        self.keep_document(None, false);
+        match self.tree.documents.last_mut() {
+            // What follows a document and begins no other belongs to it, as does a line indented less than its first.
+            Some(last) if !self.document.is_begun && !self.is_closed => *last = None,
+            Some(_) | None => {
+                if !self.document.is_begun {
+                    self.document.mark = at;
+                }
+                self.keep_document(None, false);
+            }
+        }
     }
 
     fn keep_document(&mut self, root: Option<u32>, is_blank: bool) {
-        if !self.tree.documents.is_empty() && !is_blank {
-            self.second_document.get_or_insert(self.document_mark);
+        if !is_blank {
+            if !self.tree.documents.is_empty() {
+                self.second_document.get_or_insert(self.document.mark);
+            }
+            self.written_documents += 1;
         }
         self.tree.documents.push(root);
+        self.document = Document::default();
     }
 
-    fn scalar(
+    fn take_scalar(
         &mut self,
         text: Cow<'s, str>,
         style: ScalarStyle,
         anchor: usize,
-        tag: Option<(&Tag, Span)>,
-        place: &std::ops::Range<usize>,
-    ) {
+        tag: Option<(Cow<'s, Tag>, Span)>,
+        range: &Range<usize>,
+    ) -> Result<(), Found> {
         let (span, text, kept, written) = match style {
-            ScalarStyle::Plain if place.is_empty() => {
-                let at = self.absent_place(place.start);
+            ScalarStyle::Plain if range.is_empty() => {
+                let at = self.absent_place(range.start);
                 (
-                    self.span(at, at),
-                    self.span(at, at),
+                    span(&(at..at)),
+                    span(&(at..at)),
                     Kept::Source,
                     Written::Plain,
                 )
             }
             ScalarStyle::Plain => {
-                let (text, kept) = self.keep(text, place.start);
-                (
-                    self.span(place.start, place.end),
-                    text,
-                    kept,
-                    Written::Plain,
-                )
+                if matches!(text, Cow::Owned(_)) {
+                    self.refuse_comment(range)?;
+                }
+                let (text, kept) = self.keep(text, range.start);
+                (span(range), text, kept, Written::Plain)
             }
             ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted => {
-                let (text, kept) = self.keep(text, place.start + 1);
-                (
-                    self.span(place.start, place.end),
-                    text,
-                    kept,
-                    Written::Quoted,
-                )
+                let (text, kept) = self.keep(text, range.start + 1);
+                (span(range), text, kept, Written::Quoted)
             }
             ScalarStyle::Literal | ScalarStyle::Folded => {
-                let (text, kept) = self.keep(text, place.start);
-                let start = self.block_scalar_start(place.start);
-                (
-                    self.span(start, self.block_scalar_end(start, place.end)),
-                    text,
-                    kept,
-                    Written::Quoted,
-                )
+                let (text, kept) = self.keep(text, range.start);
+                let start = place::block_mark(self.tree.source, range.start, self.reached);
+                let end = place::block_end(self.tree.source, start, range.end);
+                (span(&(start..end)), text, kept, Written::Quoted)
             }
         };
-        self.reached = self.reached.max(span.end as usize);
-        let content = Content::Scalar {
-            text,
-            kept,
-            written,
-            typed: if written == Written::Plain {
-                Typed::Core
-            } else {
-                Typed::Text
-            },
+        let typed = match written {
+            Written::Plain => Typed::Core,
+            Written::Quoted => Typed::Text,
         };
-        let item = self.push(span, content, anchor, 1, 0);
+        self.reached = self.reached.max(span.end as usize);
+        let item = self.push(
+            span,
+            Content::Scalar {
+                text,
+                kept,
+                written,
+                typed,
+            },
+        );
         if let Some((tag, tag_span)) = tag {
-            self.apply_scalar_tag(item, tag, tag_span);
+            self.apply_scalar_tag(item, &tag, tag_span);
+        }
+        self.complete(
+            Node {
+                item,
+                weight: 1,
+                height: 0,
+            },
+            anchor,
+        );
+        Ok(())
+    }
+
+    /// The parser takes a text on behind a comment if a tab stands before it, which the standard does not.
+    fn refuse_comment(&self, range: &Range<usize>) -> Result<(), Found> {
+        match place::comment(&self.tree.source[range.clone()]) {
+            Some(at) => {
+                let at = range.start + at;
+                Err(Found::new(
+                    Fault::Unreadable(Cause::CommentInText),
+                    span(&(at..at + 1)),
+                ))
+            }
+            None => Ok(()),
         }
     }
 
-    /// Where a scalar's content is kept: in the source from `start` if the parser borrowed it from there, else aside.
+    /// Where a scalar's content is kept: in the source from `start` on if the parser borrowed it, else aside.
     fn keep(&mut self, text: Cow<'s, str>, start: usize) -> (Span, Kept) {
         match text {
-            Cow::Borrowed(text) => (self.span(start, start + text.len()), Kept::Source),
+            Cow::Borrowed(text) => (span(&(start..start + text.len())), Kept::Source),
             Cow::Owned(text) => {
                 let start = self.tree.unescaped.len();
                 self.tree.unescaped.push_str(&text);
-                (self.span(start, start + text.len()), Kept::Unescaped)
+                (span(&(start..start + text.len())), Kept::Unescaped)
             }
         }
     }
 
-    fn span(&self, start: usize, end: usize) -> Span {
-        Span::new(offset(start), offset(end.max(start)))
+    fn absent_place(&self, at: usize) -> usize {
+        match self.open.last() {
+            Some(parent) if parent.is_mapping && parent.children % 2 == 1 => {
+                place::behind_colon(self.tree.source, at)
+            }
+            Some(parent)
+                if !parent.is_mapping && !parent.is_in_brackets && parent.children == 0 =>
+            {
+                parent.end as usize + 1
+            }
+            Some(parent) if !parent.is_mapping && !parent.is_in_brackets => {
+                place::behind_dash(self.tree.source, at)
+            }
+            Some(_) | None => at,
+        }
     }
 
-    fn push(
+    fn open_collection(
         &mut self,
-        span: Span,
         content: Content,
-        anchor: usize,
-        weight: u32,
-        height: usize,
-    ) -> u32 {
-        let item = offset(self.tree.items.len());
-        self.tree.items.push(Item { span, content });
-        if anchor > 0 {
-            if self.anchors.len() <= anchor {
-                self.anchors.resize(anchor + 1, Anchor::Unset);
-            }
-            self.anchors[anchor] = Anchor::Node {
-                item,
-                weight,
-                height,
-            };
-        }
-        match self.open.last_mut() {
-            Some(parent) => {
-                parent.children += 1;
-                parent.weight = parent.weight.saturating_add(weight);
-                parent.height = parent.height.max(height);
-            }
-            None => self.root = Some(item),
-        }
-        item
-    }
-
-    fn begin_collection(
-        &mut self,
-        is_mapping: bool,
         style: StructureStyle,
         anchor: usize,
-        start: usize,
-        end: usize,
+        range: Range<usize>,
     ) -> Result<(), Found> {
-        let span = self.span(start, end);
+        let span = span(&range);
         if self.open.len() >= DEEPEST {
             return Err(Found::new(Fault::NestedTooDeep, span));
         }
-        let content = if is_mapping {
-            Content::Mapping { len: 0, after: 0 }
-        } else {
-            Content::Sequence { len: 0, after: 0 }
-        };
-        let item = self.push(span, content, anchor, 0, 0);
-        if anchor > 0 {
-            self.anchors[anchor] = Anchor::Open;
+        let is_mapping = matches!(content, Content::Mapping { .. });
+        let is_in_brackets =
+            style == StructureStyle::Flow && matches!(&self.tree.source[range.clone()], "[" | "{");
+        if style == StructureStyle::Flow {
+            self.reached = self.reached.max(range.end);
         }
-        let is_flow = style == StructureStyle::Flow;
-        if is_flow {
-            self.reached = self.reached.max(end);
-        }
+        let item = self.push(span, content);
+        self.mark(anchor, Anchor::Open);
+        let end = span.start;
         self.open.push(Open {
             item,
+            anchor,
             is_mapping,
-            is_flow,
+            is_in_brackets,
             children: 0,
+            end,
             weight: 1,
             height: 1,
-            anchor,
         });
         Ok(())
     }
 
-    fn end_collection(&mut self, place: &std::ops::Range<usize>) {
-        let Some(open) = self.open.pop() else {
-            return;
+    fn close_collection(&mut self, range: &Range<usize>) {
+        let open = self
+            .open
+            .pop()
+            .expect("the parser ends only what it has begun");
+        let end = if open.is_in_brackets {
+            self.reached = self.reached.max(range.end);
+            offset(range.end)
+        } else {
+            // A block collection ends with its last node, and so does a pair within a flow sequence.
+            open.end
         };
         let after = offset(self.tree.items.len());
-        let start = self.tree.items[open.item as usize].span.start;
-        let end = if open.is_flow && !place.is_empty() {
-            self.reached = self.reached.max(place.end);
-            offset(place.end)
-        } else {
-            self.last_child_end(&open)
-        };
-        let content = if open.is_mapping {
+        let item = &mut self.tree.items[open.item as usize];
+        item.span.end = end.max(item.span.start);
+        item.content = if open.is_mapping {
             Content::Mapping {
                 len: open.children / 2,
                 after,
@@ -399,275 +446,191 @@ impl<'s> Builder<'s> {
                 after,
             }
         };
-        self.tree.items[open.item as usize] = Item {
-            span: Span::new(start, end.max(start)),
-            content,
-        };
-        if open.anchor > 0 {
-            self.anchors[open.anchor] = Anchor::Node {
+        if open.is_mapping {
+            keys::check(&self.tree, open.item, &mut self.keys, |found| {
+                self.document.is_spoilt |= found.fault.spoils_document();
+                self.faults.report(found);
+            });
+        }
+        self.complete(
+            Node {
                 item: open.item,
                 weight: open.weight,
                 height: open.height,
-            };
-        }
-        if let Some(parent) = self.open.last_mut() {
-            parent.weight = parent.weight.saturating_add(open.weight);
-            parent.height = parent.height.max(open.height + 1);
-        }
-        if open.is_mapping {
-            self.check_keys(open.item);
-        }
+            },
+            open.anchor,
+        );
     }
 
-    fn last_child_end(&self, open: &Open) -> u32 {
-        let mut end = self.tree.items[open.item as usize].span.start;
-        let mut child = open.item + 1;
-        for _ in 0..open.children {
-            end = self.tree.items[child as usize].span.end;
-            child = self.tree.after(child);
-        }
-        end
-    }
-
-    fn alias(&mut self, anchor: usize, place: &std::ops::Range<usize>) -> Result<(), Found> {
-        let span = self.span(place.start, place.end);
-        self.reached = self.reached.max(place.end);
-        match self.anchors.get(anchor).copied().unwrap_or(Anchor::Unset) {
-            Anchor::Unset => Err(Found::new(Fault::Unreadable(Cause::UnknownAlias), span)),
-            Anchor::Open => Err(Found::new(
-                Fault::AliasInItself {
-                    alias: self.tree.source[span.range()].to_owned(),
-                },
-                span,
-            )),
-            Anchor::Node {
-                item,
-                weight,
-                height,
-            } => {
-                self.aliased = self.aliased.saturating_add(weight);
-                if self.aliased > MOST_ALIASED {
-                    return Err(Found::new(Fault::AliasTooLarge, span));
-                }
-                if self.open.len() + height > DEEPEST {
-                    return Err(Found::new(Fault::NestedTooDeep, span));
-                }
-                self.push(span, Content::Alias { target: item }, 0, weight, height);
-                Ok(())
+    fn take_alias(&mut self, anchor: usize, range: &Range<usize>) -> Result<(), Found> {
+        let span = span(range);
+        self.reached = self.reached.max(range.end);
+        let target = match self.anchors.get(anchor) {
+            Some(Anchor::Node(target)) => *target,
+            Some(Anchor::Open) => {
+                let alias = self.tree.source[range.clone()].to_owned();
+                return Err(Found::new(Fault::AliasInItself { alias }, span));
             }
+            None => return Err(Found::new(Fault::Unreadable(Cause::UnknownAlias), span)),
+        };
+        self.document.aliased = self.document.aliased.saturating_add(target.weight);
+        if self.document.aliased > MOST_ALIASED {
+            return Err(Found::new(Fault::AliasTooLarge, span));
+        }
+        if self.open.len() + target.height > DEEPEST {
+            return Err(Found::new(Fault::NestedTooDeep, span));
+        }
+        let item = self.push(
+            span,
+            Content::Alias {
+                target: target.item,
+            },
+        );
+        self.complete(Node { item, ..target }, 0);
+        Ok(())
+    }
+
+    fn push(&mut self, span: Span, content: Content) -> u32 {
+        let item = offset(self.tree.items.len());
+        self.tree.items.push(Item { span, content });
+        item
+    }
+
+    /// Counts a node, all of it now being known, in the collection that it stands in.
+    fn complete(&mut self, node: Node, anchor: usize) {
+        self.mark(anchor, Anchor::Node(node));
+        match self.open.last_mut() {
+            Some(parent) => {
+                parent.children += 1;
+                parent.end = self.tree.items[node.item as usize].span.end;
+                parent.weight = parent.weight.saturating_add(node.weight);
+                parent.height = parent.height.max(node.height + 1);
+            }
+            None => self.document.root = Some(node.item),
         }
     }
 
-    fn check_collection_tag(&mut self, tag: Option<&Tag>, span: Option<Span>, wanted: &str) {
-        if let (Some(tag), Some(span)) = (tag, span)
-            && tag.core_suffix() != Some(wanted)
-        {
-            self.report(Found::new(
-                Fault::UnknownTag {
-                    tag: self.tree.source[span.range()].to_owned(),
-                },
-                span,
-            ));
+    /// Notes what an anchor marks; the parser numbers anchors from 1 on in their order and gives 0 where there is none.
+    fn mark(&mut self, anchor: usize, marked: Anchor) {
+        if anchor > 0 {
+            if self.anchors.len() <= anchor {
+                self.anchors.resize(anchor + 1, Anchor::Open);
+            }
+            self.anchors[anchor] = marked;
+        }
+    }
+
+    /// A tag with its place, which counts as reached.
+    fn tagged(
+        &mut self,
+        tag: Option<Cow<'s, Tag>>,
+        event: &granit_parser::Span,
+    ) -> Option<(Cow<'s, Tag>, Span)> {
+        let range = event.tag_span()?.byte_range()?;
+        self.reached = self.reached.max(range.end);
+        Some((tag?, span(&range)))
+    }
+
+    fn check_collection_tag(&mut self, tag: &Tag, tag_span: Span, fitting: &str) {
+        if tag.core_suffix() != Some(fitting) {
+            self.report_tag(tag_span);
         }
     }
 
     fn apply_scalar_tag(&mut self, item: u32, tag: &Tag, tag_span: Span) {
-        let text = self.tree.scalar_text(item).unwrap_or_default();
-        let meaning = scalar::resolve(text);
-        let typed = match (tag.core_suffix(), meaning) {
-            (Some("str"), _) => Some(Typed::Text),
-            (Some("null"), scalar::Value::Null)
-            | (Some("bool"), scalar::Value::Bool(_))
-            | (Some("int"), scalar::Value::Int(_) | scalar::Value::UInt(_))
-            | (
-                Some("float"),
-                scalar::Value::Int(_) | scalar::Value::UInt(_) | scalar::Value::Float(_),
-            ) => Some(Typed::Core),
-            _ => None,
+        let meaning = scalar::resolve(self.tree.scalar_text(item).unwrap_or_default());
+        let wanted = match (tag.core_suffix(), meaning) {
+            (Some("str"), _) => Typed::Text,
+            (Some("null"), Value::Null)
+            | (Some("bool"), Value::Bool(_))
+            | (Some("int"), Value::Int(_) | Value::UInt(_))
+            | (Some("float"), Value::Int(_) | Value::UInt(_) | Value::Float(_)) => Typed::Core,
+            _ => return self.report_tag(tag_span),
         };
-        match typed {
-            Some(new) => {
-                if let Content::Scalar { typed, .. } = &mut self.tree.items[item as usize].content {
-                    *typed = new;
-                }
-            }
-            None => {
-                let tag = self.tree.source[tag_span.range()].to_owned();
-                self.report(Found::new(Fault::UnknownTag { tag }, tag_span));
-            }
+        if let Content::Scalar { typed, .. } = &mut self.tree.items[item as usize].content {
+            *typed = wanted;
         }
     }
 
-    fn check_keys(&mut self, mapping: u32) {
-        let Content::Mapping { len, .. } = self.tree.items[mapping as usize].content else {
-            return;
-        };
-        let mut keys: Vec<u32> = Vec::new();
-        let mut key = mapping + 1;
-        for _ in 0..len {
-            let item = self.tree.items[key as usize];
-            match self.tree.scalar_text(key) {
-                None => {
-                    self.spoilt = true;
-                    self.report(Found::new(Fault::KeyNotText, item.span));
-                }
-                Some(_) if item.span.is_empty() => {
-                    self.spoilt = true;
-                    self.report(Found::new(Fault::KeyAbsent, item.span));
-                }
-                Some("<<")
-                    if matches!(
-                        item.content,
-                        Content::Scalar {
-                            written: Written::Plain,
-                            ..
-                        }
-                    ) =>
-                {
-                    self.spoilt = true;
-                    self.report(Found::new(Fault::MergeKey, item.span));
-                }
-                Some(_) => keys.push(key),
-            }
-            key = self.tree.after(self.tree.after(key));
-        }
-        keys.sort_by(|a, b| {
-            self.tree
-                .scalar_text(*a)
-                .cmp(&self.tree.scalar_text(*b))
-                .then(a.cmp(b))
-        });
-        let mut first = 0;
-        for at in 1..keys.len() {
-            if self.tree.scalar_text(keys[first]) != self.tree.scalar_text(keys[at]) {
-                first = at;
-                continue;
-            }
-            let key = self
-                .tree
-                .scalar_text(keys[at])
-                .unwrap_or_default()
-                .to_owned();
-            let span = self.tree.items[keys[at] as usize].span;
-            let related = Some((
-                self.tree.items[keys[first] as usize].span,
-                "first written here",
-            ));
-            self.report(Found {
-                fault: Fault::DuplicateKey { key },
-                span,
-                related,
-            });
-        }
-    }
-
-    /// Where an absent value would stand: the parser names the colon that announces it, or the end of the dash's line.
-    fn absent_place(&self, at: usize) -> usize {
-        let bytes = self.tree.source.as_bytes();
-        if let Some(parent) = self.open.last() {
-            let is_value = parent.is_mapping && parent.children % 2 == 1;
-            if is_value && bytes.get(at) == Some(&b':') {
-                return at + 1;
-            }
-            if !parent.is_mapping && !parent.is_flow {
-                let span = self.tree.items[parent.item as usize].span;
-                return if parent.children == 0 {
-                    span.start as usize + 1
-                } else {
-                    self.line_content(at) + 1
-                };
-            }
-        }
-        at
-    }
-
-    /// The first character of a line that is no space.
-    fn line_content(&self, at: usize) -> usize {
-        let start = self.tree.source[..at]
-            .rfind(['\n', '\r'])
-            .map_or(0, |line_break| line_break + 1);
-        start
-            + self.tree.source[start..]
-                .bytes()
-                .take_while(|&byte| byte == b' ')
-                .count()
-    }
-
-    /// Where the first dash of a list stands: the parser names what follows the dash, if the list is not indented.
-    fn block_sequence_start(&self, at: usize) -> usize {
-        let Some(parent) = self.open.last().filter(|parent| parent.is_mapping) else {
-            return at;
-        };
-        let dash = self.line_content(at);
-        let parent_start = self.tree.items[parent.item as usize].span.start as usize;
-        let is_own = dash >= parent_start.max(self.reached)
-            && self.tree.source.as_bytes().get(dash) == Some(&b'-');
-        if is_own { dash } else { at }
-    }
-
-    /// Where the `|` or `>` of a block scalar stands: the parser names its first character.
-    fn block_scalar_start(&self, at: usize) -> usize {
-        let bytes = self.tree.source.as_bytes();
-        if matches!(bytes.get(at), Some(b'|' | b'>')) {
-            return at;
-        }
-        let before = self.tree.source[self.reached..at].trim_end_matches([' ', '\t', '\r', '\n']);
-        let line = before
-            .rfind(['\n', '\r'])
-            .map_or(0, |line_break| line_break + 1);
-        let header = before[line..]
-            .char_indices()
-            .find(|&(mark, character)| {
-                matches!(character, '|' | '>')
-                    && before[..line + mark].ends_with([' ', '\t', '\n', '\r', ':'])
-            })
-            .map_or(0, |(mark, _)| mark);
-        self.reached + line + header
-    }
-
-    fn block_scalar_end(&self, start: usize, end: usize) -> usize {
-        let text = &self.tree.source[start..end.max(start)];
-        let content = text.trim_end_matches([' ', '\t', '\r', '\n']).len();
-        let rest = &text[content..];
-        let line_break = rest
-            .find('\n')
-            .map_or(rest.len(), |line_feed| line_feed + 1);
-        start + content + line_break
+    fn report_tag(&mut self, tag_span: Span) {
+        let tag = self.tree.source[tag_span.range()].to_owned();
+        self.faults
+            .report(Found::new(Fault::UnknownTag { tag }, tag_span));
     }
 
     fn finish(mut self, file: FileId) -> Parsed<'s> {
-        let source = self.tree.source;
-        if let Some(span) = self.second_document {
-            let fault = Fault::SeveralDocuments {
-                count: self.tree.documents.len(),
-            };
-            self.found.push(Found::new(fault, span));
+        if let Some(mark) = self.second_document {
+            let count = self.written_documents;
+            self.faults
+                .found
+                .push(Found::new(Fault::SeveralDocuments { count }, mark));
         }
-        if self.tree.documents.is_empty() && self.found.is_empty() {
-            let fault = if source.trim().is_empty() {
+        if self.tree.documents.is_empty() && self.faults.found.is_empty() {
+            let is_empty = self
+                .tree
+                .source
+                .trim_start_matches('\u{feff}')
+                .trim()
+                .is_empty();
+            let fault = if is_empty {
                 Fault::Empty
             } else {
                 Fault::OnlyComments
             };
-            self.found.push(Found::new(fault, Span::default()));
+            self.faults.report(Found::new(fault, Span::default()));
         }
-        self.found.sort_by_key(|found| found.span);
-        if let Some(span) = self.first_not_listed {
-            self.found.push(Found::new(
-                Fault::FurtherFaults {
-                    count: self.not_listed,
-                },
-                span,
-            ));
-        }
-        let problems = self
-            .found
-            .iter()
-            .map(|found| found.diagnostic(file))
-            .collect();
         Parsed {
             tree: self.tree,
-            problems,
+            problems: self.faults.diagnostics(file),
         }
     }
+}
+
+/// The faults found so far; beyond [`MOST_LISTED`] they are only counted.
+#[derive(Default)]
+struct Faults {
+    found: Vec<Found>,
+    further: usize,
+    first_further: Span,
+}
+
+impl Faults {
+    fn report(&mut self, found: Found) {
+        if found.fault == Fault::KeyNotText {
+            // A list within this key may have had such a key itself: the outermost explains them all.
+            while self
+                .found
+                .pop_if(|inner| inner.fault == Fault::KeyNotText && found.span.contains(inner.span))
+                .is_some()
+            {}
+        }
+        if self.found.len() < MOST_LISTED {
+            self.found.push(found);
+        } else {
+            if self.further == 0 {
+                self.first_further = found.span;
+            }
+            self.further += 1;
+        }
+    }
+
+    fn diagnostics(mut self, file: FileId) -> Vec<crate::diagnostic::Diagnostic> {
+        self.found.sort_by_key(|found| found.span);
+        if self.further > 0 {
+            self.found.push(Found::new(
+                Fault::FurtherFaults {
+                    count: self.further,
+                },
+                self.first_further,
+            ));
+        }
+        self.found
+            .iter()
+            .map(|found| found.diagnostic(file))
+            .collect()
+    }
+}
+
+fn span(range: &Range<usize>) -> Span {
+    Span::new(offset(range.start), offset(range.end.max(range.start)))
 }

@@ -47,6 +47,8 @@ pub(super) enum Fault {
     KeyNotText,
     /// A colon with nothing before it.
     KeyAbsent,
+    /// `{shown:197 ft}`: a key with a colon in it and nothing behind it.
+    ColonInKey { key: String },
     /// A key `<<`.
     MergeKey,
     /// A tag outside the core schema, or one that what follows does not fit.
@@ -62,9 +64,34 @@ pub(super) enum Fault {
 }
 
 impl Fault {
+    /// Whether it leaves open what its document says, so that the document is better not judged at all.
+    ///
+    /// Asked of the faults of keys; faults that end the reading of a document spoil it in any case.
+    pub(super) fn spoils_document(&self) -> bool {
+        match self {
+            Self::DuplicateKey { .. } | Self::UnknownTag { .. } | Self::SeveralDocuments { .. } => {
+                false
+            }
+            Self::Unreadable(_)
+            | Self::NotUtf8 { .. }
+            | Self::OtherEncoding(_)
+            | Self::TooLarge
+            | Self::Empty
+            | Self::OnlyComments
+            | Self::KeyNotText
+            | Self::KeyAbsent
+            | Self::ColonInKey { .. }
+            | Self::MergeKey
+            | Self::AliasTooLarge
+            | Self::AliasInItself { .. }
+            | Self::NestedTooDeep
+            | Self::FurtherFaults { .. } => true,
+        }
+    }
+
     fn id(&self) -> &'static str {
         match self {
-            Self::Unreadable(_) => "unreadable-yaml",
+            Self::Unreadable(_) | Self::ColonInKey { .. } => "unreadable-yaml",
             Self::NotUtf8 { .. } | Self::OtherEncoding(_) => "not-utf-8",
             Self::TooLarge => "file-too-large",
             Self::Empty | Self::OnlyComments => "empty-file",
@@ -104,13 +131,17 @@ impl Fault {
             Self::Empty => "the file is empty".to_owned(),
             Self::OnlyComments => "the file holds nothing but comments".to_owned(),
             Self::SeveralDocuments { count } => {
-                format!("the file holds {count} records where one belongs; only the first is read")
+                format!("the file holds {count} records where one belongs; only the first counts")
             }
-            Self::DuplicateKey { key } => format!("the key `{}` is written twice", shown(key)),
+            Self::DuplicateKey { key } => format!("the key `{}` is written again", shown(key)),
             Self::KeyNotText => {
                 "a key here is a list or a mapping; it must be a word or a number".to_owned()
             }
             Self::KeyAbsent => "a value stands here without its key".to_owned(),
+            Self::ColonInKey { key } => format!(
+                "`{}` is one key without a value, as no space follows its colon",
+                shown(key)
+            ),
             Self::MergeKey => {
                 "the key `<<` takes keys over from elsewhere, and not every reader of YAML does"
                     .to_owned()
@@ -121,7 +152,7 @@ impl Fault {
             ),
             Self::AliasTooLarge => {
                 format!(
-                    "aliases stand for more than {MOST_ALIASED} values up to here, and no record needs that"
+                    "aliases stand for more than {MOST_ALIASED} values, and no record needs that"
                 )
             }
             Self::AliasInItself { alias } => {
@@ -141,7 +172,7 @@ impl Fault {
 
     fn help(&self) -> String {
         let text = match self {
-            Self::Unreadable(cause) => return cause.help(),
+            Self::Unreadable(cause) => cause.help(),
             Self::NotUtf8 {
                 byte: byte @ 0xa0..,
                 ..
@@ -160,6 +191,7 @@ impl Fault {
             Self::DuplicateKey { .. } => "keep the one that holds and delete the other",
             Self::KeyNotText => "put quotes round a key that begins with `[` or `{`",
             Self::KeyAbsent => "write the key before the colon",
+            Self::ColonInKey { .. } => "put a space after the colon",
             Self::MergeKey | Self::AliasTooLarge | Self::AliasInItself { .. } => {
                 "write out here what is meant"
             }
@@ -188,6 +220,7 @@ impl Fault {
             Self::DuplicateKey { .. } => "written again",
             Self::KeyNotText => "a key",
             Self::KeyAbsent => "no key",
+            Self::ColonInKey { .. } => "all of this is the key",
             Self::AliasTooLarge => "too much",
             Self::NestedTooDeep => "too deep",
             Self::FurtherFaults { .. } => "the first of them",

@@ -17,6 +17,8 @@
 mod build;
 mod bytes;
 mod fault;
+mod keys;
+mod place;
 mod scalar;
 mod syntax;
 mod tree;

@@ -30,10 +30,16 @@ pub(super) enum Cause {
     ColonWithoutSpace,
     /// `key: text: more`.
     SecondColon,
+    /// `-item`.
+    DashWithoutSpace,
     /// A line that is no key, no item and no part of the line above.
     NoColon,
     /// A line that starts at a column of its own.
     Indentation,
+    /// Something behind the end of a value.
+    AfterValue,
+    /// A comma in brackets with nothing before it.
+    EmptyEntry,
     /// `key: - item`.
     ItemBesideKey,
     /// `- item` within brackets.
@@ -59,16 +65,16 @@ impl Cause {
     pub(super) fn words(self) -> String {
         match self {
             Self::Tab => "a tab stands where only spaces may".to_owned(),
-            Self::OpenQuote(quote) => format!("the quote {quote} is opened and not closed"),
-            Self::AfterQuote(quote) => format!("something follows the closing quote {quote}"),
-            Self::Escape => {
-                "the backslash in double quotes has no meaning with what follows it".to_owned()
+            Self::OpenQuote(quote) => {
+                format!("the quote {quote} is opened and not closed on its line")
             }
+            Self::AfterQuote(quote) => format!("something follows the closing quote {quote}"),
+            Self::Escape => "the backslash has no meaning in double quotes here".to_owned(),
             Self::OpenBracket(bracket) => format!("the bracket {bracket} is opened and not closed"),
             Self::OtherBracket { open, close } => {
-                format!("the bracket {open} is closed by {close}")
+                format!("the bracket {open} is closed by a {close}")
             }
-            Self::StrayBracket => "a bracket closes that was never opened".to_owned(),
+            Self::StrayBracket => "a bracket is closed that was never opened".to_owned(),
             Self::CommaOrBracket(close) => {
                 format!("a comma or the closing {close} is missing before this")
             }
@@ -76,41 +82,49 @@ impl Cause {
                 "a colon without a space after it does not end a key".to_owned()
             }
             Self::SecondColon => "a second colon in one line".to_owned(),
+            Self::DashWithoutSpace => {
+                "a dash without a space after it does not begin a list item".to_owned()
+            }
             Self::NoColon => {
                 "the line has no colon, so it is neither a key nor a list item".to_owned()
             }
             Self::Indentation => "the line does not begin under those it belongs with".to_owned(),
+            Self::AfterValue => "something follows the end of a value".to_owned(),
+            Self::EmptyEntry => "nothing stands before the comma".to_owned(),
             Self::ItemBesideKey => "a list item stands on the line of its key".to_owned(),
             Self::ItemInBrackets => "an item with a dash stands in brackets".to_owned(),
             Self::Reserved(character) => {
                 format!("a text without quotes cannot begin with {character}")
             }
             Self::Invisible(character) => {
-                format!("an invisible character, U+{:04X}", u32::from(character))
+                format!(
+                    "a character that cannot be seen, U+{:04X}",
+                    u32::from(character)
+                )
             }
-            Self::UnknownAlias => "nothing further up is marked with this name".to_owned(),
+            Self::UnknownAlias => "nothing above is marked with this name".to_owned(),
             Self::CommentWithoutSpace => "a comment begins without a space before it".to_owned(),
             Self::CommentInText => "a comment stands between the lines of one text".to_owned(),
-            Self::AfterBlockMark => "the text must begin on the line after | or >".to_owned(),
-            Self::Other => "it is not YAML".to_owned(),
+            Self::AfterBlockMark => "a text marked with | or > begins on the next line".to_owned(),
+            Self::Other => "YAML has no meaning for this".to_owned(),
         }
     }
 
     /// What to do; begins with a verb.
-    pub(super) fn help(self) -> String {
-        let help = match self {
+    pub(super) fn help(self) -> &'static str {
+        match self {
             Self::Tab => "indent with spaces",
             Self::OpenQuote('\'') => {
-                "close the quote, or double an apostrophe that belongs to the text"
+                "close the quote, and double an apostrophe that belongs to the text"
             }
-            Self::OpenQuote(_) => "close the quote on the line it was opened on",
+            Self::OpenQuote(_) => "close the quote where the text ends",
             Self::AfterQuote('\'') => {
-                "put the whole text in quotes, and double an apostrophe that belongs to it"
+                "end the text with the quote, and double an apostrophe that belongs to it"
             }
             Self::AfterQuote(_) => {
-                "put the whole text in quotes; single ones where it has double ones in it"
+                "end the text with the quote, or put a comma between two entries"
             }
-            Self::Escape => "use single quotes, in which a backslash is a backslash",
+            Self::Escape => "use single quotes, in which a backslash stands for itself",
             Self::OpenBracket(_) | Self::OtherBracket { .. } => {
                 "close the bracket where its list ends"
             }
@@ -120,10 +134,13 @@ impl Cause {
             }
             Self::ColonWithoutSpace => "put a space after the colon",
             Self::SecondColon => "put quotes round the text that has the colon in it",
+            Self::DashWithoutSpace => "put a space after the dash",
             Self::NoColon => "write it as `key: value`, or indent it as part of the text above",
-            Self::Indentation => "indent it as far as the line above that it belongs with",
+            Self::Indentation => "indent it as far as the lines it belongs with",
+            Self::AfterValue => "begin a new line, or put quotes round the whole text",
+            Self::EmptyEntry => "write what is missing, or delete the comma",
             Self::ItemBesideKey => "begin the list on the next line, or put quotes round the text",
-            Self::ItemInBrackets => "part the entries with commas",
+            Self::ItemInBrackets => "put commas between the entries and leave out the dashes",
             Self::Reserved(_) => "put quotes round the text",
             Self::Invisible('\0') => "save the file as UTF-8",
             Self::Invisible(_) => "delete the character",
@@ -132,36 +149,376 @@ impl Cause {
             Self::CommentInText => "move the comment above the text",
             Self::AfterBlockMark => "begin the text on the next line, or put quotes round it",
             Self::Other => {
-                "put quotes round a text that has other characters in it than letters, digits and spaces"
+                "put quotes round a text that has more in it than letters, digits and spaces"
             }
-        };
-        help.to_owned()
+        }
     }
 }
+
+/// How far round a complaint's place its slip is looked for, so that many complaints cannot cost more than their text.
+const NEARBY: usize = 1024;
 
 /// What the parser had understood when it gave up.
 pub(super) struct Surroundings<'s> {
     pub(super) source: &'s str,
     /// The end of the last token that it understood.
     pub(super) reached: usize,
-    /// The innermost bracket it was in.
+    /// The last node that it understood.
+    pub(super) last: Span,
+    /// The innermost bracket that it had understood as opened.
     pub(super) bracket: Option<Span>,
 }
 
 impl Surroundings<'_> {
     /// The parser's complaint about `at` in our words, and at the place of the slip.
+    #[expect(
+        clippy::wildcard_enum_match_arm,
+        reason = "the parser's kinds may grow, and those left out concern inputs and options not used here"
+    )]
     pub(super) fn explain(&self, complaint: &ErrorKind, at: usize) -> Found {
-        let _ = (self.reached, self.bracket, complaint);
-        Found::new(Fault::Unreadable(Cause::Other), self.character(at))
+        let at = self.source.floor_char_boundary(at.min(self.source.len()));
+        match complaint {
+            ErrorKind::RecursionLimitExceeded => {
+                Found::new(Fault::NestedTooDeep, self.character(at))
+            }
+            ErrorKind::TabInPlainScalar
+            | ErrorKind::TabInBlockIndentation
+            | ErrorKind::TabNotAllowed
+            | ErrorKind::TabInIndentation
+            | ErrorKind::TabAtBlockScalarStart
+            | ErrorKind::InvalidBlockEntryWhitespace => self.tab(at),
+            ErrorKind::UnclosedQuotedScalar | ErrorKind::DocumentIndicatorInQuotedScalar => {
+                self.at(Cause::OpenQuote(self.byte(at)), at)
+            }
+            ErrorKind::InvalidTrailingSingleQuotedScalar => self.after_quote('\'', at),
+            ErrorKind::InvalidTrailingDoubleQuotedScalar => self.after_quote('"', at),
+            ErrorKind::UnknownQuotedScalarEscape
+            | ErrorKind::InvalidQuotedScalarHexEscape
+            | ErrorKind::InvalidLowSurrogateHexEscape
+            | ErrorKind::InvalidLowSurrogate
+            | ErrorKind::MissingLowSurrogate
+            | ErrorKind::UnpairedLowSurrogate
+            | ErrorKind::InvalidUnicodeEscape => self.at(Cause::Escape, self.bad_escape(at)),
+            ErrorKind::UnclosedFlowCollection { open } => self.at(Cause::OpenBracket(*open), at),
+            ErrorKind::MismatchedFlowCollectionEnd { open, close } => self.at(
+                Cause::OtherBracket {
+                    open: *open,
+                    close: *close,
+                },
+                at,
+            ),
+            ErrorKind::MisplacedFlowCollectionEnd => self.at(Cause::StrayBracket, at),
+            ErrorKind::ExpectedFlowMappingSeparator
+            | ErrorKind::ExpectedFlowSequenceSeparator
+            | ErrorKind::InvalidColonPlacement
+            | ErrorKind::UnexpectedEofFlowSequence
+            | ErrorKind::UnexpectedEofFlowMapping
+            | ErrorKind::UnexpectedEofImplicitFlowMapping
+            | ErrorKind::UnexpectedEofBlockSequence
+            | ErrorKind::UnexpectedEofBlockMapping
+            | ErrorKind::UnexpectedEof
+            | ErrorKind::ExpectedNodeContent
+            | ErrorKind::UnexpectedEndOfPlainScalar => self.within_brackets(at),
+            ErrorKind::FlowMappingValueAdjacentCollection
+            | ErrorKind::InvalidMappingValueWhitespace => self.at(Cause::ColonWithoutSpace, at),
+            ErrorKind::MappingValueNotAllowed => self.second_colon(at),
+            ErrorKind::SimpleKeyExpected | ErrorKind::InvalidSimpleKey => self.no_key(at),
+            ErrorKind::ExpectedBlockMappingKey | ErrorKind::ExpectedBlockSequenceEntry => {
+                self.unaligned(at)
+            }
+            ErrorKind::InvalidIndentation
+            | ErrorKind::InvalidFlowScalarIndent
+            | ErrorKind::InvalidQuotedScalarIndent
+            | ErrorKind::InvalidBlockScalarIndent => self.line(Cause::Indentation, at),
+            ErrorKind::ExpectedDocumentStart
+            | ErrorKind::MissingDocumentEndBeforeDirective
+            | ErrorKind::DuplicateVersionDirective
+            | ErrorKind::UnsupportedYamlMajorVersion
+            | ErrorKind::DuplicateTagDirective
+            | ErrorKind::InvalidDirectiveTerminator
+            | ErrorKind::MissingYamlVersionSeparator
+            | ErrorKind::MissingDirectiveName
+            | ErrorKind::InvalidDirectiveName
+            | ErrorKind::DirectiveByteLimitExceeded { .. }
+            | ErrorKind::YamlVersionTooLong
+            | ErrorKind::MissingYamlVersion
+            | ErrorKind::InvalidTagDirectiveTerminator
+            | ErrorKind::ExpectedTagDirectiveBang => match self.directive(at) {
+                Some(percent) => self.at(Cause::Reserved('%'), percent),
+                None => self.unaligned(at),
+            },
+            ErrorKind::InvalidDocumentEnd => self.at(Cause::AfterValue, at),
+            ErrorKind::BlockSequenceEntryNotAllowed => self.at(Cause::ItemBesideKey, at),
+            ErrorKind::BlockEntryInFlowCollection => self.at(Cause::ItemInBrackets, at),
+            ErrorKind::UnexpectedCharacter { character } => {
+                let cause = if character.is_ascii_graphic() {
+                    Cause::Reserved
+                } else {
+                    Cause::Invisible
+                };
+                self.at(cause(*character), self.nearby(at, *character))
+            }
+            ErrorKind::BomInsideDocument => self.at(Cause::Invisible('\u{feff}'), at),
+            ErrorKind::UnknownAnchor => {
+                Found::new(Fault::Unreadable(Cause::UnknownAlias), self.word(at))
+            }
+            ErrorKind::CommentNotSeparated => self.at(Cause::CommentWithoutSpace, at),
+            ErrorKind::CommentInterceptedScalar => self.at(Cause::CommentInText, at),
+            ErrorKind::InvalidBlockScalarHeader | ErrorKind::ZeroBlockScalarIndent => {
+                self.at(Cause::AfterBlockMark, at)
+            }
+            ErrorKind::MappingKeyNotAllowed
+            | ErrorKind::PlainScalarStartsWithDashFlowIndicator
+            | ErrorKind::MissingAnchorOrAliasName
+            | ErrorKind::UndeclaredTagHandle
+            | ErrorKind::ExpectedTagBang
+            | ErrorKind::InvalidGlobalTagCharacter
+            | ErrorKind::InvalidTagTerminator
+            | ErrorKind::MissingTagUri
+            | ErrorKind::UnclosedVerbatimTag
+            | ErrorKind::InvalidTagEscape
+            | ErrorKind::InvalidTagUtf8LeadingByte
+            | ErrorKind::InvalidTagUtf8TrailingByte
+            | ErrorKind::InvalidTagUtf8 => self.reserved(at),
+            _ => self.at(Cause::Other, at),
+        }
+    }
+
+    /// A tab at the place or just about it.
+    fn tab(&self, at: usize) -> Found {
+        let tab = if self.source[..at].ends_with('\t') {
+            at - 1
+        } else {
+            self.nearby(at, '\t')
+        };
+        self.at(Cause::Tab, tab)
+    }
+
+    /// Behind a closing quote; where the quote was opened on an earlier line, it was meant to be closed there.
+    fn after_quote(&self, quote: char, at: usize) -> Found {
+        let Some(open) = self.opening_quote(quote, at) else {
+            return self.at(Cause::AfterQuote(quote), at);
+        };
+        if self.source[open..at].contains('\n') {
+            return self.at(Cause::OpenQuote(quote), open);
+        }
+        let found = self.at(Cause::AfterQuote(quote), at);
+        Found {
+            related: Some((self.character(open), "opened here")),
+            ..found
+        }
+    }
+
+    /// Where brackets are open, an entry is amiss; elsewhere, the character is one that begins no text.
+    fn within_brackets(&self, at: usize) -> Found {
+        let Some(bracket) = self.bracket else {
+            return self.reserved(at);
+        };
+        if self.byte(at) == ',' {
+            return self.at(Cause::EmptyEntry, at);
+        }
+        let close = if self.byte(bracket.start as usize) == '[' {
+            ']'
+        } else {
+            '}'
+        };
+        let mut found = self.at(Cause::CommaOrBracket(close), at);
+        if self.byte(at) == ':' && self.text_start(at) < self.line_start(at) {
+            // The key of the next line was taken for more of the text above it.
+            found.span.start = self.line(Cause::Indentation, at).span.start;
+            found.span.end = offset(at);
+        }
+        Found {
+            related: Some((bracket, "opened here")),
+            ..found
+        }
+    }
+
+    /// A colon where none may be: the second of its line, or the first after a line that was to end with one.
+    fn second_colon(&self, at: usize) -> Found {
+        let text = self.text_start(at);
+        let line = self.line_start(at);
+        if text >= line {
+            return self.at(Cause::SecondColon, at);
+        }
+        let begins_its_line = self.source[self.line_start(text)..text]
+            .trim_matches([' ', '-'])
+            .is_empty();
+        if begins_its_line {
+            self.no_key(text)
+        } else {
+            self.line(Cause::Indentation, at)
+        }
+    }
+
+    /// A line that should be a key or an item and is neither.
+    fn no_key(&self, at: usize) -> Found {
+        let line = &self.source[at..self.line_end(at)];
+        if line.starts_with('-') {
+            return self.at(Cause::DashWithoutSpace, at);
+        }
+        match line.find(':') {
+            Some(colon) => self.at(Cause::ColonWithoutSpace, at + colon),
+            None => self.line(Cause::NoColon, at),
+        }
+    }
+
+    /// Something where a new line should have begun, or a line that begins at the wrong column.
+    fn unaligned(&self, at: usize) -> Found {
+        let line = self.line_start(at);
+        let before = self.source[line..at].trim_start_matches([' ', '-', '?', ':']);
+        if before.is_empty() {
+            self.line(Cause::Indentation, at)
+        } else {
+            self.at(Cause::AfterValue, at)
+        }
+    }
+
+    fn reserved(&self, at: usize) -> Found {
+        match self.byte(at) {
+            character if character.is_ascii_punctuation() => {
+                self.at(Cause::Reserved(character), at)
+            }
+            _ => self.at(Cause::Other, at),
+        }
+    }
+
+    fn at(&self, cause: Cause, at: usize) -> Found {
+        Found::new(Fault::Unreadable(cause), self.character(at))
+    }
+
+    /// The whole line round an offset, without its indentation.
+    fn line(&self, cause: Cause, at: usize) -> Found {
+        let line = &self.source[self.line_start(at)..self.line_end(at)];
+        let start = self.line_end(at) - line.trim_start_matches(' ').len();
+        let end = start + self.source[start..self.line_end(at)].trim_end().len();
+        Found::new(
+            Fault::Unreadable(cause),
+            Span::new(offset(start), offset(end)),
+        )
+    }
+
+    /// Where the text begins that ends at an offset: the last scalar, or what was not understood any more.
+    fn text_start(&self, at: usize) -> usize {
+        let unread = &self.source[self.reached.min(at)..at];
+        if unread.trim().is_empty() {
+            return (self.last.start as usize).min(at);
+        }
+        at - unread
+            .trim_start_matches([' ', '\t', '\r', '\n', ':', '-', '?'])
+            .len()
+    }
+
+    /// The quote that opened the text which was closed just before `at`.
+    fn opening_quote(&self, quote: char, at: usize) -> Option<usize> {
+        let mut from = self.reached.min(at);
+        loop {
+            let open = from + self.source[from..at].find(quote)?;
+            let close = open + 1 + closing_quote(&self.source[open + 1..at], quote)?;
+            if at <= close + 1 || self.source[close + 1..at].trim().is_empty() {
+                return Some(open);
+            }
+            from = close + 1;
+        }
+    }
+
+    /// The backslash of a text in double quotes that means nothing with what follows it.
+    fn bad_escape(&self, quote: usize) -> usize {
+        let mut at = quote + 1;
+        while let Some(next) = self.source[at..].find('\\') {
+            at += next;
+            let mut following = self.source[at + 1..].chars();
+            let means_something = match following.next() {
+                Some('x') => is_character(following.as_str(), 2),
+                Some('u') => is_character(following.as_str(), 4),
+                Some('U') => is_character(following.as_str(), 8),
+                Some(character) => "0abt\tnvfre \"/\\N_LP\r\n".contains(character),
+                None => false,
+            };
+            if !means_something {
+                return at;
+            }
+            at += 2;
+        }
+        quote
+    }
+
+    /// The percent sign that begins the line of a complaint, or a line just above it.
+    fn directive(&self, at: usize) -> Option<usize> {
+        let from = self
+            .source
+            .ceil_char_boundary(at.saturating_sub(NEARBY).max(self.reached.min(at)));
+        let before = &self.source[from..self.line_end(at)];
+        let line = before.rfind("\n%").map(|line_feed| from + line_feed + 1);
+        line.or_else(|| (self.byte(from) == '%').then_some(from))
+    }
+
+    /// The first such character from an offset on; the offset itself, if it is not close by.
+    fn nearby(&self, at: usize, character: char) -> usize {
+        let end = self
+            .source
+            .floor_char_boundary((at + NEARBY).min(self.source.len()));
+        self.source[at..end]
+            .find(character)
+            .map_or(at, |distance| at + distance)
+    }
+
+    /// The ASCII character at an offset; NUL for any other and at the end.
+    fn byte(&self, at: usize) -> char {
+        self.source
+            .as_bytes()
+            .get(at)
+            .filter(|byte| byte.is_ascii())
+            .map_or('\0', |&byte| char::from(byte))
     }
 
     /// The character at an offset; nothing at the end of the text.
     fn character(&self, at: usize) -> Span {
-        let start = self.source.floor_char_boundary(at.min(self.source.len()));
-        let len = self.source[start..]
-            .chars()
-            .next()
-            .map_or(0, char::len_utf8);
-        Span::new(offset(start), offset(start + len))
+        let len = self.source[at..].chars().next().map_or(0, char::len_utf8);
+        Span::new(offset(at), offset(at + len))
     }
+
+    fn word(&self, at: usize) -> Span {
+        let len = self.source[at..]
+            .find([' ', '\t', '\r', '\n', ',', ']', '}'])
+            .unwrap_or(self.source.len() - at);
+        Span::new(offset(at), offset(at + len))
+    }
+
+    fn line_start(&self, at: usize) -> usize {
+        self.source[..at]
+            .rfind('\n')
+            .map_or(0, |line_feed| line_feed + 1)
+    }
+
+    fn line_end(&self, at: usize) -> usize {
+        self.source[at..]
+            .find('\n')
+            .map_or(self.source.len(), |line_feed| at + line_feed)
+    }
+}
+
+/// Where a quoted text ends, from behind its opening quote on.
+fn closing_quote(text: &str, quote: char) -> Option<usize> {
+    let mut characters = text.char_indices().peekable();
+    while let Some((at, character)) = characters.next() {
+        let is_escape = if quote == '"' {
+            character == '\\'
+        } else {
+            text[at..].starts_with("''")
+        };
+        if is_escape {
+            characters.next();
+        } else if character == quote {
+            return Some(at);
+        }
+    }
+    None
+}
+
+/// Whether the text begins with the hexadecimal number of a character, written in `digits` digits.
+fn is_character(text: &str, digits: usize) -> bool {
+    text.get(..digits)
+        .and_then(|number| u32::from_str_radix(number, 16).ok())
+        .is_some_and(|number| char::from_u32(number).is_some())
 }

@@ -241,7 +241,7 @@ impl<'a> Node<'a> {
             .split('/')
             .try_fold(self, |node, token| match node.shape() {
                 Shape::Mapping => node.get(&unescaped(token)),
-                Shape::Sequence => node.items().nth(token.parse().ok()?),
+                Shape::Sequence => node.items().nth(position(token)?),
                 Shape::Scalar => None,
             })
     }
@@ -279,6 +279,12 @@ impl std::fmt::Debug for Node<'_> {
             .field("raw", &self.raw())
             .finish_non_exhaustive()
     }
+}
+
+/// The position a reference token of RFC 6901 stands for in a list: digits without leading zeros.
+fn position(token: &str) -> Option<usize> {
+    let is_position = token == "0" || !token.starts_with(['0', '+']);
+    token.parse().ok().filter(|_| is_position)
 }
 
 /// A reference token of RFC 6901 with `~1` and `~0` undone, in this order.
