@@ -52,3 +52,58 @@ impl Period {
 pub fn months_after(anchor: Date, months: u32) -> Option<Date> {
     Period::Months(months).after(anchor)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    fn period(text: &str) -> Option<Period> {
+        Period::from_quantity(&Quantity::parse(text, &[]).unwrap())
+    }
+
+    #[test]
+    fn months_end_on_the_last_day_of_a_month_that_is_too_short() {
+        for (anchor, months, end) in [
+            // EU Regulation 1182/71, article 3(2)(c), as restated: from the anchor, clamped.
+            (date(2024, 1, 31), 1, date(2024, 2, 29)),
+            (date(2024, 2, 29), 12, date(2025, 2, 28)),
+            (date(2023, 8, 31), 6, date(2024, 2, 29)),
+            (date(2024, 12, 31), 2, date(2025, 2, 28)),
+            // From the anchor, not from month to month.
+            (date(2024, 1, 31), 2, date(2024, 3, 31)),
+            (date(2026, 3, 9), 12, date(2027, 3, 9)),
+            (date(2026, 3, 9), 0, date(2026, 3, 9)),
+        ] {
+            assert_eq!(
+                months_after(anchor, months),
+                Some(end),
+                "{anchor} + {months}"
+            );
+        }
+        assert_eq!(months_after(date(9999, 12, 1), 1), None);
+        assert_eq!(months_after(date(2026, 1, 1), u32::MAX), None);
+    }
+
+    #[test]
+    fn periods_are_whole_months_or_days() {
+        for (text, is) in [
+            ("12 months", Some(Period::Months(12))),
+            ("1 year", Some(Period::Months(12))),
+            ("1.5 years", Some(Period::Months(18))),
+            ("0.1 years", None),
+            ("90 days", Some(Period::Days(90))),
+            ("6 weeks", Some(Period::Days(42))),
+            ("48 h", Some(Period::Days(2))),
+            ("50 h", None),
+            ("-1 days", None),
+            ("50 psi", None),
+        ] {
+            assert_eq!(period(text), is, "{text}");
+        }
+        assert_eq!(
+            period("6 weeks").unwrap().after(date(2026, 3, 9)),
+            Some(date(2026, 4, 20))
+        );
+    }
+}

@@ -1,17 +1,20 @@
 //! A decimal number exactly as somebody wrote it.
 //!
 //! Computes nothing beyond its own value: 32.0 and 32 are different readings here, because the last
-//! digit written says how finely the instrument was read.
+//! digit written says how finely the instrument was read. What people write instead of a decimal is
+//! told apart in [`super::number`].
 
 use super::Exact;
+use super::number::DecimalFault;
 use num_bigint::BigInt;
 use std::fmt;
-use std::ops::Range;
 
 /// A decimal as written: its digits, its sign and how many digits stand after the point.
 ///
 /// At most [`Decimal::MOST_DIGITS`] significant digits and as many decimal places: no instrument of the
 /// trade shows more, and within that bound the value in binary is correctly rounded.
+///
+/// Equality is that of the writing: 32.0 and 32 have the same value and are not equal.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Decimal {
     negative: bool,
@@ -34,44 +37,49 @@ impl Decimal {
 
     /// Reads a number written with digits, at most one point, and perhaps a sign.
     ///
-    /// A leading point gets its zero (`.5` is 0.5) and a plus is dropped; everything else that people
-    /// write for a number is refused.
+    /// A leading point gets its zero (`.5` is 0.5), a plus is dropped, and a typographer's minus is one.
+    /// Everything else that people write for a number is refused.
     ///
     /// # Errors
     ///
-    /// The fault says what is wrong and which bytes of `text` are.
+    /// The fault says what is wrong, which bytes of `text` are, and how to write the number.
+    ///
+    /// ```
+    /// use swathlint::quantity::decimal::Decimal;
+    ///
+    /// let reading = Decimal::parse("36.50").unwrap();
+    /// assert_eq!((reading.to_f64(), reading.places()), (36.5, 2));
+    /// assert_eq!(Decimal::parse("36,5").unwrap_err().help(), "write `36.5`");
+    /// ```
     pub fn parse(text: &str) -> Result<Self, DecimalFault> {
-        let (negative, unsigned, offset) = split_sign(text);
-        let fault = |problem, part: Range<usize>| {
-            Err(DecimalFault {
-                problem,
-                part: part.start + offset..part.end + offset,
-            })
-        };
-        let all = 0..unsigned.len();
+        Self::plain(text.trim()).ok_or_else(|| DecimalFault::of(text))
+    }
+
+    /// The decimal a text is, where it is one and nothing more.
+    pub(super) fn plain(text: &str) -> Option<Self> {
+        let (negative, unsigned) = split_sign(text);
         let (whole, fraction) = match unsigned.split_once('.') {
-            Some((_, "")) => return fault(DecimalProblem::EndsInPoint, all),
+            Some((_, "")) => return None,
             Some((whole, fraction)) => (whole, fraction),
             None => (unsigned, ""),
         };
         let is_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-        if unsigned.is_empty() || !is_digits(whole) || !is_digits(fraction) {
-            return fault(DecimalProblem::NotANumber, all);
-        }
-        if whole.len() > 1 && whole.starts_with('0') {
-            return fault(DecimalProblem::LeadingZero, all);
+        let has_leading_zero = whole.len() > 1 && whole.starts_with('0');
+        if unsigned.is_empty() || !is_digits(whole) || !is_digits(fraction) || has_leading_zero {
+            return None;
         }
         let significant = whole
             .bytes()
             .chain(fraction.bytes())
             .skip_while(|&byte| byte == b'0');
-        if significant.clone().count() > Self::MOST_DIGITS || fraction.len() > Self::MOST_DIGITS {
-            return fault(DecimalProblem::TooManyDigits, all);
+        if significant.clone().nth(Self::MOST_DIGITS).is_some()
+            || fraction.len() > Self::MOST_DIGITS
+        {
+            return None;
         }
-        let digits = significant.fold(0, |digits, byte| digits * 10 + u64::from(byte - b'0'));
-        Ok(Self {
+        Some(Self {
             negative,
-            digits,
+            digits: significant.fold(0, |digits, byte| digits * 10 + u64::from(byte - b'0')),
             places: fraction.bytes().fold(0, |places, _| places + 1),
         })
     }
@@ -79,7 +87,7 @@ impl Decimal {
     /// The value in binary, correctly rounded.
     #[expect(
         clippy::cast_precision_loss,
-        reason = "at most 15 digits are below 2^53"
+        reason = "digits and scale are at most 10^15, below 2^53"
     )]
     pub fn to_f64(self) -> f64 {
         let magnitude = self.digits as f64 / self.scale() as f64;
@@ -134,33 +142,102 @@ impl fmt::Display for Decimal {
     }
 }
 
-fn split_sign(text: &str) -> (bool, &str, usize) {
+/// Whether there is a minus, and what follows the sign.
+pub(super) fn split_sign(text: &str) -> (bool, &str) {
     for (sign, negative) in [("-", true), ("\u{2212}", true), ("+", false)] {
         if let Some(unsigned) = text.strip_prefix(sign) {
-            return (negative, unsigned, sign.len());
+            return (negative, unsigned);
         }
     }
-    (false, text, 0)
+    (false, text)
 }
 
-/// Why a text is no decimal number, and which bytes of it are at fault.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct DecimalFault {
-    /// What is wrong.
-    pub problem: DecimalProblem,
-    /// The bytes at fault.
-    pub part: Range<usize>,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
 
-/// What is wrong with a number.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum DecimalProblem {
-    /// Letters, nothing at all, or signs that belong to no number.
-    NotANumber,
-    /// A point with nothing after it.
-    EndsInPoint,
-    /// A zero before other digits, which some programs read as octal.
-    LeadingZero,
-    /// More digits than any instrument of the trade shows.
-    TooManyDigits,
+    #[test]
+    fn what_is_written_is_kept() {
+        for (text, printed, places, resolution) in [
+            ("36.50", "36.50", 2, 0.01),
+            ("36.5", "36.5", 1, 0.1),
+            ("36", "36", 0, 1.0),
+            ("0.0", "0.0", 1, 0.1),
+            (".5", "0.5", 1, 0.1),
+            ("+5", "5", 0, 1.0),
+            ("-0.05", "-0.05", 2, 0.01),
+            ("\u{2212}5", "-5", 0, 1.0),
+            (" 5 ", "5", 0, 1.0),
+            ("123456789012345", "123456789012345", 0, 1.0),
+            ("0.000000000000001", "0.000000000000001", 15, 1e-15),
+            ("12345.6789012345", "12345.6789012345", 10, 1e-10),
+        ] {
+            let decimal = Decimal::parse(text).unwrap();
+            assert_eq!(decimal.to_string(), printed, "{text}");
+            assert_eq!(decimal.places(), places, "{text}");
+            assert_eq!(
+                decimal.resolution().to_bits(),
+                f64::to_bits(resolution),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn zero_and_sign() {
+        for (text, is_zero, is_negative) in [
+            ("0", true, false),
+            ("-0.00", true, false),
+            ("-0.01", false, true),
+            ("3", false, false),
+        ] {
+            let decimal = Decimal::parse(text).unwrap();
+            assert_eq!(
+                (decimal.is_zero(), decimal.is_negative()),
+                (is_zero, is_negative),
+                "{text}"
+            );
+        }
+        assert_eq!(Decimal::whole(42), Decimal::parse("42").unwrap());
+        assert_ne!(
+            Decimal::parse("32.0").unwrap(),
+            Decimal::parse("32").unwrap()
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn value_is_the_nearest_binary_number(text in r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,6})?") {
+            let decimal = Decimal::parse(&text).unwrap();
+            prop_assert_eq!(decimal.to_f64().to_bits(), text.parse::<f64>().unwrap().to_bits());
+        }
+
+        #[test]
+        fn small_values_are_the_nearest_binary_number(text in r"0\.[0-9]{1,15}") {
+            let decimal = Decimal::parse(&text).unwrap();
+            prop_assert_eq!(decimal.to_f64().to_bits(), text.parse::<f64>().unwrap().to_bits());
+        }
+
+        #[test]
+        fn exact_value_is_digits_over_a_power_of_ten(digits in -99_999_999_i64..=99_999_999, places in 0_u32..=6) {
+            let scale = 10_i64.pow(places);
+            let sign = if digits < 0 { "-" } else { "" };
+            let (whole, fraction) = (digits.abs() / scale, digits.abs() % scale);
+            let text = match usize::try_from(places).unwrap() {
+                0 => format!("{sign}{whole}"),
+                width => format!("{sign}{whole}.{fraction:0width$}"),
+            };
+            let decimal = Decimal::parse(&text).unwrap();
+            prop_assert_eq!(decimal.to_exact(), Exact::new(digits.into(), scale.into()));
+            prop_assert_eq!(decimal.to_string(), text);
+        }
+
+        #[test]
+        fn written_and_read_again_is_the_same(text in r"[-+]?[0-9]{0,9}\.?[0-9]{0,9}") {
+            if let Ok(decimal) = Decimal::parse(&text) {
+                prop_assert_eq!(Decimal::parse(&decimal.to_string()).unwrap(), decimal);
+            }
+        }
+    }
 }

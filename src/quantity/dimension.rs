@@ -84,7 +84,7 @@ impl Dimension {
     /// Work done: area covered in a time.
     pub const AREA_PER_TIME: Self = Self::Per(Kind::Area, Kind::Time);
 
-    /// What it is called in a message, with its article.
+    /// What it is called in a message, with its article where it has one.
     pub fn name(self) -> &'static str {
         self.row()
             .map_or("another kind of quantity", |row| row.name)
@@ -131,7 +131,12 @@ static ROWS: [Row; 22] = [
     row(Dimension::VOLUME, "a volume", "34.2 gal", "130 L"),
     row(Dimension::MASS, "a weight", "2.5 lb", "1.2 kg"),
     row(Dimension::TIME, "a time", "30 s", "4 min"),
-    row(Dimension::CALENDAR, "a period", "12 months", "1 year"),
+    row(
+        Dimension::CALENDAR,
+        "a period of the calendar",
+        "12 months",
+        "1 year",
+    ),
     row(Dimension::PRESSURE, "a pressure", "36 psi", "2.5 bar"),
     row(Dimension::RATIO, "a percentage", "5 %", "0.5 %"),
     row(Dimension::COUNT, "a plain number", "15", "4"),
@@ -165,25 +170,25 @@ static ROWS: [Row; 22] = [
     ),
     row(
         Dimension::PULSES_PER_VOLUME,
-        "a factor in pulses per volume",
+        "pulses per volume",
         "620 pulses/gal",
         "164 pulses/L",
     ),
     row(
         Dimension::VOLUME_PER_PULSE,
-        "a factor in volume per pulse",
+        "a volume per pulse",
         "0.2 fl oz/pulse",
         "6.1 mL/pulse",
     ),
     row(
         Dimension::PULSES_PER_LENGTH,
-        "a factor in pulses per distance",
+        "pulses per distance",
         "1180 pulses/100 ft",
         "38.7 pulses/m",
     ),
     row(
         Dimension::LENGTH_PER_PULSE,
-        "a factor in distance per pulse",
+        "a distance per pulse",
         "1.02 in/pulse",
         "2.58 cm/pulse",
     ),

@@ -7,13 +7,18 @@ pub mod calendar;
 pub mod confusion;
 pub mod decimal;
 pub mod dimension;
-pub mod parse;
+pub mod fault;
+pub(crate) mod invisible;
+pub mod number;
+mod parse;
+mod slip;
+pub mod spelled;
 pub(crate) mod spelling;
 pub mod unit;
 
 use decimal::Decimal;
 use dimension::Dimension;
-use parse::QuantityFault;
+use fault::QuantityFault;
 use std::fmt;
 use unit::Unit;
 

@@ -1,106 +1,144 @@
-//! Text to quantity, and what to say where it cannot be read.
+//! Text to quantity.
+//!
+//! Reads what can be meant in one way only; words no fault.
 
 use super::Quantity;
-use super::decimal::{Decimal, DecimalFault, DecimalProblem};
+use super::decimal::Decimal;
 use super::dimension::Dimension;
-use super::unit::{Id, SHORT_NAMES, SHORT_SPELLINGS, Unit};
+use super::fault::QuantityFault;
+use super::number::DecimalFault;
+use super::slip;
+use super::spelled::{self, is_wanted};
+use super::unit::Unit;
 use std::ops::Range;
-
-/// Why a text is no quantity of the wanted kind, and which bytes of it are at fault.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct QuantityFault {
-    /// What is wrong.
-    pub kind: QuantityProblem,
-    /// The bytes at fault.
-    pub part: Range<usize>,
-    text: String,
-    wanted: Vec<Dimension>,
-}
-
-/// What is wrong with a quantity.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum QuantityProblem {
-    /// The number cannot be read.
-    Number(DecimalProblem),
-    /// A number and nothing else.
-    MissingUnit,
-    /// A unit that nobody knows.
-    UnknownUnit,
-    /// A known unit that measures something else.
-    WrongDimension(Unit),
-}
-
-impl QuantityFault {
-    /// What is wrong, on one line.
-    pub fn message(&self) -> String {
-        let wanted = self
-            .wanted
-            .first()
-            .map_or("a quantity", |wanted| wanted.name());
-        match &self.kind {
-            QuantityProblem::Number(_) => format!("`{}` is no number", self.text),
-            QuantityProblem::MissingUnit => {
-                format!("`{}` has no unit; {wanted} is wanted", self.text)
-            }
-            QuantityProblem::UnknownUnit => {
-                format!("`{}` has an unknown unit; {wanted} is wanted", self.text)
-            }
-            QuantityProblem::WrongDimension(unit) => format!(
-                "`{}` is {}; {wanted} is wanted",
-                self.text,
-                unit.dimension()
-            ),
-        }
-    }
-
-    /// What to do about it, beginning with a verb.
-    pub fn help(&self) -> Option<String> {
-        let [us, si] = self.wanted.first()?.examples();
-        Some(format!(
-            "write a number and its unit, as in `{us}` or `{si}`"
-        ))
-    }
-}
 
 /// Reads a number and its unit; [`Quantity::parse`] is the way in.
 pub(super) fn quantity(text: &str, wanted: &[Dimension]) -> Result<Quantity, QuantityFault> {
-    let fault = |kind, part: Range<usize>| QuantityFault {
-        kind,
-        part,
-        text: text.to_owned(),
-        wanted: wanted.to_vec(),
-    };
     let start = text.len() - text.trim_start().len();
-    let end = text[start..]
-        .find(|letter: char| {
-            !(letter.is_ascii_digit() || matches!(letter, '.' | '-' | '+' | '\u{2212}'))
-        })
-        .map_or(text.len(), |at| at + start);
-    let decimal = Decimal::parse(&text[start..end]).map_err(|DecimalFault { problem, part }| {
-        fault(
-            QuantityProblem::Number(problem),
-            part.start + start..part.end + start,
-        )
-    })?;
-    let unit = text[end..].trim();
-    if unit.is_empty() {
+    trimmed_quantity(text.trim(), wanted).map_err(|fault| fault.moved(start))
+}
+
+fn trimmed_quantity(text: &str, wanted: &[Dimension]) -> Result<Quantity, QuantityFault> {
+    let end = slip::number_end(text);
+    let unit_part = end + (text[end..].len() - text[end..].trim_start().len())..text.len();
+    let unit_text = &text[unit_part.clone()];
+    let Some(decimal) = Decimal::plain(&text[..end]) else {
+        return Err(without_decimal(text, end, wanted));
+    };
+    if unit_text.is_empty() {
         return if wanted.contains(&Dimension::COUNT) {
             Ok(Quantity {
                 decimal,
                 unit: Unit::ONE,
             })
         } else {
-            Err(fault(QuantityProblem::MissingUnit, start..end))
+            Err(QuantityFault::missing_unit(decimal, 0..end, wanted))
         };
     }
-    let unit_part = text.len() - text[end..].trim_start().len()..end + text[end..].trim_end().len();
-    let unit =
-        lookup(unit).ok_or_else(|| fault(QuantityProblem::UnknownUnit, unit_part.clone()))?;
-    if wanted.is_empty() || wanted.contains(&unit.dimension()) {
-        Ok(Quantity { decimal, unit })
-    } else {
-        Err(fault(QuantityProblem::WrongDimension(unit), unit_part))
+    match spelled::read(unit_text, wanted) {
+        Ok(unit) if is_wanted(unit, wanted) => Ok(Quantity { decimal, unit }),
+        Ok(unit) => Err(QuantityFault::wrong_dimension(
+            text,
+            unit_part,
+            Some(decimal),
+            unit,
+            wanted,
+        )),
+        Err(mut slip) => {
+            slip.part = slip.part.start + unit_part.start..slip.part.end + unit_part.start;
+            Err(DecimalFault::of_whole(text)
+                .map(|fault| QuantityFault::of_number(&fault, "", wanted))
+                .or_else(|| two_quantities(text, decimal, unit_text))
+                .unwrap_or_else(|| QuantityFault::of_unit(text, Some(decimal), slip, wanted)))
+        }
     }
+}
+
+/// The fault of a text that does not begin with a plain number.
+fn without_decimal(text: &str, end: usize, wanted: &[Dimension]) -> QuantityFault {
+    if let Some(fault) = DecimalFault::of_whole(text) {
+        let (_, rest) = text.split_at(fault.part.end);
+        let rest = rest.trim_start();
+        let unit = rest[slip::number_end(rest)..].trim();
+        return QuantityFault::of_number(&fault, unit, wanted);
+    }
+    if end > 0 {
+        return QuantityFault::of_number(
+            &DecimalFault::of_head(text, end),
+            text[end..].trim(),
+            wanted,
+        );
+    }
+    let (name, number) = text.rsplit_once(char::is_whitespace).unwrap_or((text, ""));
+    let before_number = Decimal::plain(number).zip(spelled::known(name.trim()).ok());
+    match (spelled::known(text), before_number) {
+        (_, Some((number, unit))) => {
+            QuantityFault::missing_number(text, Some(number), unit, wanted)
+        }
+        (Ok(unit), None) => QuantityFault::missing_number(text, None, unit, wanted),
+        (Err(_), None) => QuantityFault::of_number(&DecimalFault::of(text), "", wanted),
+    }
+}
+
+/// `4 min 30 s` and `5' 6"`, told apart to say what they are in one unit; `36 psi - 38 psi`.
+fn two_quantities(text: &str, decimal: Decimal, unit_text: &str) -> Option<QuantityFault> {
+    // A person's slip is short; the search below would not be.
+    const LONGEST: usize = 40;
+    if LONGEST < text.len() {
+        return None;
+    }
+    let mut starts = unit_text
+        .char_indices()
+        .filter(|(_, letter)| letter.is_ascii_digit());
+    starts.find_map(|(at, _)| {
+        let (first, second) = unit_text.split_at(at);
+        let (first, is_range) = without_joiner(first);
+        let first = Quantity {
+            decimal,
+            unit: spelled::known(first).ok()?,
+        };
+        let second = quantity(second, &[]).ok()?;
+        if is_range {
+            return Some(QuantityFault::of_number(
+                &DecimalFault::of_range(text),
+                "",
+                &[],
+            ));
+        }
+        in_one_unit(first, second).map(|whole| QuantityFault::in_two_units(text, &whole))
+    })
+}
+
+/// The unit before what joins it to another quantity, and whether that makes it a range.
+fn without_joiner(unit_text: &str) -> (&str, bool) {
+    let unit_text = unit_text.trim();
+    let range = ["-", "\u{2013}", "\u{2014}", " to"]
+        .iter()
+        .find_map(|joiner| unit_text.strip_suffix(joiner));
+    let sum = [" and", ",", "+", "&"]
+        .iter()
+        .find_map(|joiner| unit_text.strip_suffix(joiner));
+    (range.or(sum).unwrap_or(unit_text).trim(), range.is_some())
+}
+
+/// Two quantities added up in the unit of the second, where they are of one kind.
+fn in_one_unit(first: Quantity, second: Quantity) -> Option<String> {
+    let unit = match first.unit {
+        Unit::METRE if second.unit == Unit::SECOND => Unit::MINUTE,
+        unit => unit,
+    };
+    let first = Quantity { unit, ..first };
+    if first.dimension() != second.dimension() || first.unit == second.unit {
+        return None;
+    }
+    let total = (first.exact() + second.exact()) / second.unit.exact_factor();
+    let number = slip::finite(&total, second.decimal.places().max(first.decimal.places()))?;
+    Some(second.unit.behind(&number))
+}
+
+/// Whether a text is a unit, with or without spaces around it.
+pub(super) fn is_unit(text: &str) -> bool {
+    spelled::known(text.trim()).is_ok()
 }
 
 impl Unit {
@@ -110,63 +148,17 @@ impl Unit {
     ///
     /// The fault says what is wrong, which bytes of `text` are, and how to write it.
     pub fn parse(text: &str, wanted: &[Dimension]) -> Result<Self, QuantityFault> {
-        let fault = |kind| QuantityFault {
-            kind,
-            part: 0..text.len(),
-            text: text.to_owned(),
-            wanted: wanted.to_vec(),
+        let start = text.len() - text.trim_start().len();
+        let trimmed = text.trim();
+        if trimmed.is_empty() {
+            return Err(QuantityFault::no_unit_at_all(wanted));
+        }
+        let whole: Range<usize> = 0..trimmed.len();
+        let fault = match spelled::read(trimmed, wanted) {
+            Ok(unit) if is_wanted(unit, wanted) => return Ok(unit),
+            Ok(unit) => QuantityFault::wrong_dimension(trimmed, whole, None, unit, wanted),
+            Err(slip) => QuantityFault::of_unit(trimmed, None, slip, wanted),
         };
-        let unit = lookup(text.trim()).ok_or_else(|| fault(QuantityProblem::UnknownUnit))?;
-        if wanted.is_empty() || wanted.contains(&unit.dimension()) {
-            Ok(unit)
-        } else {
-            Err(fault(QuantityProblem::WrongDimension(unit)))
-        }
+        Err(fault.moved(start))
     }
-}
-
-fn lookup(text: &str) -> Option<Unit> {
-    let lower = text.to_lowercase();
-    if let Some((_, unit)) = SHORT_NAMES
-        .iter()
-        .chain(&SHORT_SPELLINGS)
-        .find(|(name, _)| *name == lower)
-    {
-        return Some(*unit);
-    }
-    let unit = match text.split_once('/') {
-        None => Unit::alone(atom(text)?),
-        Some((over, under)) => {
-            let under = under.trim_start();
-            let digits = under
-                .find(|letter: char| !letter.is_ascii_digit())
-                .unwrap_or(under.len());
-            let times = if digits == 0 {
-                1
-            } else {
-                under[..digits].parse().ok().filter(|&times| times > 0)?
-            };
-            Unit::over_a_number_of(
-                atom(over.trim_end())?,
-                times,
-                atom(under[digits..].trim_start())?,
-            )
-        }
-    };
-    unit.dimension().is_of_the_trade().then_some(unit)
-}
-
-fn atom(text: &str) -> Option<Id> {
-    let lower = text.to_lowercase();
-    Id::all()
-        .filter(|id| !id.atom().name.is_empty())
-        .find(|id| id.atom().name == text || id.atom().singular == text)
-        .or_else(|| {
-            Id::all()
-                .find(|id| {
-                    id.atom().name.to_lowercase() == lower
-                        || id.atom().spellings.contains(&lower.as_str())
-                })
-                .filter(|_| text != "M" && !text.is_empty())
-        })
 }

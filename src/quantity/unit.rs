@@ -1,7 +1,7 @@
 //! The units of the trade: one table with exact factors and every spelling that is read.
 //!
 //! No unit stands in it whose factor is measured rather than defined, and no spelling that two units
-//! of the trade share: `oz` is nobody's, and [`super::parse`] says why.
+//! of the trade share: `oz` is nobody's, and [`super::spelled`] says why.
 
 use super::Exact;
 use super::dimension::{Dimension, Kind};
@@ -40,10 +40,16 @@ impl Unit {
     pub const GALLON: Self = Self::of("gal");
     /// US fluid ounces.
     pub const FLUID_OUNCE: Self = Self::of("fl oz");
+    /// Imperial gallons.
+    pub const IMPERIAL_GALLON: Self = Self::of("imp gal");
+    /// Imperial fluid ounces.
+    pub const IMPERIAL_FLUID_OUNCE: Self = Self::of("imp fl oz");
     /// Litres.
     pub const LITRE: Self = Self::of("L");
     /// Millilitres.
     pub const MILLILITRE: Self = Self::of("mL");
+    /// Pounds.
+    pub const POUND: Self = Self::of("lb");
     /// Inches.
     pub const INCH: Self = Self::of("in");
     /// Feet.
@@ -79,14 +85,14 @@ impl Unit {
     /// Grams per millilitre.
     pub const GRAM_PER_MILLILITRE: Self = Self::per("g", 1, "mL");
 
-    const fn of(name: &str) -> Self {
+    pub(super) const fn of(name: &str) -> Self {
         Self {
             over: id_of(name),
             under: None,
         }
     }
 
-    const fn per(over: &str, times: u32, under: &str) -> Self {
+    pub(super) const fn per(over: &str, times: u32, under: &str) -> Self {
         Self {
             over: id_of(over),
             under: Some(Under {
@@ -161,8 +167,9 @@ impl fmt::Display for Singular {
 }
 
 fn write_unit(unit: Unit, over: &str, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-    if let Some((short, _)) = SHORT_NAMES.iter().find(|(_, long)| *long == unit) {
-        return formatter.write_str(short);
+    let word = WORDS.iter().find(|word| word.unit == unit);
+    if let Some(name) = word.and_then(|word| word.name) {
+        return formatter.write_str(name);
     }
     match unit.under {
         None => formatter.write_str(over),
@@ -171,19 +178,43 @@ fn write_unit(unit: Unit, over: &str, formatter: &mut fmt::Formatter<'_>) -> fmt
     }
 }
 
-/// Units whose usual name is one word; the first name of each is the one printed.
-pub(super) static SHORT_NAMES: [(&str, Unit); 2] = [("gpm", Unit::GPM), ("mph", Unit::MPH)];
-
-/// Other single words for a unit per another, read but never printed.
-pub(super) static SHORT_SPELLINGS: [(&str, Unit); 7] = [
-    ("us gpm", Unit::GPM),
-    ("lpm", Unit::LITRE_PER_MINUTE),
-    ("kph", Unit::KILOMETRE_PER_HOUR),
-    ("kmh", Unit::KILOMETRE_PER_HOUR),
-    ("kmph", Unit::KILOMETRE_PER_HOUR),
-    ("gpa", Unit::GALLON_PER_ACRE),
-    ("imp gpm", Unit::per("imp gal", 1, "min")),
+/// Units per another that have a word of their own, and how else it is written, in lower case.
+///
+/// `gpm` and `mph` are printed, being what people say; the others are only read.
+pub(super) static WORDS: [Word; 5] = [
+    Word {
+        unit: Unit::GPM,
+        name: Some("gpm"),
+        spellings: &["us gpm"],
+    },
+    Word {
+        unit: Unit::MPH,
+        name: Some("mph"),
+        spellings: &[],
+    },
+    Word {
+        unit: Unit::KILOMETRE_PER_HOUR,
+        name: None,
+        spellings: &["kph", "kmh", "kmph"],
+    },
+    Word {
+        unit: Unit::LITRE_PER_MINUTE,
+        name: None,
+        spellings: &["lpm"],
+    },
+    Word {
+        unit: Unit::GALLON_PER_ACRE,
+        name: None,
+        spellings: &["gpa"],
+    },
 ];
+
+/// One word for a unit per another.
+pub(super) struct Word {
+    pub(super) unit: Unit,
+    pub(super) name: Option<&'static str>,
+    pub(super) spellings: &'static [&'static str],
+}
 
 /// One unit of the table.
 pub(super) struct Atom {
@@ -195,7 +226,7 @@ pub(super) struct Atom {
     pub(super) kind: Kind,
     /// SI units in one of it, as a fraction of whole numbers; both exact in binary.
     si: (i64, i64),
-    /// Other ways to write it, in lower case, without stops.
+    /// Other ways to write it, in lower case, without stops, with single spaces.
     pub(super) spellings: &'static [&'static str],
 }
 
@@ -218,9 +249,26 @@ impl Id {
         &ATOMS[usize::from(self.0)]
     }
 
-    /// Every unit of the table.
+    /// Whether the text is a name that is printed.
+    pub(super) fn is_named(self, text: &str) -> bool {
+        let atom = self.atom();
+        atom.name == text || atom.singular == text
+    }
+
+    /// Every way to write it, the printed names first.
+    pub(super) fn names(self) -> impl Iterator<Item = &'static str> {
+        let atom = self.atom();
+        [atom.name, atom.singular]
+            .into_iter()
+            .chain(atom.spellings.iter().copied())
+    }
+
+    /// Every unit of the table that has a name: the plain number has none.
     pub(super) fn all() -> impl Iterator<Item = Self> {
-        (0..=u8::MAX).map(Self).take(ATOMS.len())
+        (0..=u8::MAX)
+            .map(Self)
+            .take(ATOMS.len())
+            .filter(|id| !id.atom().name.is_empty())
     }
 }
 
@@ -626,3 +674,216 @@ static ATOMS: [Atom; 44] = [
     atom(Kind::Count, ["", ""], (1, 1), &[]),
     atom(Kind::Pulse, ["pulses", "pulse"], (1, 1), &[]),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Quantity;
+    use num_traits::{FromPrimitive, Signed, Zero};
+    use proptest::prelude::*;
+    use std::collections::BTreeMap;
+
+    fn exact(decimal: &str) -> Exact {
+        crate::quantity::decimal::Decimal::parse(decimal)
+            .unwrap()
+            .to_exact()
+    }
+
+    fn times(factor: u32, unit: &Exact) -> Exact {
+        unit * Exact::from(BigInt::from(factor))
+    }
+
+    /// Every unit from its definition, in SI units.
+    ///
+    /// Definitions: international yard and pound (Federal Register 1959-07-01), 0.9144 m and
+    /// 0.453 592 37 kg; US gallon 231 cubic inches; imperial gallon 4.546 09 L (Weights and Measures Act
+    /// 1985); standard gravity 9.806 65 m/s2 (CGPM 1901); bar 100 kPa. The rest are multiples of these.
+    fn definitions() -> BTreeMap<&'static str, Exact> {
+        let one = exact("1");
+        let yard = exact("0.9144");
+        let foot = &yard / exact("3");
+        let inch = &foot / exact("12");
+        let pound = exact("0.45359237");
+        let litre = exact("0.001");
+        let gallon = times(231, &(&inch * &inch * &inch));
+        let imperial_gallon = exact("4.54609") * &litre;
+        let square_foot = &foot * &foot;
+        BTreeMap::from([
+            ("mm", exact("0.001")),
+            ("cm", exact("0.01")),
+            ("m", one.clone()),
+            ("km", exact("1000")),
+            ("in", inch.clone()),
+            ("ft", foot.clone()),
+            ("mi", times(5280, &foot)),
+            ("m2", one.clone()),
+            ("ha", exact("10000")),
+            ("ft2", square_foot.clone()),
+            ("yd2", &yard * &yard),
+            ("acres", times(43_560, &square_foot)),
+            ("yd", yard),
+            ("mL", &litre / exact("1000")),
+            ("cL", &litre / exact("100")),
+            ("L", litre),
+            ("m3", one.clone()),
+            ("fl oz", &gallon / exact("128")),
+            ("pt", &gallon / exact("8")),
+            ("qt", &gallon / exact("4")),
+            ("gal", gallon),
+            ("imp fl oz", &imperial_gallon / exact("160")),
+            ("imp pt", &imperial_gallon / exact("8")),
+            ("imp qt", &imperial_gallon / exact("4")),
+            ("imp gal", imperial_gallon),
+            ("g", exact("0.001")),
+            ("kg", one.clone()),
+            ("wt oz", &pound / exact("16")),
+            ("s", one.clone()),
+            ("min", exact("60")),
+            ("h", exact("3600")),
+            ("days", exact("86400")),
+            ("weeks", exact("604800")),
+            ("months", one.clone()),
+            ("years", exact("12")),
+            ("Pa", one.clone()),
+            ("kPa", exact("1000")),
+            ("MPa", exact("1000000")),
+            ("bar", exact("100000")),
+            ("psi", &pound * exact("9.80665") / (&inch * &inch)),
+            ("lb", pound),
+            ("%", exact("0.01")),
+            ("", one.clone()),
+            ("pulses", one),
+        ])
+    }
+
+    #[test]
+    fn every_factor_is_its_definition() {
+        let definitions = definitions();
+        assert_eq!(definitions.len(), ATOMS.len());
+        for atom in &ATOMS {
+            assert_eq!(atom.exact_factor(), definitions[atom.name], "{}", atom.name);
+        }
+    }
+
+    #[test]
+    fn every_factor_in_binary_is_the_nearest() {
+        for atom in &ATOMS {
+            let is_exact =
+                |part: i64| Exact::from_f64(atom.factor()).is_some() && is_exact_in_binary(part);
+            assert!(is_exact(atom.si.0) && is_exact(atom.si.1), "{}", atom.name);
+            let error =
+                |factor: f64| (Exact::from_f64(factor).unwrap() - atom.exact_factor()).abs();
+            let factor = atom.factor();
+            assert!(error(factor) <= error(factor.next_up()), "{}", atom.name);
+            assert!(error(factor) <= error(factor.next_down()), "{}", atom.name);
+        }
+    }
+
+    fn is_exact_in_binary(n: i64) -> bool {
+        n >> n.trailing_zeros() < 1 << 53
+    }
+
+    #[test]
+    fn rates_convert_exactly() {
+        let litre_per_hectare = Unit::LITRE_PER_HECTARE.exact_factor();
+        let ratio = |unit: Unit| unit.exact_factor() / &litre_per_hectare;
+        let fraction = |over: i64, under: i64| Exact::new(over.into(), under.into());
+        assert_eq!(ratio(Unit::GALLON_PER_ACRE), fraction(22_225, 2376));
+        assert_eq!(ratio(Unit::GALLON_PER_1000_SQUARE_FEET), fraction(9779, 24));
+        assert_eq!(
+            Unit::GALLON_PER_1000_SQUARE_FEET.exact_factor() / Unit::GALLON_PER_ACRE.exact_factor(),
+            fraction(4356, 100)
+        );
+    }
+
+    #[test]
+    fn no_two_units_share_a_spelling() {
+        let mut seen: BTreeMap<String, String> = BTreeMap::new();
+        let atoms = Id::all().map(|id| (Unit::alone(id), id.names().collect::<Vec<_>>()));
+        let words = WORDS.iter().map(|word| {
+            (
+                word.unit,
+                word.name.iter().chain(word.spellings).copied().collect(),
+            )
+        });
+        for (unit, names) in atoms.chain(words) {
+            for name in names {
+                let other = seen.insert(name.to_lowercase(), unit.to_string());
+                assert!(
+                    other.is_none_or(|other| other == unit.to_string()),
+                    "`{name}` is written for two units"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_spelling_is_read() {
+        for id in Id::all() {
+            for name in id.names() {
+                assert_eq!(Unit::parse(name, &[]), Ok(Unit::alone(id)), "{name}");
+                assert_eq!(
+                    Unit::parse(&name.to_uppercase(), &[])
+                        .ok()
+                        .filter(|unit| *unit != Unit::alone(id)),
+                    None,
+                    "{name}"
+                );
+            }
+        }
+        for word in &WORDS {
+            for name in word.name.iter().chain(word.spellings) {
+                assert_eq!(Unit::parse(name, &[]), Ok(word.unit), "{name}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_dimension_of_the_trade_has_readable_examples() {
+        for id in Id::all() {
+            let dimension = Unit::alone(id).dimension();
+            for example in dimension.examples() {
+                let quantity = Quantity::parse(example, &[dimension]).unwrap();
+                assert_eq!(quantity.to_string(), example);
+            }
+        }
+    }
+
+    fn any_unit() -> impl Strategy<Value = Unit> {
+        let ids: Vec<Id> = Id::all().collect();
+        let one = prop::sample::select(ids.clone()).prop_map(Unit::alone);
+        let times = prop::sample::select(vec![1, 10, 100, 1000]);
+        let divided = (
+            prop::sample::select(ids.clone()),
+            times,
+            prop::sample::select(ids),
+        )
+            .prop_map(|(over, times, under)| Unit::over_a_number_of(over, times, under))
+            .prop_filter("divided in the trade", |unit| {
+                unit.dimension().is_of_the_trade()
+            });
+        prop_oneof![one, divided]
+    }
+
+    proptest! {
+        #[test]
+        fn printed_and_read_again_is_the_same(unit in any_unit(), number in r"-?(0|[1-9][0-9]{0,5})(\.[0-9]{1,4})?") {
+            let quantity = Quantity::parse(&unit.behind(&number), &[unit.dimension()]).unwrap();
+            prop_assert_eq!(quantity.unit, unit);
+            prop_assert_eq!(quantity.decimal.to_string(), number);
+            prop_assert_eq!(Quantity::parse(&quantity.to_string(), &[]), Ok(quantity));
+            prop_assert_eq!(Unit::parse(&unit.to_string(), &[]), Ok(unit));
+        }
+
+        #[test]
+        fn si_value_is_the_exact_one_in_binary(unit in any_unit(), number in r"(0|[1-9][0-9]{0,5})(\.[0-9]{1,4})?") {
+            let quantity = Quantity::parse(&unit.behind(&number), &[]).unwrap();
+            let exact = quantity.exact();
+            let error = (Exact::from_f64(quantity.si()).unwrap() - &exact).abs();
+            // Three roundings, each within half a unit of the last of 53 bits.
+            prop_assert!(exact.is_zero() || error / exact < Exact::new(4.into(), BigInt::from(1_u64 << 53)));
+            let back = Quantity::in_unit(quantity.si(), unit);
+            prop_assert!((back - quantity.decimal.to_f64()).abs() <= 1e-12 * back.abs());
+        }
+    }
+}

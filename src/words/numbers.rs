@@ -8,7 +8,7 @@ use crate::quantity::unit::Unit;
 const MOST_DECIMALS: usize = 9;
 
 /// How many significant digits a number without uncertainty gets.
-const DIGITS_WITHOUT_UNCERTAINTY: i32 = 4;
+const DIGITS_WITHOUT_UNCERTAINTY: usize = 4;
 
 /// How many decimal places a value is printed with.
 ///
@@ -45,14 +45,16 @@ pub fn decimals_for(
 }
 
 /// The decimal places that show so many significant digits of a value, after rounding to them.
-fn decimals_showing(digits: i32, value: f64) -> usize {
-    let digits_after_first = usize::try_from(digits - 1).unwrap_or(0);
-    let rounded = format!("{value:.digits_after_first$e}");
-    let exponent: i32 = rounded
-        .split_once('e')
-        .and_then(|(_, exponent)| exponent.parse().ok())
-        .unwrap_or(0);
-    usize::try_from(digits - 1 - exponent).unwrap_or(0)
+fn decimals_showing(significant: usize, value: f64) -> usize {
+    if value == 0.0 || !value.is_finite() {
+        return 0;
+    }
+    let (digits, exponent) = fifteen_digits(value);
+    let (kept, dropped) = digits.split_at(significant);
+    let gains_a_digit =
+        kept.iter().all(|digit| *digit == 9) && dropped.first().is_some_and(|digit| 5 <= *digit);
+    let exponent = exponent + i32::from(gains_a_digit);
+    usize::try_from(i32::try_from(significant).unwrap_or(0) - 1 - exponent).unwrap_or(0)
 }
 
 /// A number with so many decimal places, halves away from zero, without thousands separators.
@@ -176,4 +178,136 @@ fn printed_uncertainty(uncertainty: f64, decimals: usize) -> String {
 pub fn in_unit(value_si: f64, unit: Unit, decimals: usize) -> String {
     let printed = number(crate::quantity::Quantity::in_unit(value_si, unit), decimals);
     unit.behind(&printed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn halves_go_away_from_zero() {
+        for (value, decimals, printed) in [
+            (36.45, 1, "36.5"),
+            (-36.45, 1, "-36.5"),
+            (2.675, 2, "2.68"),
+            (1.005, 2, "1.01"),
+            (0.5, 0, "1"),
+            (1.5, 0, "2"),
+            (2.5, 0, "3"),
+            (-0.5, 0, "-1"),
+            (36.449_999_999_999_996, 1, "36.5"),
+            (36.449, 1, "36.4"),
+            (9.995, 2, "10.00"),
+            (99.95, 1, "100.0"),
+            (0.0, 0, "0"),
+            (-0.0, 2, "0.00"),
+            (-0.004, 2, "0.00"),
+            (-0.005, 2, "-0.01"),
+            (0.000_012_3, 6, "0.000012"),
+            (1e-300, 3, "0.000"),
+            (1_234_567.891, 1, "1234567.9"),
+            (123_456_789_012_345.0, 0, "123456789012345"),
+            (1e21, 0, "1000000000000000000000"),
+            (7.0, 3, "7.000"),
+            (f64::NAN, 2, "not a number"),
+            (f64::INFINITY, 2, "above any number"),
+            (f64::NEG_INFINITY, 2, "below any number"),
+        ] {
+            assert_eq!(number(value, decimals), printed, "{value}");
+        }
+    }
+
+    #[test]
+    fn digits_follow_the_uncertainty_and_then_what_must_differ() {
+        for (uncertainty, most, value, apart_from, decimals) in [
+            // Two significant digits of the uncertainty.
+            (Some(1.1), None, 11.62, vec![], 1),
+            (Some(0.99), None, 11.62, vec![], 2),
+            (Some(0.0996), None, 11.62, vec![], 2),
+            (Some(0.995), None, 11.62, vec![], 1),
+            (Some(12.0), None, 84.857, vec![], 0),
+            (Some(300.0), None, 8485.7, vec![], 0),
+            (Some(1e-30), None, 1.0, vec![], 9),
+            // At most what the record supports.
+            (Some(0.099), Some(2), 36.733, vec![], 2),
+            (Some(0.099), Some(5), 36.733, vec![], 3),
+            // No uncertainty.
+            (None, Some(2), 36.733, vec![], 2),
+            (None, None, 36.733, vec![], 2),
+            (None, None, 0.019_7, vec![], 5),
+            (None, None, 1164.3, vec![], 0),
+            (Some(0.0), None, 36.733, vec![], 2),
+            (Some(f64::NAN), Some(1), 36.733, vec![], 1),
+            (None, None, 0.0, vec![], 0),
+            (None, None, f64::NAN, vec![], 0),
+            (None, None, f64::INFINITY, vec![1.0], 0),
+            // What was found must not look like the limit.
+            (Some(1.1), None, 10.04, vec![10.0], 2),
+            (Some(1.1), Some(1), 10.000_4, vec![10.0], 4),
+            (Some(1.1), None, 10.3, vec![10.0, 10.32], 2),
+            (Some(1.1), None, 10.0, vec![10.0], 1),
+            (Some(1.1), None, 5.000_000_000_000_004, vec![5.0], 1),
+        ] {
+            assert_eq!(
+                decimals_for(uncertainty, most, value, &apart_from),
+                decimals,
+                "{uncertainty:?} {most:?} {value} {apart_from:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn signs_percentages_and_uncertainties() {
+        assert_eq!(signed(5.46, 1), "+5.5");
+        assert_eq!(signed(-5.46, 1), "-5.5");
+        assert_eq!(signed(0.01, 1), "0.0");
+        assert_eq!(percent(0.116_25, 1), "11.6 %");
+        assert_eq!(percent(1.15 - 1.0, 1), "15.0 %");
+        assert_eq!(signed_percent(-0.054_6, 2), "-5.46 %");
+        assert_eq!(with_uncertainty(11.62, 1.1, 1), "11.6 ± 1.1");
+        assert_eq!(with_uncertainty(11.62, 0.004, 1), "11.6 ± 0.1");
+        assert_eq!(with_uncertainty(84.857, 0.3, 0), "85 ± 1");
+        assert_eq!(with_uncertainty(15.0, 0.0, 0), "15 ± 0");
+        assert_eq!(
+            in_unit(Unit::FLUID_OUNCE.factor() * 36.43, Unit::FLUID_OUNCE, 2),
+            "36.43 fl oz"
+        );
+        assert_eq!(in_unit(86_400.0, Unit::DAY, 0), "1 day");
+        assert_eq!(in_unit(15.0, Unit::ONE, 0), "15");
+    }
+
+    proptest! {
+        #[test]
+        fn a_printed_number_is_within_half_a_unit_of_its_last_place(value in -1e7..1e7, decimals in 0_usize..6) {
+            let printed: f64 = number(value, decimals).parse().unwrap();
+            let half: f64 = format!("0.{:0>1$}", 51, decimals + 2).parse().unwrap();
+            prop_assert!((printed - value).abs() <= half, "{value} {printed}");
+        }
+
+        #[test]
+        fn a_decimal_printed_with_its_own_places_is_itself(text in r"-?[1-9][0-9]{0,6}\.[0-9]{1,6}") {
+            let decimals = text.len() - text.find('.').unwrap() - 1;
+            prop_assert_eq!(number(text.parse().unwrap(), decimals), text);
+        }
+
+        #[test]
+        fn negation_only_changes_the_sign(value in 0.0..1e9, decimals in 0_usize..9) {
+            let positive = number(value, decimals);
+            let negative = number(-value, decimals);
+            prop_assert_eq!(negative.trim_start_matches('-'), &positive);
+        }
+
+        #[test]
+        fn what_differs_prints_differently(value in -1e3..1e3, other in -1e3..1e3) {
+            let decimals = decimals_for(Some(1.0), Some(1), value, &[other]);
+            let differ = number(value, 9) != number(other, 9);
+            prop_assert_eq!(number(value, decimals) != number(other, decimals), differ);
+        }
+
+        #[test]
+        fn any_number_prints(value in any::<f64>(), decimals in 0_usize..20) {
+            prop_assert!(!number(value, decimals).starts_with("-0.0") || number(value, decimals).contains(|digit| ('1'..='9').contains(&digit)));
+        }
+    }
 }

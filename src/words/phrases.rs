@@ -22,6 +22,9 @@ pub fn noun_for(n: usize, noun: &str) -> String {
 }
 
 fn plural_of(noun: &str) -> String {
+    if let Some((_, plural)) = IRREGULAR.iter().find(|(singular, _)| *singular == noun) {
+        return (*plural).to_owned();
+    }
     let ends = |endings: &[&str]| endings.iter().any(|ending| noun.ends_with(ending));
     match noun.strip_suffix('y') {
         Some(stem) if !stem.ends_with(['a', 'e', 'o', 'u']) => format!("{stem}ies"),
@@ -29,6 +32,8 @@ fn plural_of(noun: &str) -> String {
         Some(_) | None => format!("{noun}s"),
     }
 }
+
+static IRREGULAR: [(&str, &str); 2] = [("person", "people"), ("foot", "feet")];
 
 /// Things in a row: `a`, `a and b`, `a, b and c`.
 pub fn list<T: AsRef<str>>(items: &[T], joined_by: &str) -> String {
@@ -80,5 +85,94 @@ pub fn duration_in_words(seconds: f64) -> String {
         two(min / 60, "h", min % 60, "min")
     } else {
         plural(usize::try_from((h + 12) / 24).unwrap_or(usize::MAX), "day")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plurals() {
+        for (n, noun, text) in [
+            (0, "error", "0 errors"),
+            (1, "nozzle", "1 nozzle"),
+            (3, "nozzle", "3 nozzles"),
+            (2, "catch", "2 catches"),
+            (2, "pass", "2 passes"),
+            (2, "box", "2 boxes"),
+            (2, "day", "2 days"),
+            (2, "survey", "2 surveys"),
+            (2, "entry", "2 entries"),
+            (2, "inch", "2 inches"),
+            (2, "foot", "2 feet"),
+            (2, "person", "2 people"),
+            (1, "person", "1 person"),
+            (2, "gauge", "2 gauges"),
+            (1000, "record", "1000 records"),
+        ] {
+            assert_eq!(plural(n, noun), text);
+        }
+        assert_eq!(count_of(14, 15, "nozzle"), "14 of 15 nozzles");
+        assert_eq!(count_of(0, 1, "nozzle"), "0 of 1 nozzle");
+    }
+
+    #[test]
+    fn lists() {
+        for (items, text) in [
+            (vec![], ""),
+            (vec!["left"], "left"),
+            (vec!["left", "right"], "left and right"),
+            (vec!["left", "middle", "right"], "left, middle and right"),
+        ] {
+            assert_eq!(list(&items, "and"), text);
+        }
+        assert_eq!(list(&["a".to_owned(), "b".to_owned()], "or"), "a or b");
+    }
+
+    #[test]
+    fn ordinals() {
+        for (n, text) in [
+            (1, "1st"),
+            (2, "2nd"),
+            (3, "3rd"),
+            (4, "4th"),
+            (10, "10th"),
+            (11, "11th"),
+            (12, "12th"),
+            (13, "13th"),
+            (21, "21st"),
+            (22, "22nd"),
+            (23, "23rd"),
+            (101, "101st"),
+            (111, "111th"),
+            (112, "112th"),
+            (113, "113th"),
+            (0, "0th"),
+        ] {
+            assert_eq!(ordinal(n), text);
+        }
+    }
+
+    #[test]
+    fn durations() {
+        for (seconds, text) in [
+            (0.0, "0 s"),
+            (32.4, "32 s"),
+            (90.0, "90 s"),
+            (119.6, "2 min"),
+            (150.0, "2 min 30 s"),
+            (240.0, "4 min"),
+            (7199.0, "119 min 59 s"),
+            (7200.0, "2 h"),
+            (12_000.0, "3 h 20 min"),
+            (172_799.0, "2 days"),
+            (172_800.0, "2 days"),
+            (47.0 * 86_400.0, "47 days"),
+            (f64::NAN, "no time"),
+            (-1.0, "no time"),
+        ] {
+            assert_eq!(duration_in_words(seconds), text, "{seconds}");
+        }
     }
 }
