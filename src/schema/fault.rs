@@ -113,7 +113,7 @@ impl<'d, 'n> Faults<'d, 'n> {
         };
         let start = format!("{} is not known in {}", quoted(key), object.title());
         let elsewhere = self.document.titles_of_objects_with(key);
-        let finding = if let Some(near) = meant(key, &absent(at.node, object)) {
+        let finding = if let Some(near) = spelling::nearest(key, absent(at.node, object)) {
             let purpose = object.property(near).map(Schema::purpose);
             self.misspelt_key(node, object.title(), near, &purpose.unwrap_or_default())
         } else if let Some(twin) =
@@ -156,14 +156,8 @@ impl<'d, 'n> Faults<'d, 'n> {
     ) -> Diagnostic {
         let word = quoted(key.text().unwrap_or_default());
         let message = format!("{word} is not known in {title}: did you mean `{near}`?");
-        let help = match key.text().and_then(|text| text.split_once(':')) {
-            Some((before, value)) if before.trim() == near => {
-                let line = quoted(&format!("{near}: {}", value.trim()));
-                format!("put a space behind the colon: {line}")
-            }
-            Some(_) | None => format!("write `{near}`: {purpose}"),
-        };
-        self.finding("unknown-key", key.span(), message).help(help)
+        self.finding("unknown-key", key.span(), message)
+            .help(format!("write `{near}`: {purpose}"))
     }
 
     fn missing_key(&mut self, at: At<'_, 'n>, object: Schema<'d>, key: &str) {
@@ -496,13 +490,5 @@ fn misspelt<'n>(node: yaml::Node<'n>, object: Schema<'_>, missing: &str) -> Opti
         .filter_map(|(key, _)| key.text())
         .filter(|key| object.keys().all(|known| known != *key))
         .take(MOST_LISTED)
-        .find(|key| meant(key, &absent) == Some(missing))
-}
-
-/// The known key that an unknown one was probably meant for: misspelt, or run together with its value, as in `{size:06}`.
-fn meant<'d>(key: &str, known: &[&'d str]) -> Option<&'d str> {
-    spelling::nearest(key, known.iter().copied()).or_else(|| {
-        let (before, _) = key.split_once(':')?;
-        known.iter().copied().find(|known| *known == before.trim())
-    })
+        .find(|key| spelling::nearest(key, absent.iter().copied()) == Some(missing))
 }
