@@ -39,13 +39,13 @@ struct Part<'s> {
 /// Every schema within a schema, itself the first.
 fn parts(root: &Value) -> Vec<Part<'_>> {
     let mut found = Vec::new();
-    collect_parts(root, "#".to_owned(), "", &mut found);
+    collect_parts(root, "#", "", &mut found);
     found
 }
 
 fn collect_parts<'s>(
     value: &'s Value,
-    pointer: String,
+    pointer: &str,
     held_by: &'static str,
     found: &mut Vec<Part<'s>>,
 ) {
@@ -53,7 +53,7 @@ fn collect_parts<'s>(
         return;
     };
     found.push(Part {
-        pointer: pointer.clone(),
+        pointer: pointer.to_owned(),
         held_by,
         schema,
     });
@@ -61,7 +61,7 @@ fn collect_parts<'s>(
         let named = schema.get(keyword).and_then(Value::as_object);
         for (key, value) in named.into_iter().flatten() {
             let key = key.replace('~', "~0").replace('/', "~1");
-            collect_parts(value, format!("{pointer}/{keyword}/{key}"), keyword, found);
+            collect_parts(value, &format!("{pointer}/{keyword}/{key}"), keyword, found);
         }
     }
     for keyword in ["oneOf", "anyOf"] {
@@ -69,7 +69,7 @@ fn collect_parts<'s>(
         for (index, value) in branches.into_iter().flatten().enumerate() {
             collect_parts(
                 value,
-                format!("{pointer}/{keyword}/{index}"),
+                &format!("{pointer}/{keyword}/{index}"),
                 keyword,
                 found,
             );
@@ -84,7 +84,7 @@ fn collect_parts<'s>(
         "not",
     ] {
         if let Some(value) = schema.get(keyword) {
-            collect_parts(value, format!("{pointer}/{keyword}"), keyword, found);
+            collect_parts(value, &format!("{pointer}/{keyword}"), keyword, found);
         }
     }
 }
@@ -263,7 +263,7 @@ fn every_object_says_what_it_is_called_and_refuses_other_keys() {
         match others {
             Some(Value::Bool(false)) => assert!(has_keys, "{place}: no key is known"),
             Some(Value::Object(_)) => {
-                assert!(!has_keys, "{place}: a misspelt key would pass as a name")
+                assert!(!has_keys, "{place}: a misspelt key would pass as a name");
             }
             _ => panic!("{place}: unknown keys are let pass"),
         }
@@ -410,17 +410,17 @@ fn the_example_of_a_format_is_read_as_that_format() {
                     ]);
                 }
                 ("unit", "flow-factor") => {
-                    is_unit(&[Dimension::PULSES_PER_VOLUME, Dimension::VOLUME_PER_PULSE])
+                    is_unit(&[Dimension::PULSES_PER_VOLUME, Dimension::VOLUME_PER_PULSE]);
                 }
                 ("unit", "speed-factor") => {
-                    is_unit(&[Dimension::PULSES_PER_LENGTH, Dimension::LENGTH_PER_PULSE])
+                    is_unit(&[Dimension::PULSES_PER_LENGTH, Dimension::LENGTH_PER_PULSE]);
                 }
                 ("interval", "") => is_quantity(&[Dimension::CALENDAR, Dimension::TIME]),
                 ("number" | "count" | "gauge-class" | "nozzle-size", "") => {
                     assert!(text.parse::<f64>().is_ok(), "{place}: {text}");
                 }
                 ("date", "") => {
-                    assert!(text.parse::<jiff::civil::Date>().is_ok(), "{place}: {text}")
+                    assert!(text.parse::<jiff::civil::Date>().is_ok(), "{place}: {text}");
                 }
                 // A reading may also be a word or a list, a limit or a version is read by what reads rules.
                 ("reading" | "limit" | "version", "") => {}

@@ -3,7 +3,9 @@
 //! One cause, one finding: a misspelt key is not also a missing one, the missing keys of one object are told together, and
 //! of a choice only the branch that was meant is spoken of. Finds nothing itself; the words for values are [`super::wording`]'s.
 
-use super::document::{Document, Schema, Way, unescaped};
+use super::MOST_LISTED;
+use super::document::{Document, Schema, Way};
+use super::place::At;
 use super::wording::{either, found, line, quoted, shown_examples, wanted};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span};
@@ -11,23 +13,30 @@ use crate::words::{phrases, spelling};
 use crate::yaml::{self, Shape, Value};
 use jsonschema::ValidationError;
 use jsonschema::error::ValidationErrorKind as ErrorKind;
+use std::collections::BTreeSet;
 
-/// How many unknown keys of one object are looked at for the misspelt form of a missing one.
-const MOST_SUSPECTS: usize = 64;
+/// What the library's errors come to.
+pub(super) struct Findings {
+    /// In order of place, each once.
+    pub(super) told: Vec<Diagnostic>,
+    /// How many more there are, all behind those that are told.
+    pub(super) untold: usize,
+}
 
-/// The findings that the library's errors come to, in order of place, each once.
+/// The findings that the library's errors come to.
 pub(super) fn findings<'e>(
     document: &Document,
     file: FileId,
     root: yaml::Node<'_>,
     errors: impl Iterator<Item = ValidationError<'e>>,
-) -> Vec<Diagnostic> {
+) -> Findings {
     let mut faults = Faults {
         document,
         file,
         root,
         told: Vec::new(),
         missing: Vec::new(),
+        untold: 0,
     };
     for error in errors {
         faults.take(&error);
@@ -41,6 +50,7 @@ struct Faults<'d, 'n> {
     root: yaml::Node<'n>,
     told: Vec<Diagnostic>,
     missing: Vec<Missing<'d>>,
+    untold: usize,
 }
 
 /// The keys that one object lacks.
@@ -51,35 +61,19 @@ struct Missing<'d> {
     keys: Vec<(String, Option<Schema<'d>>)>,
 }
 
-/// The value that an error is about.
-#[derive(Clone, Copy)]
-struct At<'p, 'n> {
-    pointer: &'p str,
-    node: yaml::Node<'n>,
-}
-
 impl<'d, 'n> Faults<'d, 'n> {
     #[expect(
         clippy::wildcard_enum_match_arm,
         reason = "our schemas use few of the library's keywords: tests/schemas.rs"
     )]
     fn take(&mut self, error: &ValidationError<'_>) {
-        let pointer = error.instance_path().as_str();
-        let Some(node) = self.root.at_pointer(pointer) else {
+        let Some(at) = At::find(self.root, error.instance_path().as_str()) else {
             return;
         };
-        if self.is_below_a_twin(pointer) {
-            // Which of two equal keys is meant is not known; the reader of the text has refused the second.
-            return;
-        }
-        let at = At { pointer, node };
         let way = self.document.way(error.evaluation_path().as_str());
         match error.kind() {
             ErrorKind::AdditionalProperties { unexpected } => {
-                let object = way.innermost("properties");
-                for key in unexpected {
-                    self.unknown_key(at, object, key);
-                }
+                self.unknown_keys(at, way.innermost("properties"), unexpected);
             }
             ErrorKind::Required { property } => {
                 let key = property.as_str().unwrap_or_default();
@@ -102,15 +96,24 @@ impl<'d, 'n> Faults<'d, 'n> {
         }
     }
 
+    /// No more than are listed are worded: those behind them in the same object come too late for the list in any case.
+    fn unknown_keys(&mut self, at: At<'_, 'n>, object: Schema<'d>, unexpected: &[String]) {
+        let unexpected: BTreeSet<&str> = unexpected.iter().map(String::as_str).collect();
+        let keys = at.node.entries().filter_map(|(key, _)| key.text());
+        let keys = keys.filter(|key| unexpected.contains(key));
+        keys.take(MOST_LISTED)
+            .for_each(|key| self.unknown_key(at, object, key));
+        self.untold += unexpected.len().saturating_sub(MOST_LISTED);
+    }
+
     fn unknown_key(&mut self, at: At<'_, 'n>, object: Schema<'d>, key: &str) {
         let Some(node) = at.node.key(key) else {
             // A key that is no text; the reader of the text has refused it.
             return;
         };
         let start = format!("{} is not known in {}", quoted(key), object.title());
-        let absent = object.keys().filter(|known| at.node.key(known).is_none());
         let elsewhere = self.document.titles_of_objects_with(key);
-        let finding = if let Some(near) = spelling::nearest(key, absent) {
+        let finding = if let Some(near) = spelling::nearest(key, absent(at.node, object)) {
             let purpose = object.property(near).map(Schema::purpose);
             self.misspelt_key(node, object.title(), near, &purpose.unwrap_or_default())
         } else if let Some(twin) =
@@ -163,11 +166,12 @@ impl<'d, 'n> Faults<'d, 'n> {
             return;
         }
         let key = (key.to_owned(), object.property(key));
-        match self.missing.last_mut() {
-            Some(missing) if missing.pointer == at.pointer => missing.keys.push(key),
-            Some(_) | None => self.missing.push(Missing {
-                pointer: at.pointer.to_owned(),
-                span: self.holder(at),
+        let mut others = self.missing.iter_mut().rev();
+        match others.find(|missing| missing.pointer == at.pointer()) {
+            Some(missing) => missing.keys.push(key),
+            None => self.missing.push(Missing {
+                pointer: at.pointer().to_owned(),
+                span: at.holder(),
                 title: object.title(),
                 keys: vec![key],
             }),
@@ -197,7 +201,7 @@ impl<'d, 'n> Faults<'d, 'n> {
 
     fn wrong_type(&mut self, at: At<'_, 'n>, types: &[&str], way: &Way<'d>) {
         let field = way.innermost("examples");
-        let (subject, wanted) = (self.subject(at.pointer), wanted(types, field));
+        let (subject, wanted) = (at.subject(), wanted(types, field));
         let message = if at.is_empty() {
             format!("{subject} is empty: it wants {wanted}")
         } else {
@@ -217,14 +221,14 @@ impl<'d, 'n> Faults<'d, 'n> {
                     _ => "write `true` or `false`".to_owned(),
                 }
             }
-            _ => self.by_example(at, field),
+            _ => by_example(at, field),
         };
         self.wrong_value(at, message, help);
     }
 
     /// A value that is none of the words it may be.
     fn wrong_word(&mut self, at: At<'_, 'n>, field: Schema<'d>, choices: &[&str]) {
-        let (subject, listed) = (self.subject(at.pointer), either(choices));
+        let (subject, listed) = (at.subject(), either(choices));
         let (word, purpose) = (at.node.text().unwrap_or_default(), field.purpose());
         let choose = format!("write the one that holds: {purpose}");
         let (message, help) = if at.is_empty() {
@@ -294,13 +298,11 @@ impl<'d, 'n> Faults<'d, 'n> {
             }
             return;
         }
-        let pointer = format!("{}/{key}", at.pointer);
+        let pointer = format!("{}/{key}", at.pointer());
         let field = branches.first().and_then(|branch| branch.property(key));
-        let at = At {
-            pointer: &pointer,
-            node: value,
-        };
-        self.wrong_word(at, field.unwrap_or(choice), &constants);
+        if let Some(at) = At::find(at.root(), &pointer) {
+            self.wrong_word(at, field.unwrap_or(choice), &constants);
+        }
     }
 
     fn missing_constant(
@@ -323,7 +325,7 @@ impl<'d, 'n> Faults<'d, 'n> {
         }
         let message = format!("no `{key}` in {}: {purpose}", choice.title());
         let help = format!("add `{key}` with {}", either(constants));
-        let finding = self.finding("missing-key", self.holder(at), message);
+        let finding = self.finding("missing-key", at.holder(), message);
         self.told.push(finding.help(help));
     }
 
@@ -349,7 +351,7 @@ impl<'d, 'n> Faults<'d, 'n> {
             object.title()
         );
         let help = format!("add a line such as {}", phrases::list(&lines, "or"));
-        let finding = self.finding("missing-key", self.holder(at), message);
+        let finding = self.finding("missing-key", at.holder(), message);
         self.told.push(finding.help(help));
     }
 
@@ -384,95 +386,24 @@ impl<'d, 'n> Faults<'d, 'n> {
 
     fn empty(&mut self, at: At<'_, 'n>, way: &Way<'d>) {
         let field = way.innermost("examples");
-        let message = format!("{} has nothing in it", self.subject(at.pointer));
-        self.wrong_value(at, message, self.by_example(at, field));
+        let message = format!("{} has nothing in it", at.subject());
+        self.wrong_value(at, message, by_example(at, field));
     }
 
     fn unfit(&mut self, at: At<'_, 'n>, way: &Way<'d>) {
         let field = way.innermost("examples");
         let message = format!(
             "{} cannot be {}: {}",
-            self.subject(at.pointer),
+            at.subject(),
             found(at.node),
             field.purpose()
         );
-        self.wrong_value(at, message, self.by_example(at, field));
+        self.wrong_value(at, message, by_example(at, field));
     }
 
     fn wrong_value(&mut self, at: At<'_, 'n>, message: String, help: String) {
-        let finding = self.finding("wrong-value", self.visible(at), message);
+        let finding = self.finding("wrong-value", at.visible(), message);
         self.told.push(finding.help(help));
-    }
-
-    /// What a value is called after its place: `` `pressure` ``, ``entry 3 of `caught` ``, `` `3` of `right` ``.
-    fn subject(&self, pointer: &str) -> String {
-        let Some((parent, token)) = pointer.rsplit_once('/') else {
-            return "this file".to_owned();
-        };
-        let name = quoted(&unescaped(token));
-        match (token.parse::<usize>(), self.key_of(pointer)) {
-            (Ok(index), None) => format!("entry {} of {}", index + 1, self.subject(parent)),
-            (Ok(_), Some(_)) if !parent.is_empty() => format!("{name} of {}", self.subject(parent)),
-            (Ok(_) | Err(_), _) => name,
-        }
-    }
-
-    /// Advice that shows how the value is written.
-    fn by_example(&self, at: At<'_, 'n>, field: Schema<'d>) -> String {
-        let example = match self.key_of(at.pointer).and_then(yaml::Node::text) {
-            Some(key) => Some(line(key, Some(field))),
-            None => shown_examples(field),
-        };
-        match example {
-            Some(example) => format!("write it as in {example}"),
-            None => format!("write what belongs there: {}", field.purpose()),
-        }
-    }
-
-    /// Where a key is missing: at the key of the object that should hold it; in a list, at the object's own first key.
-    fn holder(&self, at: At<'_, 'n>) -> Span {
-        let first = at.node.entries().next().map(|(key, _)| key);
-        let key = match self.key_of(at.pointer) {
-            Some(key) => Some(key),
-            None if at.pointer.is_empty() => at.node.key("record").or(first),
-            None => first,
-        };
-        key.unwrap_or(at.node).span()
-    }
-
-    /// The value's bytes; where nothing is written, those of its key, or of the dash before it.
-    fn visible(&self, at: At<'_, 'n>) -> Span {
-        let span = at.node.span();
-        if !span.is_empty() {
-            return span;
-        }
-        if let Some(key) = self.key_of(at.pointer) {
-            return key.span();
-        }
-        let list = at
-            .pointer
-            .rsplit_once('/')
-            .and_then(|(list, _)| self.root.at_pointer(list));
-        list.and_then(|list| mark_before(list, span))
-            .unwrap_or(span)
-    }
-
-    /// Whether a key on the way to a value is written twice.
-    fn is_below_a_twin(&self, pointer: &str) -> bool {
-        let mut ends = pointer.match_indices('/').map(|(at, _)| at);
-        ends.any(|at| {
-            let (parent, rest) = pointer.split_at(at);
-            let token = unescaped(rest[1..].split('/').next().unwrap_or_default());
-            let parent = self.root.at_pointer(parent);
-            let keys = parent.into_iter().flat_map(yaml::Node::entries);
-            keys.filter(|(key, _)| key.text() == Some(&token)).count() > 1
-        })
-    }
-
-    /// The key that a pointer's last token is, where it is one.
-    fn key_of(&self, pointer: &str) -> Option<yaml::Node<'n>> {
-        let (parent, token) = pointer.rsplit_once('/')?;
-        self.root.at_pointer(parent)?.key(&unescaped(token))
     }
 
     fn finding(&self, name: &'static str, span: Span, message: String) -> Diagnostic {
@@ -494,7 +425,7 @@ impl<'d, 'n> Faults<'d, 'n> {
         )
     }
 
-    fn in_order(mut self) -> Vec<Diagnostic> {
+    fn in_order(mut self) -> Findings {
         let missing = std::mem::take(&mut self.missing);
         let missing = missing.iter().map(|missing| self.missing_together(missing));
         let mut findings: Vec<Diagnostic> = missing.collect();
@@ -505,7 +436,10 @@ impl<'d, 'n> Faults<'d, 'n> {
         });
         // A misspelt key is found as unknown and as the missing one it was meant for.
         findings.dedup();
-        findings
+        Findings {
+            told: findings,
+            untold: self.untold,
+        }
     }
 
     fn missing_together(&self, missing: &Missing<'d>) -> Diagnostic {
@@ -529,27 +463,32 @@ impl<'d, 'n> Faults<'d, 'n> {
     }
 }
 
-impl At<'_, '_> {
-    fn is_empty(self) -> bool {
-        self.node.value() == Some(Value::Null)
+/// Advice that shows how the value is written.
+fn by_example(at: At<'_, '_>, field: Schema<'_>) -> String {
+    let example = match at.key().and_then(yaml::Node::text) {
+        Some(key) => Some(line(key, Some(field))),
+        None => shown_examples(field),
+    };
+    match example {
+        Some(example) => format!("write it as in {example}"),
+        None => format!("write what belongs there: {}", field.purpose()),
     }
+}
+
+/// The keys that an object may have and has not.
+fn absent<'d>(node: yaml::Node<'_>, object: Schema<'d>) -> Vec<&'d str> {
+    object
+        .keys()
+        .filter(|known| node.key(known).is_none())
+        .collect()
 }
 
 /// The key of an object that was probably meant for a missing one.
 fn misspelt<'n>(node: yaml::Node<'n>, object: Schema<'_>, missing: &str) -> Option<&'n str> {
-    let is_known = |key: &str| object.keys().any(|known| known == key);
-    let absent = || object.keys().filter(|known| node.key(known).is_none());
+    let absent = absent(node, object);
     node.entries()
         .filter_map(|(key, _)| key.text())
-        .filter(|key| !is_known(key))
-        .take(MOST_SUSPECTS)
-        .find(|key| spelling::nearest(key, absent()) == Some(missing))
-}
-
-/// The last visible character of a list before a place in it: the dash that an empty item stands behind.
-fn mark_before(list: yaml::Node<'_>, place: Span) -> Option<Span> {
-    let before = place.start.checked_sub(list.span().start)? as usize;
-    let mark = list.raw().get(..before)?.trim_end();
-    let start = list.span().start + u32::try_from(mark.len()).ok()?.checked_sub(1)?;
-    mark.ends_with('-').then(|| Span::new(start, start + 1))
+        .filter(|key| object.keys().all(|known| known != *key))
+        .take(MOST_LISTED)
+        .find(|key| spelling::nearest(key, absent.iter().copied()) == Some(missing))
 }
