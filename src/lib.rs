@@ -5,22 +5,37 @@
 //! rendered text. The modules stand in reading order; each knows only what stands before it, as
 //! `tests/layers.rs` holds.
 
-pub mod check;
-pub mod cli;
-pub mod diagnostic;
-pub mod figure;
-pub mod fleet;
-pub mod history;
-pub mod outcome;
-pub mod quantity;
-pub mod record;
-pub mod render;
-pub mod report;
-pub mod rule;
-pub mod schema;
 pub mod source;
+
+pub mod quantity;
+
 pub mod words;
+
+pub mod diagnostic;
+
 pub mod yaml;
+
+pub mod schema;
+
+pub mod record;
+
+pub mod fleet;
+
+pub mod outcome;
+
+pub mod history;
+
+pub mod figure;
+
+pub mod rule;
+
+pub mod report;
+
+pub mod check;
+
+pub mod render;
+
+pub mod cli;
 
 pub use check::{Listing, ReadFile, Settings, check, describe_rules};
 pub use report::Report;

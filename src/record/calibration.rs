@@ -123,8 +123,10 @@ pub struct MeterTest {
     pub known_volume: Option<Spanned<Quantity>>,
     /// By which means it is known.
     pub known_by: Option<Spanned<KnownBy>>,
-    /// The instrument it is known by, where it is not the fleet's usual one.
-    pub instrument: Option<Spanned<String>>,
+    /// The refill meter, where it is not the fleet's usual one.
+    pub refill_meter: Option<Spanned<String>>,
+    /// The scale, where it is not the fleet's usual one.
+    pub scale: Option<Spanned<String>>,
     /// How long it took.
     pub duration: Option<Spanned<Quantity>>,
     /// What the console showed.
@@ -196,7 +198,7 @@ pub struct SpeedTest {
     /// The length of the course.
     pub distance: Option<Spanned<Quantity>>,
     /// What measured the course, where it is not the fleet's usual one.
-    pub measured_with: Option<Spanned<String>>,
+    pub measured_by: Option<Spanned<String>>,
     /// The stopwatch, where it is not the fleet's usual one.
     pub stopwatch: Option<Spanned<String>>,
     /// The runs.
@@ -309,7 +311,7 @@ fn lower_catch_test(lowering: &mut Lowering, test: Node<'_>) -> CatchTest {
         timed_together: test.get("timed").and_then(Node::text) == Some("together"),
         jug: Lowering::text(test, "jug"),
         gauge: Lowering::text(test, "gauge"),
-        stopwatch: Lowering::text(test, "stopwatch"),
+        stopwatch: Lowering::text(test, "watch"),
         scale: Lowering::text(test, "scale"),
         unit: lowering.unit(test, "unit", &CATCH_UNITS),
         caught: test
@@ -398,7 +400,8 @@ fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {
             &[Dimension::VOLUME, Dimension::MASS],
         ),
         known_by: Lowering::word(test, "known-by", KnownBy::from_words),
-        instrument: Lowering::text(test, "instrument"),
+        refill_meter: Lowering::text(test, "refill-meter"),
+        scale: Lowering::text(test, "scale"),
         duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
         shown: lowering.quantity(test, "shown", &[Dimension::VOLUME]),
         factor: lower_factor(lowering, test),
@@ -439,8 +442,8 @@ fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
     SpeedTest {
         span: test.span(),
         distance: lowering.quantity(test, "distance", &[Dimension::LENGTH]),
-        measured_with: Lowering::text(test, "measured-with"),
-        stopwatch: Lowering::text(test, "stopwatch"),
+        measured_by: Lowering::text(test, "measured-by"),
+        stopwatch: Lowering::text(test, "watch"),
         runs: Lowering::items(test, "runs")
             .filter(|run| is_mapping(*run))
             .map(|run| Run {

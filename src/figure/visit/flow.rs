@@ -151,7 +151,7 @@ fn known_volume(
     let (uncertainty, scale) = match known_by {
         Some(KnownBy::Catch) => (digit, None),
         Some(KnownBy::Weighed) => {
-            let scale = bench.used("scale", test.instrument.as_ref());
+            let scale = bench.used("scale", test.scale.as_ref());
             let step = scale
                 .graduation(&volume.value)
                 .map_or(digit, rectangular_step);
@@ -162,7 +162,7 @@ fn known_volume(
         }
         // Half a mark at the start and half a mark at the end, independent of each other.
         Some(KnownBy::TankMarks) => {
-            let tank = bench.used("tank", test.instrument.as_ref());
+            let tank = bench.used("tank", None);
             let mark = tank
                 .graduation(&volume.value)
                 .unwrap_or(instrument::TANK_MARK);
@@ -170,7 +170,7 @@ fn known_volume(
             ((2.0 * end * end).sqrt(), None)
         }
         Some(KnownBy::RefillMeter) | None => {
-            let refill_meter = bench.used("refill-meter", test.instrument.as_ref());
+            let refill_meter = bench.used("refill-meter", test.refill_meter.as_ref());
             (
                 digit,
                 Some(bench.scale(

@@ -77,10 +77,10 @@ pub(super) fn factors(
 
 fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Option<Course> {
     let distance = test.distance.as_ref()?;
-    let measured_with = bench.used("distance", test.measured_with.as_ref());
+    let measured_by = bench.used("distance", test.measured_by.as_ref());
     // A class II tape: 0.3 mm and 0.2 mm a metre (Directive 2014/32/EU, annex X, chapter I).
     let tape = 0.0002 + 0.0003 / distance.value.si();
-    let scale = bench.scale(What::CourseLength, &measured_with, tape);
+    let scale = bench.scale(What::CourseLength, &measured_by, tape);
     let length_place = bench.place(distance.span);
     Some(Course {
         place: bench.place(test.span),
