@@ -5,6 +5,7 @@ use super::outcomes::{self, Judging};
 use super::reading::{Group, MachineFiles, Reader};
 use super::{Part, at_most, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::figure::visit::Records;
 use crate::figure::{Primitives, ReadingsStratum, Standing, StateStratum, Subject, Visit};
 use crate::fleet::{History, Layout, Unreadable};
 use crate::history;
@@ -30,7 +31,7 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
         return part;
     }
     let mut standing: Vec<Told> = Vec::new();
-    for calibration in &history.calibrations {
+    for (index, calibration) in history.calibrations.iter().enumerate() {
         let Some(day) = calibration.date.map(|date| date.value) else {
             continue; // A record without a readable date has a finding, and no place in time.
         };
@@ -38,7 +39,13 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
             continue; // There is a version: ruled out above.
         };
         let subject = subject(&history, machine, context);
-        let visit = Visit::new(subject, calibration, context.today, &mut part.findings);
+        let records = Records {
+            calibration,
+            file_stem: reader.tree.stem(calibration.file),
+            earlier: &history.calibrations[..index],
+            unreadable: &history.unreadable,
+        };
+        let visit = Visit::new(subject, records, context.today, &mut part.findings);
         let judging = Judging {
             context,
             day,

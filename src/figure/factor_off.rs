@@ -1,10 +1,11 @@
 //! How far a corrected factor is off the one its test asks for: flow factor and speed factor.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::course;
 use super::describe::{percent, significant};
 use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
-use super::visit::{Course, Shown};
+use super::visit::Shown;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::dimension::Dimension;
@@ -169,14 +170,11 @@ fn speed_corrections<N: Number>(visit: &Visit<'_>) -> Vec<(u16, Correction<N>)> 
     let factors = visit.speed_factors.iter();
     factors
         .map(|(index, factor)| {
-            let course = factor.course.as_ref();
             let correction = Correction {
                 before: factor.before,
                 after: factor.after,
-                test: course
-                    .ok_or("the speed test gives no course length")
-                    .and_then(|course| course_test(visit, course)),
-                held_against: course.map(|course| course.length_place),
+                test: course::shown_and_true(visit, &factor.course),
+                held_against: factor.course.length.map(|length| length.place),
                 meaning: meaning(
                     visit.subject.machine.console.speed_factor.as_ref(),
                     Dimension::PULSES_PER_LENGTH,
@@ -186,29 +184,6 @@ fn speed_corrections<N: Number>(visit: &Visit<'_>) -> Vec<(u16, Correction<N>)> 
             (*index, correction)
         })
         .collect()
-}
-
-/// The mean distance the console showed over the runs, and the length of the course.
-fn course_test<N: Number>(visit: &Visit<'_>, course: &Course) -> Result<(N, N), &'static str> {
-    let input = |id| N::input(&visit.primitives, id);
-    let shown: Vec<N> = course
-        .runs
-        .iter()
-        .filter_map(|run| {
-            let shown = input(run.shown.id);
-            if run.shown.quantity.dimension() != Dimension::SPEED {
-                return Some(shown.minus(&input(run.marks)));
-            }
-            let (elapsed, error) = run.elapsed?;
-            let elapsed = input(elapsed).plus(&input(error));
-            Some(shown.times(&elapsed).minus(&input(run.marks)))
-        })
-        .collect();
-    if shown.is_empty() {
-        return Err("what the console showed on the course is not on record");
-    }
-    let length = input(course.length).times(&input(course.scale));
-    Ok((N::mean(&shown), length))
 }
 
 fn key_of(visit: &Visit<'_>, step: Step, index: u16) -> Key {

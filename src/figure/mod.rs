@@ -12,6 +12,7 @@ pub mod visit;
 
 mod catch_duration;
 mod catch_spread;
+mod course;
 mod days_ahead;
 mod factor_off;
 mod mean_off_rated;

@@ -46,6 +46,7 @@ struct Needed {
 fn needed(visit: &Visit<'_>) -> Result<Needed, &'static str> {
     let Ground {
         spacing,
+        pressure: _,
         speed,
         rate,
     } = visit.ground;

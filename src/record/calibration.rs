@@ -28,6 +28,8 @@ pub struct Calibration {
     pub setup: Option<Spanned<String>>,
     /// The hour-meter.
     pub hours: Option<Spanned<Quantity>>,
+    /// What was made safe beforehand.
+    pub preparation: Option<Preparation>,
     /// Catches in the order they were made.
     pub catch_tests: Vec<CatchTest>,
     /// Meter tests: first as found, last as left.
@@ -38,6 +40,21 @@ pub struct Calibration {
     pub section_balance: Option<SectionBalance>,
     /// The pressure at the end of the boom.
     pub boom_end_pressure: Option<Spanned<Quantity>>,
+}
+
+/// What was made safe before the visit.
+#[derive(Debug, Clone)]
+pub struct Preparation {
+    /// All that stands for it.
+    pub span: Span,
+    /// Whether tank and lines were rinsed.
+    pub rinsed: Option<Spanned<bool>>,
+    /// Whether residues were neutralised.
+    pub neutralised: Option<Spanned<bool>>,
+    /// What was sprayed out.
+    pub liquid: Option<Spanned<String>>,
+    /// What was worn.
+    pub protective_gear: Vec<Spanned<String>>,
 }
 
 /// One catch of the boom, or of some nozzles again.
@@ -201,6 +218,10 @@ pub struct SpeedTest {
     pub measured_by: Option<Spanned<String>>,
     /// The stopwatch, where it is not the fleet's usual one.
     pub stopwatch: Option<Spanned<String>>,
+    /// What it runs over.
+    pub surface: Option<Spanned<String>>,
+    /// How full the tank was.
+    pub tank: Option<Spanned<String>>,
     /// The runs.
     pub runs: Vec<Run>,
     /// The speed factor before and after.
@@ -227,6 +248,8 @@ pub struct SectionBalance {
     pub entered_speed: Option<Spanned<Quantity>>,
     /// Whether rate control was switched to manual.
     pub rate_control: Option<Spanned<RateControl>>,
+    /// The gauge, where pressures are read and it is not the fleet's usual one.
+    pub gauge: Option<Spanned<String>>,
     /// The rate or pressure with all sections on.
     pub all_on: Option<Spanned<Quantity>>,
     /// The same with sections shut.
@@ -283,6 +306,10 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
         checked_by: Lowering::text(root, "checked-by"),
         setup: Lowering::text(root, "setup"),
         hours: lowering.quantity(root, "hours", &[Dimension::TIME]),
+        preparation: root
+            .get("preparation")
+            .filter(|preparation| is_mapping(*preparation))
+            .map(lower_preparation),
         catch_tests: Lowering::items(root, "catch-tests")
             .filter(|test| is_mapping(*test))
             .map(|test| lower_catch_test(lowering, test))
@@ -300,6 +327,23 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
             .filter(|balance| is_mapping(*balance))
             .map(|balance| lower_section_balance(lowering, balance)),
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
+    }
+}
+
+fn lower_preparation(preparation: Node<'_>) -> Preparation {
+    let yes_or_no = |word: &str| match word {
+        "true" => Some(true),
+        "false" => Some(false),
+        _ => None,
+    };
+    Preparation {
+        span: preparation.span(),
+        rinsed: Lowering::word(preparation, "rinsed", yes_or_no),
+        neutralised: Lowering::word(preparation, "neutralised", yes_or_no),
+        liquid: Lowering::text(preparation, "liquid"),
+        protective_gear: Lowering::items(preparation, "protective-gear")
+            .filter_map(Lowering::text_of)
+            .collect(),
     }
 }
 
@@ -412,30 +456,9 @@ fn lower_factor(lowering: &mut Lowering, test: Node<'_>) -> Option<FactorChange>
     let factor = test.get("factor").filter(|factor| is_mapping(*factor))?;
     Some(FactorChange {
         span: factor.span(),
-        before: positive_factor(lowering, factor, "before"),
-        after: positive_factor(lowering, factor, "after"),
+        before: lowering.factor(factor, "before"),
+        after: lowering.factor(factor, "after"),
     })
-}
-
-fn positive_factor(
-    lowering: &mut Lowering,
-    factor: Node<'_>,
-    key: &str,
-) -> Option<Spanned<Decimal>> {
-    let decimal = lowering.decimal(factor, key)?;
-    if decimal.value.is_negative() || decimal.value.is_zero() {
-        lowering.problem(
-            "unreadable-number",
-            decimal.span,
-            format!(
-                "a factor of `{}` is none: it must be greater than 0",
-                decimal.value
-            ),
-            Some("read the factor off the console again".to_owned()),
-        );
-        return None;
-    }
-    Some(decimal)
 }
 
 fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
@@ -444,6 +467,8 @@ fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
         distance: lowering.quantity(test, "distance", &[Dimension::LENGTH]),
         measured_by: Lowering::text(test, "measured-by"),
         stopwatch: Lowering::text(test, "watch"),
+        surface: Lowering::text(test, "surface"),
+        tank: Lowering::text(test, "tank"),
         runs: Lowering::items(test, "runs")
             .filter(|run| is_mapping(*run))
             .map(|run| Run {
@@ -462,6 +487,7 @@ fn lower_section_balance(lowering: &mut Lowering, balance: Node<'_>) -> SectionB
         span: balance.span(),
         entered_speed: lowering.quantity(balance, "entered-speed", &[Dimension::SPEED]),
         rate_control: Lowering::word(balance, "rate-control", RateControl::from_word),
+        gauge: Lowering::text(balance, "gauge"),
         all_on: lowering.quantity(balance, "all-on", &shown),
         shut: Lowering::items(balance, "shut")
             .filter(|shut| is_mapping(*shut))

@@ -129,6 +129,21 @@ impl Lowering {
         }
     }
 
+    /// A plain number greater than 0.
+    pub(super) fn factor(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Decimal>> {
+        let decimal = self.decimal(parent, key)?;
+        if decimal.value.is_negative() || decimal.value.is_zero() {
+            self.problem(
+                "unreadable-number",
+                decimal.span,
+                format!("a factor of `{}` is none", decimal.value),
+                Some("write a number greater than 0, as the console shows it".to_owned()),
+            );
+            return None;
+        }
+        Some(decimal)
+    }
+
     /// A count of one or more.
     pub(super) fn count(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<u32>> {
         self.count_of(parent.get(key)?)

@@ -189,6 +189,10 @@ pub struct Setup {
     pub speed: Option<Spanned<Quantity>>,
     /// The rate it is meant to put down.
     pub rate: Option<Spanned<Quantity>>,
+    /// The density of the mix, where it is not about that of water.
+    pub density: Option<Spanned<Quantity>>,
+    /// By how much the flow of water is divided to allow for that density.
+    pub density_factor: Option<Spanned<Decimal>>,
 }
 
 /// A nozzle's rating.
@@ -271,6 +275,8 @@ fn lower_setup(lowering: &mut Lowering, name: Spanned<String>, setup: Node<'_>) 
         pressure: lowering.quantity(setup, "pressure", &[Dimension::PRESSURE]),
         speed: lowering.quantity(setup, "speed", &[Dimension::SPEED]),
         rate: lowering.quantity(setup, "rate", &[Dimension::RATE]),
+        density: lowering.quantity(setup, "density", &[Dimension::DENSITY]),
+        density_factor: lowering.factor(setup, "density-factor"),
     }
 }
 

@@ -180,8 +180,29 @@ impl<'r> Run<'r> {
     }
 }
 
+/// The boom-end pressure, read with the gauge of the last catch where that names one.
+pub(super) fn boom_end(
+    bench: &mut Bench<'_>,
+    calibration: &Calibration,
+    read: &Spanned<Quantity>,
+) -> Pressure {
+    let gauge = calibration
+        .catch_tests
+        .last()
+        .and_then(|test| test.gauge.as_ref());
+    pressure_by(bench, gauge, read)
+}
+
 fn pressure(bench: &mut Bench<'_>, test: &CatchTest, read: &Spanned<Quantity>) -> Pressure {
-    let gauge = bench.used("gauge", test.gauge.as_ref());
+    pressure_by(bench, test.gauge.as_ref(), read)
+}
+
+fn pressure_by(
+    bench: &mut Bench<'_>,
+    gauge: Option<&Spanned<String>>,
+    read: &Spanned<Quantity>,
+) -> Pressure {
+    let gauge = bench.used("gauge", gauge);
     let half_width = gauge.gauge_half_width();
     let error = bench.shared(What::Gauge, &gauge, |primitives, place| {
         primitives.error(What::Gauge, instrument::rectangular(half_width), place)

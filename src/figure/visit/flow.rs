@@ -77,22 +77,7 @@ pub(super) fn stages(
     if let Some(span) = corrected_last {
         not_tested_again.push((Step::Flow, bench.place(span)));
     }
-    let stages = match (meters.as_slice(), corrected_last) {
-        ([], _) => Stages::default(),
-        ([first, ..], Some(_)) => Stages {
-            found: Some(*first),
-            left: None,
-        },
-        ([only], None) => Stages {
-            found: None,
-            left: Some(*only),
-        },
-        ([first, .., last], None) => Stages {
-            found: Some(*first),
-            left: Some(*last),
-        },
-    };
-    (stages, factors)
+    (Stages::of(meters, corrected_last.is_some()), factors)
 }
 
 /// The factor before and after, where a test changed it and both can be read.

@@ -9,11 +9,11 @@ mod speed;
 
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
 pub use flow::{KnownVolume, Meter, MeterFactor};
-pub use speed::{Course, CourseRun, SpeedFactor};
+pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::fleet::Layout;
+use crate::fleet::{Layout, Unreadable};
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
@@ -46,6 +46,12 @@ pub struct Visit<'a> {
     pub subject: Subject<'a>,
     /// The record.
     pub calibration: &'a Calibration,
+    /// Its file's name without the ending.
+    pub file_stem: &'a str,
+    /// The machine's visits before this one, earliest first.
+    pub earlier: &'a [Calibration],
+    /// The machine's records that could not be made sense of.
+    pub unreadable: &'a [Unreadable],
     /// The day of the check.
     pub today: Date,
     /// The setup tested, with its place in the machine sheet.
@@ -58,6 +64,10 @@ pub struct Visit<'a> {
     pub catch: Stages<Catch>,
     /// The meter test, as found and as left.
     pub flow: Stages<Meter>,
+    /// The speed test, as found and as left.
+    pub speed: Stages<Course>,
+    /// The pressure at the end of the boom.
+    pub boom_end: Option<Pressure>,
     /// Corrections of the flow factor, by test.
     pub flow_factors: Vec<(u16, MeterFactor)>,
     /// Corrections of the speed factor, by test.
@@ -68,11 +78,26 @@ pub struct Visit<'a> {
     pub shut: Vec<Shut>,
 }
 
+/// A visit's record and those it is compared with.
+#[derive(Debug, Clone, Copy)]
+pub struct Records<'a> {
+    /// The visit's.
+    pub calibration: &'a Calibration,
+    /// Its file's name without the ending.
+    pub file_stem: &'a str,
+    /// The machine's visits before it, earliest first.
+    pub earlier: &'a [Calibration],
+    /// The machine's records that could not be made sense of.
+    pub unreadable: &'a [Unreadable],
+}
+
 /// What the machine sheet declares of the ground a setup covers.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Ground {
     /// From nozzle to nozzle.
     pub spacing: Option<Shown>,
+    /// The setup's pressure.
+    pub pressure: Option<Shown>,
     /// The setup's speed.
     pub speed: Option<Shown>,
     /// The rate the setup is meant to put down.
@@ -98,6 +123,27 @@ impl<T> Default for Stages<T> {
 }
 
 impl<T> Stages<T> {
+    /// The first of several tests as found and the last as left, which nobody knows where the last
+    /// one ends with a correction.
+    fn of(tests: Vec<T>, corrected_last: bool) -> Self {
+        let mut tests = tests.into_iter();
+        let (first, last) = (tests.next(), tests.next_back());
+        match (last, corrected_last) {
+            (_, true) => Self {
+                found: first,
+                left: None,
+            },
+            (None, false) => Self {
+                found: None,
+                left: first,
+            },
+            (last @ Some(_), false) => Self {
+                found: first,
+                left: last,
+            },
+        }
+    }
+
     /// Both, as far as they exist.
     pub fn each(&self) -> impl Iterator<Item = (Stage, &T)> {
         let found = self.found.iter().map(|test| (Stage::AsFound, test));
@@ -141,27 +187,40 @@ impl<'a> Visit<'a> {
     /// Makes the readings ready; what they do not fit is told in `problems`.
     pub fn new(
         subject: Subject<'a>,
-        calibration: &'a Calibration,
+        records: Records<'a>,
         today: Date,
         problems: &mut Vec<Diagnostic>,
     ) -> Self {
+        let Records {
+            calibration,
+            file_stem,
+            earlier,
+            unreadable,
+        } = records;
         let setup = setup_of(subject.machine, calibration, problems);
         let mut bench = Bench::new(subject.fleet, calibration.file);
         let catch = catch::stages(&mut bench, &subject, setup, calibration, problems);
         let mut not_tested_again = Vec::new();
         let (flow, flow_factors) = flow::stages(&mut bench, calibration, &mut not_tested_again);
-        let speed_factors = speed::factors(&mut bench, calibration, &mut not_tested_again);
+        let (speed, speed_factors) = speed::stages(&mut bench, calibration, &mut not_tested_again);
+        let boom_end = calibration.boom_end_pressure.as_ref();
+        let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
         let shut = shut_readings(&mut bench, calibration);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
             calibration,
+            file_stem,
+            earlier,
+            unreadable,
             today,
             setup,
             ground,
             primitives: bench.primitives,
             catch,
             flow,
+            speed,
+            boom_end,
             flow_factors,
             speed_factors,
             not_tested_again,
@@ -182,6 +241,37 @@ impl<'a> Visit<'a> {
             stage,
             part,
         }
+    }
+
+    /// The latest earlier visit that `has` something to compare with.
+    ///
+    /// An unreadable record of a day between the two may have what is sought: then the answer is why
+    /// nothing can be compared, never an older record.
+    pub fn last_with<T>(
+        &self,
+        has: impl Fn(&'a Calibration) -> Option<T>,
+    ) -> Result<Option<T>, &'static str> {
+        let found = self
+            .earlier
+            .iter()
+            .rev()
+            .find_map(|visit| Some((visit, has(visit)?)));
+        let Some((visit, found)) = found else {
+            return Ok(None);
+        };
+        let (since, until) = (
+            visit.date.map(|d| d.value),
+            self.calibration.date.map(|d| d.value),
+        );
+        let between = |day: Date| since <= Some(day) && Some(day) <= until;
+        if self
+            .unreadable
+            .iter()
+            .any(|record| record.day.is_none_or(between))
+        {
+            return Err("a record that cannot be read may lie between this one and the last");
+        }
+        Ok(Some(found))
     }
 
     /// A place in this visit's record.
@@ -255,6 +345,7 @@ fn ground(bench: &mut Bench<'_>, machine: &Machine, setup: Option<(u16, &Setup)>
     };
     Ground {
         spacing: declared(&machine.boom.spacing),
+        pressure: setup.and_then(|(_, setup)| declared(&setup.pressure)),
         speed: setup.and_then(|(_, setup)| declared(&setup.speed)),
         rate: setup.and_then(|(_, setup)| declared(&setup.rate)),
     }

@@ -1,121 +1,159 @@
 //! Speed tests made ready: the course, its runs, and each correction of the factor.
 
-use super::Shown;
 use super::flow::{corrected_at, correction};
 use super::instrument::{self, Bench, rectangular};
+use super::{Shown, Stages};
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::record::Calibration;
 use crate::record::calibration::{Run, SpeedTest};
-use crate::source::Place;
+use crate::source::{Place, Spanned};
 
 /// A measured course with its runs.
 #[derive(Debug, Clone)]
 pub struct Course {
     /// Where the test stands.
     pub place: Place,
-    /// Its length as written.
+    /// Its length; none where it is not on record.
+    pub length: Option<Length>,
+    /// Its runs.
+    pub runs: Vec<CourseRun>,
+    /// What it runs over.
+    pub surface: Option<(String, Place)>,
+    /// How full the tank was.
+    pub tank: Option<(String, Place)>,
+}
+
+/// The length of a course.
+#[derive(Debug, Clone, Copy)]
+pub struct Length {
+    /// As written.
     pub quantity: Quantity,
-    /// Its length.
-    pub length: PrimitiveId,
+    /// The length as written.
+    pub id: PrimitiveId,
     /// The scale of what measured it.
     pub scale: PrimitiveId,
-    /// Where its length stands.
-    pub length_place: Place,
-    /// The runs whose reading of the console is on record.
-    pub runs: Vec<CourseRun>,
+    /// Where it stands.
+    pub place: Place,
 }
 
 /// One run over the course.
 #[derive(Debug, Clone, Copy)]
 pub struct CourseRun {
+    /// Where it stands.
+    pub place: Place,
     /// What the console showed: a distance or a speed.
-    pub shown: Shown,
-    /// The time from mark to mark; needed where the console shows a speed.
-    pub elapsed: Option<(PrimitiveId, PrimitiveId)>,
+    pub shown: Option<Shown>,
+    /// The time from mark to mark.
+    pub elapsed: Option<Elapsed>,
     /// By how much the run missed the course's ends.
     pub marks: PrimitiveId,
+}
+
+/// The time of a run.
+#[derive(Debug, Clone, Copy)]
+pub struct Elapsed {
+    /// As written, with its primitive.
+    pub shown: Shown,
+    /// The error of the timing.
+    pub error: PrimitiveId,
 }
 
 /// A correction of the speed factor.
 #[derive(Debug, Clone)]
 pub struct SpeedFactor {
-    /// The course it was driven on; none where its length is not on record.
-    pub course: Option<Course>,
+    /// The course it was driven on.
+    pub course: Course,
     /// The factor during the test.
     pub before: Shown,
     /// The factor as left.
     pub after: Shown,
 }
 
-pub(super) fn factors(
+pub(super) fn stages(
     bench: &mut Bench<'_>,
     calibration: &Calibration,
     not_tested_again: &mut Vec<(Step, Place)>,
-) -> Vec<(u16, SpeedFactor)> {
+) -> (Stages<Course>, Vec<(u16, SpeedFactor)>) {
     let tests = &calibration.speed_tests;
-    if let Some(span) = tests
-        .last()
-        .and_then(|test| corrected_at(test.factor.as_ref()))
-    {
-        not_tested_again.push((Step::Speed, bench.place(span)));
-    }
-    (0_u16..)
+    let courses: Vec<Course> = tests.iter().map(|test| course(bench, test)).collect();
+    let factors = (0_u16..)
         .zip(tests)
-        .filter_map(|(index, test)| {
+        .zip(&courses)
+        .filter_map(|((index, test), course)| {
             let (before, after) = correction(bench, test.factor.as_ref())?;
             let factor = SpeedFactor {
-                course: course(bench, test),
+                course: course.clone(),
                 before,
                 after,
             };
             Some((index, factor))
         })
-        .collect()
+        .collect();
+    let last = tests.last();
+    let corrected_last = last.and_then(|test| corrected_at(test.factor.as_ref()));
+    if let Some(span) = corrected_last {
+        not_tested_again.push((Step::Speed, bench.place(span)));
+    }
+    (Stages::of(courses, corrected_last.is_some()), factors)
 }
 
-fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Option<Course> {
-    let distance = test.distance.as_ref()?;
-    let measured_by = bench.used("distance", test.measured_by.as_ref());
-    // A class II tape: 0.3 mm and 0.2 mm a metre (Directive 2014/32/EU, annex X, chapter I).
-    let tape = 0.0002 + 0.0003 / distance.value.si();
-    let scale = bench.scale(What::CourseLength, &measured_by, tape);
-    let length_place = bench.place(distance.span);
-    Some(Course {
+fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
+    let length = test.distance.as_ref().map(|distance| {
+        let measured_by = bench.used("distance", test.measured_by.as_ref());
+        // A class II tape: 0.3 mm and 0.2 mm a metre (Directive 2014/32/EU, annex X, chapter I).
+        let tape = 0.0002 + 0.0003 / distance.value.si();
+        let scale = bench.scale(What::CourseLength, &measured_by, tape);
+        let place = bench.place(distance.span);
+        Length {
+            quantity: distance.value,
+            id: bench.declared(distance.value, place),
+            scale,
+            place,
+        }
+    });
+    let text = |text: &Option<Spanned<String>>| {
+        let text = text.as_ref()?;
+        Some((text.value.clone(), bench.place(text.span)))
+    };
+    let (surface, tank) = (text(&test.surface), text(&test.tank));
+    Course {
         place: bench.place(test.span),
-        quantity: distance.value,
-        length: bench.declared(distance.value, length_place),
-        scale,
-        length_place,
+        length,
         runs: test
             .runs
             .iter()
-            .filter_map(|run| course_run(bench, test, run))
+            .map(|run| course_run(bench, test, run))
             .collect(),
-    })
+        surface,
+        tank,
+    }
 }
 
-/// None where the console's reading is not on record: many consoles compute for themselves.
-fn course_run(bench: &mut Bench<'_>, test: &SpeedTest, run: &Run) -> Option<CourseRun> {
-    let shown = bench.shown(run.shown.as_ref()?);
+fn course_run(bench: &mut Bench<'_>, test: &SpeedTest, run: &Run) -> CourseRun {
     let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+    let place = bench.place(run.span);
     let elapsed = run.elapsed.as_ref().map(|elapsed| {
         let place = bench.place(elapsed.span);
         let error = bench
             .primitives
             .error(What::RunTiming, watch.timing(), Some(place));
-        (bench.declared(elapsed.value, place), error)
+        let shown = Shown {
+            quantity: elapsed.value,
+            id: bench.declared(elapsed.value, place),
+            place,
+        };
+        Elapsed { shown, error }
     });
     let end = rectangular(instrument::ON_THE_MARK);
-    let marks = bench.primitives.error(
-        What::CourseMarks,
-        (2.0 * end * end).sqrt(),
-        Some(shown.place),
-    );
-    Some(CourseRun {
-        shown,
+    let two_ends = (2.0 * end * end).sqrt();
+    CourseRun {
+        place,
+        shown: run.shown.as_ref().map(|shown| bench.shown(shown)),
         elapsed,
-        marks,
-    })
+        marks: bench
+            .primitives
+            .error(What::CourseMarks, two_ends, Some(place)),
+    }
 }
