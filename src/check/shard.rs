@@ -6,7 +6,7 @@ use super::reading::{Group, MachineFiles, Reader};
 use super::{Part, at_most, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
-use crate::figure::{Primitives, ReadingsStratum, Standing, StateStratum, Subject, Visit};
+use crate::figure::{ReadingsStratum, Standing, StateStratum, Subject, Visit};
 use crate::fleet::{History, Layout, Unreadable};
 use crate::history;
 use crate::record::{self, Calibration, Machine};
@@ -66,12 +66,11 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
         }));
     }
     if let Some(machine) = history.machine_on(context.today) {
-        let state = Standing {
-            subject: subject(&history, machine, context),
-            today: context.today,
-            steps: history::steps(&history, machine, context.today),
-            primitives: Primitives::default(),
-        };
+        let state = Standing::new(
+            subject(&history, machine, context),
+            context.today,
+            history::steps(&history, machine, context.today),
+        );
         let judging = Judging {
             context,
             day: context.today,

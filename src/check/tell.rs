@@ -5,6 +5,7 @@ use super::gather::Weak;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{Entry, Formula, ShownAs, Stratum, View, catalogue};
 use crate::outcome::{Grade, Outcome, Side, Stage, Verdict};
+use crate::quantity::Quantity;
 use crate::quantity::confusion::confusion;
 use crate::rule::{Deciding, Limit, Rule, Slot, Status};
 use crate::words;
@@ -207,7 +208,11 @@ fn fill<S: Stratum>(found: &Found<'_, S, S::View<'_>>, slot: &Slot) -> String {
 fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
     let shown_as = entry(found.rule).shown_as;
     if shown_as != ShownAs::Percent {
-        return plain_amount(shown_as, value);
+        let unit = found.limit.and_then(|limit| limit.bound.quantity());
+        return match unit {
+            Some(limit) if shown_as == ShownAs::Length => in_unit_of(limit, value),
+            Some(_) | None => plain_amount(shown_as, value),
+        };
     }
     let limit = found.limit.and_then(|limit| limit.bound.quantity());
     let limit = limit.map(|limit| 100.0 * limit.si());
@@ -224,6 +229,12 @@ fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
     }
 }
 
+/// A value in the unit of its limit.
+fn in_unit_of(limit: &Quantity, value: f64) -> String {
+    let value = Quantity::in_unit(value, limit.unit);
+    format!("{} {}", words::numbers::number(value, 1), limit.unit)
+}
+
 /// A value without its uncertainty.
 fn plain_amount(shown_as: ShownAs, value: f64) -> String {
     let whole = |value: f64| words::numbers::number(value, 0);
@@ -236,5 +247,7 @@ fn plain_amount(shown_as: ShownAs, value: f64) -> String {
             format!("{days} {noun}")
         }
         ShownAs::Seconds => format!("{value} s"),
+        ShownAs::Hours => format!("{} h", words::numbers::number(value / 3_600.0, 1)),
+        ShownAs::Length => format!("{} m", words::numbers::number(value, 1)),
     }
 }

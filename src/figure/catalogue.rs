@@ -21,6 +21,33 @@ pub static FIGURES: &[&Entry] = &[
     &super::factor_off::SPEED_FIGURE,
     &super::not_tested_again::FIGURE,
     &super::section_off_change::FIGURE,
+    &super::section_mean_off::FIGURE,
+    &super::repeat_spread::FIGURE,
+    &super::pressure_off_setup::FIGURE,
+    &super::boom_end_drop::FIGURE,
+    &super::readings_repeated::FIGURE,
+    &super::factor_jump::FIGURE,
+    &super::correction::FIGURE,
+    &super::known_off_catch::FIGURE,
+    &super::speed_off_setup::FIGURE,
+    &super::run_spread::FIGURE,
+    &super::course_length::FIGURE,
+    &super::course_conditions::RUNS_FIGURE,
+    &super::course_conditions::TANK_FIGURE,
+    &super::course_conditions::SURFACE_FIGURE,
+    &super::sensor_error::FIGURE,
+    &super::balance_conditions::NOT_TESTED_FIGURE,
+    &super::balance_conditions::AUTOMATIC_FIGURE,
+    &super::true_rate_off::FIGURE,
+    &super::unknown_names::PEOPLE_FIGURE,
+    &super::unknown_names::INSTRUMENTS_FIGURE,
+    &super::instrument_age::FIGURE,
+    &super::record_dates::NAME_FIGURE,
+    &super::record_dates::SERVICE_FIGURE,
+    &super::record_dates::HOURS_FIGURE,
+    &super::preparation::FIGURE,
+    &super::entered_width_off::FIGURE,
+    &super::density_off::FIGURE,
     &super::days_ahead::FIGURE,
     &super::step_age::FIGURE,
 ];
@@ -68,6 +95,10 @@ pub enum ShownAs {
     Days,
     /// Seconds.
     Seconds,
+    /// Hours of use.
+    Hours,
+    /// A length.
+    Length,
 }
 
 impl ShownAs {
@@ -77,7 +108,8 @@ impl ShownAs {
             Self::Percent => &[Dimension::RATIO],
             Self::Count => &[Dimension::COUNT, Dimension::RATIO],
             Self::Days => &[Dimension::TIME, Dimension::CALENDAR],
-            Self::Seconds => &[Dimension::TIME],
+            Self::Seconds | Self::Hours => &[Dimension::TIME],
+            Self::Length => &[Dimension::LENGTH],
         }
     }
 }
@@ -89,12 +121,16 @@ pub enum Family {
     Machine,
     /// Each step of each setup.
     Step,
+    /// Each setup.
+    Setup,
     /// Each visit.
     Visit,
     /// Each test, as found and as left.
     Test,
     /// Each reading with sections shut.
     Shut,
+    /// Each section.
+    Section,
     /// Each nozzle.
     Nozzle,
 }
@@ -105,7 +141,9 @@ impl Family {
         match self {
             Self::Machine => "each machine",
             Self::Step => "each step of each setup",
+            Self::Setup => "each setup",
             Self::Visit => "each visit",
+            Self::Section => "each section",
             Self::Test => "each test, as found and as left",
             Self::Shut => "each reading with sections shut, as found and as left",
             Self::Nozzle => "each nozzle, as found and as left",

@@ -10,11 +10,21 @@ pub mod primitive;
 pub mod standing;
 pub mod visit;
 
+mod balance_conditions;
+mod boom_end_drop;
 mod catch_duration;
 mod catch_spread;
+mod correction;
 mod course;
+mod course_conditions;
+mod course_length;
 mod days_ahead;
+mod density_off;
+mod entered_width_off;
+mod factor_jump;
 mod factor_off;
+mod instrument_age;
+mod known_off_catch;
 mod mean_off_rated;
 mod meter_error;
 mod not_tested_again;
@@ -22,9 +32,20 @@ mod nozzle_flow;
 mod nozzle_off_mean;
 mod nozzle_off_rated;
 mod nozzles_not_caught;
+mod preparation;
+mod pressure_off_setup;
 mod rate_by_catch_off;
+mod readings_repeated;
+mod record_dates;
+mod repeat_spread;
+mod run_spread;
+mod section_mean_off;
 mod section_off_change;
+mod sensor_error;
+mod speed_off_setup;
 mod step_age;
+mod true_rate_off;
+mod unknown_names;
 
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,

@@ -158,6 +158,17 @@ impl Primitives {
         })
     }
 
+    /// A quantity of ours that stands in no file, taken as exact.
+    pub fn standard(&mut self, what: What, quantity: Quantity) -> PrimitiveId {
+        self.add(Primitive {
+            value: quantity.si(),
+            uncertainty: 0.0,
+            what,
+            place: None,
+            origin: Origin::Written(quantity),
+        })
+    }
+
     /// The factor of a scale: one, with its relative standard uncertainty.
     pub fn factor(&mut self, what: What, uncertainty: f64, place: Option<Place>) -> PrimitiveId {
         self.add(Primitive {

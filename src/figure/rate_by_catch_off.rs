@@ -44,12 +44,8 @@ struct Needed {
 }
 
 fn needed(visit: &Visit<'_>) -> Result<Needed, &'static str> {
-    let Ground {
-        spacing,
-        pressure: _,
-        speed,
-        rate,
-    } = visit.ground;
+    let ground: &Ground = &visit.ground;
+    let (spacing, speed, rate) = (ground.spacing, ground.speed, ground.rate);
     Ok(Needed {
         spacing: spacing.ok_or("the machine sheet gives no nozzle spacing")?,
         speed: speed.ok_or("the setup gives no speed")?,

@@ -242,6 +242,8 @@ pub struct Run {
 /// The balance of the section bypasses, tested standing still.
 #[derive(Debug, Clone)]
 pub struct SectionBalance {
+    /// The key it stands under.
+    pub key: Span,
     /// The whole test.
     pub span: Span,
     /// The speed entered, so that the console computes a rate.
@@ -325,7 +327,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
         section_balance: root
             .get("section-balance")
             .filter(|balance| is_mapping(*balance))
-            .map(|balance| lower_section_balance(lowering, balance)),
+            .map(|balance| lower_section_balance(lowering, root, balance)),
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
     }
 }
@@ -481,9 +483,14 @@ fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
     }
 }
 
-fn lower_section_balance(lowering: &mut Lowering, balance: Node<'_>) -> SectionBalance {
+fn lower_section_balance(
+    lowering: &mut Lowering,
+    root: Node<'_>,
+    balance: Node<'_>,
+) -> SectionBalance {
     let shown = [Dimension::RATE, Dimension::PRESSURE];
     SectionBalance {
+        key: key_span(root, "section-balance").unwrap_or(balance.span()),
         span: balance.span(),
         entered_speed: lowering.quantity(balance, "entered-speed", &[Dimension::SPEED]),
         rate_control: Lowering::word(balance, "rate-control", RateControl::from_word),

@@ -94,7 +94,9 @@ impl Slot {
             ("high-or-low", _) => Self::HighOrLow,
             ("rises-or-falls", _) => Self::RisesOrFalls,
             ("machine", _) => Self::Machine,
-            ("nozzle", Family::Nozzle) | ("sections", Family::Shut) => Self::Part,
+            ("nozzle", Family::Nozzle)
+            | ("sections", Family::Shut)
+            | ("section", Family::Section) => Self::Part,
             (name, _) => Self::Figure(figure.slot_names().into_iter().find(|own| *own == name)?),
         })
     }
@@ -112,7 +114,8 @@ impl Slot {
         match figure.family {
             Family::Nozzle => names.push("nozzle"),
             Family::Shut => names.push("sections"),
-            Family::Machine | Family::Step | Family::Visit | Family::Test => {}
+            Family::Section => names.push("section"),
+            Family::Machine | Family::Step | Family::Setup | Family::Visit | Family::Test => {}
         }
         names.extend(figure.slot_names());
         names

@@ -21,6 +21,8 @@ pub struct Meter {
     pub known: Option<KnownVolume>,
     /// What the console showed.
     pub shown: Option<Shown>,
+    /// How long it took.
+    pub duration: Option<Shown>,
 }
 
 /// A volume known by other means than the meter under test.
@@ -122,6 +124,7 @@ fn meter(bench: &mut Bench<'_>, test: &MeterTest) -> Meter {
             known_volume(bench, test, volume, known_by)
         }),
         shown: test.shown.as_ref().map(|shown| bench.shown(shown)),
+        duration: test.duration.as_ref().map(|duration| bench.timed(duration)),
     }
 }
 

@@ -3,11 +3,13 @@
 //! Computes no figure. Instruments and their uncertainties enter here and nowhere else.
 
 mod catch;
+mod continuity;
 mod flow;
 mod instrument;
 mod speed;
 
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
+pub use continuity::{Continued, Hours};
 pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 
@@ -46,18 +48,16 @@ pub struct Visit<'a> {
     pub subject: Subject<'a>,
     /// The record.
     pub calibration: &'a Calibration,
-    /// Its file's name without the ending.
-    pub file_stem: &'a str,
-    /// The machine's visits before this one, earliest first.
-    pub earlier: &'a [Calibration],
-    /// The machine's records that could not be made sense of.
-    pub unreadable: &'a [Unreadable],
+    /// The record with those it is compared with.
+    pub records: Records<'a>,
     /// The day of the check.
     pub today: Date,
     /// The setup tested, with its place in the machine sheet.
     pub setup: Option<(u16, &'a Setup)>,
     /// What the machine sheet declares of the ground covered.
     pub ground: Ground,
+    /// The hour-meter, with the last reading of an earlier visit.
+    pub hours: Option<Hours>,
     /// Every source of error.
     pub primitives: Primitives,
     /// The catch, as found and as left.
@@ -72,6 +72,8 @@ pub struct Visit<'a> {
     pub flow_factors: Vec<(u16, MeterFactor)>,
     /// Corrections of the speed factor, by test.
     pub speed_factors: Vec<(u16, SpeedFactor)>,
+    /// Each factor a visit begins with, beside the one the last visit left.
+    pub continued: Vec<Continued>,
     /// Steps corrected and not tested again.
     pub not_tested_again: Vec<(Step, Place)>,
     /// Readings with sections shut.
@@ -91,11 +93,46 @@ pub struct Records<'a> {
     pub unreadable: &'a [Unreadable],
 }
 
+impl<'a> Records<'a> {
+    /// The latest earlier visit that `has` something to compare with.
+    ///
+    /// An unreadable record of a day between the two may have what is sought: then the answer is why
+    /// nothing can be compared, never an older record.
+    pub fn last_with<T>(
+        &self,
+        has: impl Fn(&'a Calibration) -> Option<T>,
+    ) -> Result<Option<T>, &'static str> {
+        let found = self
+            .earlier
+            .iter()
+            .rev()
+            .find_map(|visit| Some((visit, has(visit)?)));
+        let Some((visit, found)) = found else {
+            return Ok(None);
+        };
+        let (since, until) = (
+            visit.date.map(|d| d.value),
+            self.calibration.date.map(|d| d.value),
+        );
+        let between = |day: Date| since <= Some(day) && Some(day) <= until;
+        if self
+            .unreadable
+            .iter()
+            .any(|record| record.day.is_none_or(between))
+        {
+            return Err("a record that cannot be read may lie between this one and the last");
+        }
+        Ok(Some(found))
+    }
+}
+
 /// What the machine sheet declares of the ground a setup covers.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Ground {
     /// From nozzle to nozzle.
     pub spacing: Option<Shown>,
+    /// The width the console has for each section.
+    pub entered_widths: Vec<Option<Shown>>,
     /// The setup's pressure.
     pub pressure: Option<Shown>,
     /// The setup's speed.
@@ -191,12 +228,7 @@ impl<'a> Visit<'a> {
         today: Date,
         problems: &mut Vec<Diagnostic>,
     ) -> Self {
-        let Records {
-            calibration,
-            file_stem,
-            earlier,
-            unreadable,
-        } = records;
+        let calibration = records.calibration;
         let setup = setup_of(subject.machine, calibration, problems);
         let mut bench = Bench::new(subject.fleet, calibration.file);
         let catch = catch::stages(&mut bench, &subject, setup, calibration, problems);
@@ -205,17 +237,18 @@ impl<'a> Visit<'a> {
         let (speed, speed_factors) = speed::stages(&mut bench, calibration, &mut not_tested_again);
         let boom_end = calibration.boom_end_pressure.as_ref();
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
+        let continued = continuity::factors(&mut bench, &records);
+        let hours = continuity::hours(&mut bench, &records);
         let shut = shut_readings(&mut bench, calibration);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
             calibration,
-            file_stem,
-            earlier,
-            unreadable,
+            records,
             today,
             setup,
             ground,
+            hours,
             primitives: bench.primitives,
             catch,
             flow,
@@ -223,6 +256,7 @@ impl<'a> Visit<'a> {
             boom_end,
             flow_factors,
             speed_factors,
+            continued,
             not_tested_again,
             shut,
         }
@@ -241,37 +275,6 @@ impl<'a> Visit<'a> {
             stage,
             part,
         }
-    }
-
-    /// The latest earlier visit that `has` something to compare with.
-    ///
-    /// An unreadable record of a day between the two may have what is sought: then the answer is why
-    /// nothing can be compared, never an older record.
-    pub fn last_with<T>(
-        &self,
-        has: impl Fn(&'a Calibration) -> Option<T>,
-    ) -> Result<Option<T>, &'static str> {
-        let found = self
-            .earlier
-            .iter()
-            .rev()
-            .find_map(|visit| Some((visit, has(visit)?)));
-        let Some((visit, found)) = found else {
-            return Ok(None);
-        };
-        let (since, until) = (
-            visit.date.map(|d| d.value),
-            self.calibration.date.map(|d| d.value),
-        );
-        let between = |day: Date| since <= Some(day) && Some(day) <= until;
-        if self
-            .unreadable
-            .iter()
-            .any(|record| record.day.is_none_or(between))
-        {
-            return Err("a record that cannot be read may lie between this one and the last");
-        }
-        Ok(Some(found))
     }
 
     /// A place in this visit's record.
@@ -345,6 +348,12 @@ fn ground(bench: &mut Bench<'_>, machine: &Machine, setup: Option<(u16, &Setup)>
     };
     Ground {
         spacing: declared(&machine.boom.spacing),
+        entered_widths: machine
+            .boom
+            .sections
+            .iter()
+            .map(|section| declared(&section.entered_width))
+            .collect(),
         pressure: setup.and_then(|(_, setup)| declared(&setup.pressure)),
         speed: setup.and_then(|(_, setup)| declared(&setup.speed)),
         rate: setup.and_then(|(_, setup)| declared(&setup.rate)),
@@ -384,6 +393,20 @@ fn shut_readings(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Shut> 
 }
 
 impl Bench<'_> {
+    /// A time taken by hand, start and stop.
+    fn timed(&mut self, duration: &Spanned<Quantity>) -> Shown {
+        let watch = self.used("stopwatch", None);
+        let place = self.place(duration.span);
+        let timing = watch.timing();
+        Shown {
+            quantity: duration.value,
+            id: self
+                .primitives
+                .written(What::Timing, duration.value, timing, place),
+            place,
+        }
+    }
+
     /// A number of the console, known to its last digit.
     fn shown(&mut self, shown: &Spanned<Quantity>) -> Shown {
         let digit = shown.value.resolution();

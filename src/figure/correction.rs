@@ -1,0 +1,60 @@
+//! How large a correction of a factor is: what its test found wrong.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::course;
+use super::describe::percent;
+use super::meter_error::known_volume;
+use super::number::{Measure, Number, Rational};
+use super::{Member, Visit};
+use crate::outcome::{Key, Part, Step};
+
+/// The figure.
+pub(super) static FIGURE: Entry = Entry {
+    id: "correction",
+    title: "how far what the console showed was off the truth where the factor was then corrected",
+    formula: "shown / true - 1",
+    source: "by definition",
+    shown_as: ShownAs::Percent,
+    family: Family::Test,
+    step: None,
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: members::<Measure>,
+        exact: members::<Rational>,
+        working,
+        read: |_, _| Some("corrected here".to_owned()),
+        held_against: "",
+        units: |_, _| (None, None),
+        slots: &[("factor", |_, key| {
+            Some(match key.step? {
+                Step::Flow => "flow factor".to_owned(),
+                Step::Speed => "speed factor".to_owned(),
+                Step::Catch | Step::Balance => return None,
+            })
+        })],
+    }),
+};
+
+/// A correction whose test is not wholly on record has no member: the factor figures tell why.
+fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    let flow = visit.flow_factors.iter().filter_map(|(index, factor)| {
+        let (shown, known) = (factor.meter.shown?, factor.meter.known?);
+        let shown = N::input(&visit.primitives, shown.id);
+        let key = visit.key(Step::Flow, None, Part::Test(*index));
+        let off = shown.off(&known_volume(visit, &known));
+        Some(Member::new(key, off, factor.after.place))
+    });
+    let speed = visit.speed_factors.iter().filter_map(|(index, factor)| {
+        let (shown, known) = course::shown_and_true::<N>(visit, &factor.course).ok()?;
+        let key = visit.key(Step::Speed, None, Part::Test(*index));
+        Some(Member::new(key, shown.off(&known), factor.after.place))
+    });
+    flow.chain(speed).collect()
+}
+
+fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let members = members::<Measure>(visit);
+    let member = members.iter().find(|member| member.key == *key)?;
+    let value = member.value.as_ref().ok()?.value();
+    Some(format!("shown / true - 1 = {}", percent(value)))
+}

@@ -1,0 +1,115 @@
+//! Whether a catch has the very readings of the catch before it.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::number::{Measure, Number, Rational};
+use super::{Member, Visit};
+use crate::outcome::{Key, Part, Step};
+use crate::quantity::Exact;
+use crate::record::Calibration;
+use crate::record::calibration::{Cell, Reading, Readings, SectionReadings};
+use crate::source::Place;
+use crate::words;
+use std::collections::BTreeSet;
+
+/// The case of two records of one day.
+const SAME_DAY: &str = "same-day";
+
+/// Fewer nozzles, or fewer distinct readings, may agree by chance (our choice).
+const FEWEST_NOZZLES: usize = 8;
+const FEWEST_DISTINCT: usize = 3;
+
+/// The figure.
+pub(super) static FIGURE: Entry = Entry {
+    id: "readings-repeated",
+    title: "how many readings of the first catch are, in their order, those of the visit before",
+    formula: "readings of the catch where all agree; eight nozzles or more, three values or more",
+    source: "counting",
+    shown_as: ShownAs::Count,
+    family: Family::Visit,
+    step: Some(Step::Catch),
+    cases: &[SAME_DAY],
+    compute: Compute::Readings(Formula {
+        measure: members::<Measure>,
+        exact: members::<Rational>,
+        working: |_, _| None,
+        read: |_, _| Some("these readings".to_owned()),
+        held_against: "are these",
+        units: |_, _| (None, None),
+        slots: &[("earlier-date", earlier_date)],
+    }),
+};
+
+/// The readings of the first catch in their order; none where one could not be read.
+fn readings(visit: &Calibration) -> Option<Vec<Exact>> {
+    let caught = visit.catch_tests.first()?.caught.as_ref()?;
+    let mut values = Vec::new();
+    let mut take = |cell: &Cell| {
+        for reading in &cell.readings {
+            match reading {
+                Reading::Caught(decimal) => values.push(decimal.value.to_exact()),
+                Reading::Missed(_) => {}
+                Reading::Unreadable(_) => return None,
+            }
+        }
+        Some(())
+    };
+    match &caught.readings {
+        Readings::Flat(cells) => cells.iter().try_for_each(&mut take)?,
+        Readings::BySection(sections) => {
+            for (_, section) in sections {
+                match section {
+                    SectionReadings::All(cells) => cells.iter().try_for_each(&mut take)?,
+                    SectionReadings::Some(cells) => {
+                        cells.iter().try_for_each(|(_, cell)| take(cell))?;
+                    }
+                }
+            }
+        }
+    }
+    Some(values)
+}
+
+/// The last visit that caught the same setup.
+fn last<'a>(visit: &Visit<'a>) -> Result<Option<&'a Calibration>, &'static str> {
+    let setup = visit.calibration.setup.as_ref().map(|setup| &setup.value);
+    visit.records.last_with(|earlier| {
+        let same = earlier.setup.as_ref().map(|setup| &setup.value) == setup;
+        (same && !earlier.catch_tests.is_empty()).then_some(earlier)
+    })
+}
+
+fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    let key = visit.key(Step::Catch, None, Part::Whole);
+    let first = visit.calibration.catch_tests.first();
+    let Some(caught) = first.and_then(|test| test.caught.as_ref()) else {
+        return Vec::new();
+    };
+    let place = visit.place(caught.key);
+    let last = match last(visit) {
+        Ok(Some(last)) => last,
+        Ok(None) => return Vec::new(),
+        Err(because) => return vec![Member::unavailable(key, because, None, place)],
+    };
+    let (Some(own), Some(before)) = (readings(visit.calibration), readings(last)) else {
+        let because = "a reading of this catch or of the last cannot be read";
+        return vec![Member::unavailable(key, because, None, place)];
+    };
+    let distinct: BTreeSet<&Exact> = own.iter().collect();
+    let copied = own == before && own.len() >= FEWEST_NOZZLES && distinct.len() >= FEWEST_DISTINCT;
+    let count = if copied { own.len() } else { 0 };
+    let count = N::whole(u32::try_from(count).unwrap_or(u32::MAX));
+    let same_day = last.date.map(|date| date.value) == visit.calibration.date.map(|d| d.value);
+    let member = Member::new(key, count, place).in_case(same_day.then_some(SAME_DAY));
+    let earlier = last.catch_tests.first().and_then(|test| test.caught.as_ref());
+    vec![match earlier {
+        Some(earlier) => member.against(Place {
+            file: last.file,
+            span: earlier.key,
+        }),
+        None => member,
+    }]
+}
+
+fn earlier_date(visit: &Visit<'_>, _: &Key) -> Option<String> {
+    Some(words::dates::date(last(visit).ok()??.date?.value))
+}

@@ -1,0 +1,109 @@
+//! The factors a visit begins with beside those the last visit left.
+
+use super::instrument::Bench;
+use super::{Records, Shown};
+use crate::outcome::Step;
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::unit::Unit;
+use crate::record::Calibration;
+use crate::record::calibration::FactorChange;
+use crate::source::{FileId, Place, Spanned};
+
+/// A factor a visit begins with, beside the one the last visit left.
+#[derive(Debug, Clone)]
+pub struct Continued {
+    /// Whose factor it is.
+    pub step: Step,
+    /// The factor of the visit's first test.
+    pub before: Shown,
+    /// The factor the last visit left, or why it is not known.
+    pub left: Result<Shown, &'static str>,
+}
+
+/// None for a step whose factor the visit does not give, or no visit before it.
+pub(super) fn factors(bench: &mut Bench<'_>, records: &Records<'_>) -> Vec<Continued> {
+    let mut continued = Vec::new();
+    for step in [Step::Flow, Step::Speed] {
+        let first = changes(records.calibration, step).into_iter().next();
+        let Some(before) = first.and_then(|change| change.before.as_ref()) else {
+            continue;
+        };
+        let left = match records.last_with(|earlier| left(earlier, step)) {
+            Ok(None) => continue,
+            Ok(Some((file, factor))) => Ok(shown(bench, file, factor)),
+            Err(because) => Err(because),
+        };
+        continued.push(Continued {
+            step,
+            before: shown(bench, records.calibration.file, before),
+            left,
+        });
+    }
+    continued
+}
+
+/// The hour-meter of a visit.
+#[derive(Debug, Clone)]
+pub struct Hours {
+    /// Its reading.
+    pub now: Shown,
+    /// The last reading before it, or why it is not known; none for the first visit with hours.
+    pub earlier: Option<Result<Shown, &'static str>>,
+}
+
+pub(super) fn hours(bench: &mut Bench<'_>, records: &Records<'_>) -> Option<Hours> {
+    let mut declared = |file: FileId, hours: &Spanned<Quantity>| {
+        let place = Place {
+            file,
+            span: hours.span,
+        };
+        Shown {
+            quantity: hours.value,
+            id: bench.declared(hours.value, place),
+            place,
+        }
+    };
+    let calibration = records.calibration;
+    let now = declared(calibration.file, calibration.hours.as_ref()?);
+    let last = records.last_with(|earlier| Some((earlier.file, earlier.hours.as_ref()?)));
+    let earlier = match last {
+        Ok(None) => None,
+        Ok(Some((file, hours))) => Some(Ok(declared(file, hours))),
+        Err(because) => Some(Err(because)),
+    };
+    Some(Hours { now, earlier })
+}
+
+/// The factor a visit left: after its last change, or the one it began with.
+fn left(visit: &Calibration, step: Step) -> Option<(FileId, &Spanned<Decimal>)> {
+    let last = changes(visit, step).into_iter().next_back()?;
+    Some((visit.file, last.after.as_ref().or(last.before.as_ref())?))
+}
+
+/// The factor changes of a step's tests, in their order.
+fn changes(visit: &Calibration, step: Step) -> Vec<&FactorChange> {
+    let flow = || visit.meter_tests.iter().filter_map(|test| test.factor.as_ref());
+    let speed = || visit.speed_tests.iter().filter_map(|test| test.factor.as_ref());
+    match step {
+        Step::Flow => flow().collect(),
+        Step::Speed => speed().collect(),
+        Step::Catch | Step::Balance => Vec::new(),
+    }
+}
+
+fn shown(bench: &mut Bench<'_>, file: FileId, factor: &Spanned<Decimal>) -> Shown {
+    let quantity = Quantity {
+        decimal: factor.value,
+        unit: Unit::ONE,
+    };
+    let place = Place {
+        file,
+        span: factor.span,
+    };
+    Shown {
+        quantity,
+        id: bench.declared(quantity, place),
+        place,
+    }
+}
