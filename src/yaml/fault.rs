@@ -143,8 +143,7 @@ impl Fault {
                 shown(key)
             ),
             Self::MergeKey => {
-                "the key `<<` takes keys over from elsewhere, and not every reader of YAML does"
-                    .to_owned()
+                "the key `<<` copies keys from elsewhere, which records do not do".to_owned()
             }
             Self::UnknownTag { tag } => format!(
                 "the tag `{}` says nothing that a record can use",
@@ -192,13 +191,14 @@ impl Fault {
             Self::KeyNotText => "put quotes round a key that begins with `[` or `{`",
             Self::KeyAbsent => "write the key before the colon",
             Self::ColonInKey { .. } => "put a space after the colon",
-            Self::MergeKey | Self::AliasTooLarge | Self::AliasInItself { .. } => {
-                "write out here what is meant"
-            }
+            Self::MergeKey => "write the keys out here",
+            Self::AliasTooLarge | Self::AliasInItself { .. } => "write out here what is meant",
             Self::UnknownTag { .. } => {
                 "delete the tag; put quotes round a text that begins with `!`"
             }
-            Self::NestedTooDeep => "close every bracket where its list ends",
+            Self::NestedTooDeep => {
+                "close brackets where their lists end, and begin keys that belong together at one column"
+            }
             Self::FurtherFaults { .. } => "mend those listed and check again",
         };
         text.to_owned()

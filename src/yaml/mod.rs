@@ -42,7 +42,7 @@ pub const DEEPEST: usize = 64;
 pub const MOST_ALIASED: u32 = 100_000;
 
 /// How many faults of one file are listed; how many more there are is said in one finding.
-pub const MOST_LISTED: usize = 100;
+pub const MOST_LISTED: usize = 20;
 
 /// What was made of a text, and what is wrong with it.
 ///
