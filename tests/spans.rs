@@ -213,6 +213,16 @@ const FURTHER_CASES: &[(&str, &str, &str)] = &[
         "1:/m/x",
         "m: {x«», y: 1}\n",
     ),
+    (
+        "absent value before a key that begins with a colon",
+        "1:/a",
+        "? a\n«»:, x: 1\n",
+    ),
+    (
+        "absent value of a quoted key in brackets",
+        "1:/m/x",
+        "m: {\"x\":«», y: 1}\n",
+    ),
     ("pair in a list in brackets", "1:/s/0", "s: [«x: 1» , 2]\n"),
     (
         "value of a pair in a list in brackets",

@@ -1,6 +1,7 @@
 //! What is said of texts that are no good record: each slip in plain words at its place, and nothing without end.
 #![cfg(test)]
 #![expect(clippy::disallowed_methods, reason = "fixtures are files")]
+#![expect(clippy::use_debug, reason = "accounts show characters escaped")]
 
 use std::fmt::Write;
 use swathlint::diagnostic::{Diagnostic, Label, Severity};

@@ -168,7 +168,7 @@ impl Cause {
     }
 }
 
-/// The longest key that YAML has without a question mark before it (YAML 1.2.2, section 7.4.2).
+/// The longest key that YAML has without a question mark before it (YAML 1.2.2, clause 7.4.2, from memory).
 const LONGEST_KEY: usize = 1024;
 
 /// How far round a complaint's place its slip is looked for, so that many complaints cannot cost more than their text.
