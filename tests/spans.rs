@@ -2,6 +2,9 @@
 #![cfg(test)]
 
 use proptest::prelude::*;
+use proptest::sample::Index;
+use proptest::test_runner::RngSeed;
+use std::fmt::Write;
 use swathlint::source::{FileId, Line, SourceFile, Span};
 use swathlint::yaml::{self, Node, Parsed, Shape, Tree, Value};
 
@@ -210,6 +213,16 @@ const FURTHER_CASES: &[(&str, &str, &str)] = &[
         "1:/m/x",
         "m: {x«», y: 1}\n",
     ),
+    (
+        "absent value before a key that begins with a colon",
+        "1:/a",
+        "? a\n«»:, x: 1\n",
+    ),
+    (
+        "absent value of a quoted key in brackets",
+        "1:/m/x",
+        "m: {\"x\":«», y: 1}\n",
+    ),
     ("pair in a list in brackets", "1:/s/0", "s: [«x: 1» , 2]\n"),
     (
         "value of a pair in a list in brackets",
@@ -377,10 +390,10 @@ fn assert_alike(ours: Node<'_>, theirs: &oneyaml::Value, text: &str) {
         }
         oneyaml::Value::Null => assert_eq!(ours.value(), Some(Value::Null), "{text:?}"),
         oneyaml::Value::Bool(theirs) => {
-            assert_eq!(ours.value(), Some(Value::Bool(*theirs)), "{text:?}")
+            assert_eq!(ours.value(), Some(Value::Bool(*theirs)), "{text:?}");
         }
         oneyaml::Value::String(theirs) => {
-            assert_eq!(ours.value(), Some(Value::Text(theirs)), "{text:?}")
+            assert_eq!(ours.value(), Some(Value::Text(theirs)), "{text:?}");
         }
         oneyaml::Value::Number(theirs) => match ours.value() {
             Some(Value::Int(ours)) => assert_eq!(theirs.as_i64(), Some(ours), "{text:?}"),
@@ -394,12 +407,23 @@ fn assert_alike(ours: Node<'_>, theirs: &oneyaml::Value, text: &str) {
             }
             ours => panic!("{text:?}: {ours:?} for {theirs:?}"),
         },
-        theirs => panic!("{text:?}: {theirs:?}"),
+        theirs @ (oneyaml::Value::Tagged(_) | _) => panic!("{text:?}: {theirs:?}"),
+    }
+}
+
+/// The same texts in every run, so that nobody meets another's failure.
+fn config() -> ProptestConfig {
+    ProptestConfig {
+        cases: 1000,
+        failure_persistence: None,
+        max_global_rejects: 100_000,
+        rng_seed: RngSeed::Fixed(1),
+        ..ProptestConfig::default()
     }
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, max_global_rejects: 100_000, ..ProptestConfig::default() })]
+    #![proptest_config(config())]
 
     #[test]
     fn any_bytes_are_read(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
@@ -413,8 +437,8 @@ proptest! {
     }
 
     #[test]
-    fn any_cut_of_a_document_is_read(document in prop::sample::select(DOCUMENTS), from in 0.0..1.0, to in 0.0..1.0) {
-        let at = |part: f64| document.floor_char_boundary((part * document.len() as f64) as usize);
+    fn any_cut_of_a_document_is_read(document in prop::sample::select(DOCUMENTS), from in any::<Index>(), to in any::<Index>()) {
+        let at = |index: Index| document.floor_char_boundary(index.index(document.len() + 1));
         let (from, to) = (at(from), at(to));
         assert_sound(&document[from.min(to)..from.max(to)]);
         assert_sound(&[&document[..from], &document[to..]].concat());
@@ -446,7 +470,7 @@ proptest! {
     #[test]
     fn an_added_line_shifts_what_follows_and_changes_nothing_else(
         document in document(),
-        line in any::<prop::sample::Index>(),
+        line in any::<Index>(),
         added in prop::sample::select(&["\n", "# note: - [x\n", "      # ° | x\n"]),
     ) {
         let text = document.text();
@@ -461,7 +485,8 @@ proptest! {
         let longer = [&text[..at], added, &text[at..]].concat();
         let after = parse(&longer);
         prop_assert!(after.problems.is_empty(), "{:?}", after.problems);
-        let shifted = |offset: u32| if offset as usize >= at { offset + added.len() as u32 } else { offset };
+        let added_len = u32::try_from(added.len()).unwrap();
+        let shifted = |offset: u32| if offset as usize >= at { offset + added_len } else { offset };
         let spans = |parsed: &Parsed<'_>| {
             let mut spans = Vec::new();
             for_each(parsed.tree.root().unwrap(), &mut |node| spans.push((node.span(), node.text().map(str::to_owned))));
@@ -776,7 +801,7 @@ impl Document {
 
 fn block_mapping(values: &[Form], indent: usize, text: &mut String) {
     for (value, key) in values.iter().zip(KEYS) {
-        text.push_str(&format!("{:indent$}{key}:", ""));
+        write!(text, "{:indent$}{key}:", "").unwrap();
         block_value(value, indent, true, text);
     }
 }
@@ -784,11 +809,9 @@ fn block_mapping(values: &[Form], indent: usize, text: &mut String) {
 /// A value behind the colon of its key or the dash of its item, which stands at `indent`.
 fn block_value(form: &Form, indent: usize, is_behind_key: bool, text: &mut String) {
     match form {
-        Form::Literal => text.push_str(&format!(
-            " |\n{0:1$}one # two\n{0:1$}  three\n",
-            "",
-            indent + 2
-        )),
+        Form::Literal => {
+            write!(text, " |\n{0:1$}one # two\n{0:1$}  three\n", "", indent + 2).unwrap();
+        }
         Form::List {
             items,
             layout: Layout::Indented | Layout::BesideKey,
@@ -804,7 +827,7 @@ fn block_value(form: &Form, indent: usize, is_behind_key: bool, text: &mut Strin
             let indent = if is_beside { indent } else { indent + 3 };
             text.push_str("  # - items\n");
             for item in items {
-                text.push_str(&format!("{:indent$}-", ""));
+                write!(text, "{:indent$}-", "").unwrap();
                 block_value(item, indent, false, text);
             }
         }
@@ -842,7 +865,7 @@ fn in_brackets(form: &Form, text: &mut String) {
         Form::Mapping { values, .. } => {
             text.push('{');
             for (value, key) in values.iter().zip(KEYS) {
-                text.push_str(&format!("{key}: "));
+                write!(text, "{key}: ").unwrap();
                 in_brackets(value, text);
                 text.push_str(", ");
             }

@@ -3,10 +3,10 @@
 //! Words nothing: faults are named here and worded in [`super::fault`] and [`super::syntax`]. Never recurses, so that no
 //! text can exhaust a stack; whatever it keeps is bounded by the length of the text.
 
-use super::fault::{Fault, Found};
+use super::fault::{Fault, Faults, Found};
 use super::syntax::{Cause, Surroundings};
 use super::tree::{Content, Item, Kept, Tree, Typed, Written};
-use super::{DEEPEST, MOST_ALIASED, MOST_LISTED, Parsed, Value, keys, place, scalar};
+use super::{DEEPEST, MOST_ALIASED, Parsed, keys, place, tag};
 use crate::source::{FileId, LARGEST_TEXT, Span};
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, StructureStyle, Tag};
 use std::borrow::Cow;
@@ -259,7 +259,10 @@ impl<'s> Builder<'s> {
         self.open.clear();
         match self.tree.documents.last_mut() {
             // What follows a document and begins no other belongs to it, as does a line indented less than its first.
-            Some(last) if !self.document.is_begun && !self.is_closed => *last = None,
+            Some(last) if !self.document.is_begun && !self.is_closed => {
+                *last = None;
+                self.written_documents = self.written_documents.max(1);
+            }
             Some(_) | None => {
                 if !self.document.is_begun {
                     self.document.mark = at;
@@ -269,14 +272,17 @@ impl<'s> Builder<'s> {
         }
     }
 
+    /// Keeps a document; a blank one only as long as there is no other.
     fn keep_document(&mut self, root: Option<u32>, is_blank: bool) {
-        if !is_blank {
-            if !self.tree.documents.is_empty() {
-                self.second_document.get_or_insert(self.document.mark);
-            }
-            self.written_documents += 1;
+        if self.written_documents == 0 {
+            self.tree.documents.clear();
+        } else if !is_blank {
+            self.second_document.get_or_insert(self.document.mark);
         }
-        self.tree.documents.push(root);
+        if !is_blank || self.written_documents == 0 {
+            self.tree.documents.push(root);
+        }
+        self.written_documents += usize::from(!is_blank);
         self.document = Document::default();
     }
 
@@ -373,7 +379,13 @@ impl<'s> Builder<'s> {
     fn absent_place(&self, at: usize) -> usize {
         match self.open.last() {
             Some(parent) if parent.is_mapping && parent.children % 2 == 1 => {
-                place::behind_colon(self.tree.source, at)
+                let is_in_brackets = self.open.iter().any(|open| open.is_in_brackets);
+                let followers = if is_in_brackets {
+                    &b" \t\r\n,]}"[..]
+                } else {
+                    b" \t\r\n"
+                };
+                place::behind_colon(self.tree.source, at, followers)
             }
             Some(parent)
                 if !parent.is_mapping && !parent.is_in_brackets && parent.children == 0 =>
@@ -538,14 +550,9 @@ impl<'s> Builder<'s> {
     }
 
     fn apply_scalar_tag(&mut self, item: u32, tag: &Tag, tag_span: Span) {
-        let meaning = scalar::resolve(self.tree.scalar_text(item).unwrap_or_default());
-        let wanted = match (tag.core_suffix(), meaning) {
-            (Some("str"), _) => Typed::Text,
-            (Some("null"), Value::Null)
-            | (Some("bool"), Value::Bool(_))
-            | (Some("int"), Value::Int(_) | Value::UInt(_))
-            | (Some("float"), Value::Int(_) | Value::UInt(_) | Value::Float(_)) => Typed::Core,
-            _ => return self.report_tag(tag_span),
+        let text = self.tree.scalar_text(item).unwrap_or_default();
+        let Some(wanted) = tag::reading(tag, text) else {
+            return self.report_tag(tag_span);
         };
         if let Content::Scalar { typed, .. } = &mut self.tree.items[item as usize].content {
             *typed = wanted;
@@ -562,10 +569,9 @@ impl<'s> Builder<'s> {
         if let Some(mark) = self.second_document {
             let count = self.written_documents;
             self.faults
-                .found
-                .push(Found::new(Fault::SeveralDocuments { count }, mark));
+                .report(Found::new(Fault::SeveralDocuments { count }, mark));
         }
-        if self.tree.documents.is_empty() && self.faults.found.is_empty() {
+        if self.tree.documents.is_empty() && self.faults.is_empty() {
             let is_empty = self
                 .tree
                 .source
@@ -583,51 +589,6 @@ impl<'s> Builder<'s> {
             tree: self.tree,
             problems: self.faults.diagnostics(file),
         }
-    }
-}
-
-/// The faults found so far; beyond [`MOST_LISTED`] they are only counted.
-#[derive(Default)]
-struct Faults {
-    found: Vec<Found>,
-    further: usize,
-    first_further: Span,
-}
-
-impl Faults {
-    fn report(&mut self, found: Found) {
-        if found.fault == Fault::KeyNotText {
-            // A list within this key may have had such a key itself: the outermost explains them all.
-            while self
-                .found
-                .pop_if(|inner| inner.fault == Fault::KeyNotText && found.span.contains(inner.span))
-                .is_some()
-            {}
-        }
-        if self.found.len() < MOST_LISTED {
-            self.found.push(found);
-        } else {
-            if self.further == 0 {
-                self.first_further = found.span;
-            }
-            self.further += 1;
-        }
-    }
-
-    fn diagnostics(mut self, file: FileId) -> Vec<crate::diagnostic::Diagnostic> {
-        self.found.sort_by_key(|found| found.span);
-        if self.further > 0 {
-            self.found.push(Found::new(
-                Fault::FurtherFaults {
-                    count: self.further,
-                },
-                self.first_further,
-            ));
-        }
-        self.found
-            .iter()
-            .map(|found| found.diagnostic(file))
-            .collect()
     }
 }
 

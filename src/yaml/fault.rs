@@ -3,9 +3,10 @@
 //! Finds none of them. Words on where exactly a text stops being readable are the business of [`super::syntax`].
 
 use super::syntax::Cause;
-use super::{DEEPEST, MOST_ALIASED};
+use super::{DEEPEST, MOST_ALIASED, MOST_LISTED};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, LARGEST_TEXT, Place, Span};
+use std::collections::BTreeMap;
 
 /// The names of all faults of a text, as they stand in brackets behind a message.
 pub const FAULTS: [&str; 13] = [
@@ -143,8 +144,7 @@ impl Fault {
                 shown(key)
             ),
             Self::MergeKey => {
-                "the key `<<` takes keys over from elsewhere, and not every reader of YAML does"
-                    .to_owned()
+                "the key `<<` copies keys from elsewhere, which records do not do".to_owned()
             }
             Self::UnknownTag { tag } => format!(
                 "the tag `{}` says nothing that a record can use",
@@ -192,13 +192,14 @@ impl Fault {
             Self::KeyNotText => "put quotes round a key that begins with `[` or `{`",
             Self::KeyAbsent => "write the key before the colon",
             Self::ColonInKey { .. } => "put a space after the colon",
-            Self::MergeKey | Self::AliasTooLarge | Self::AliasInItself { .. } => {
-                "write out here what is meant"
-            }
+            Self::MergeKey => "write the keys out here",
+            Self::AliasTooLarge | Self::AliasInItself { .. } => "write out here what is meant",
             Self::UnknownTag { .. } => {
                 "delete the tag; put quotes round a text that begins with `!`"
             }
-            Self::NestedTooDeep => "close every bracket where its list ends",
+            Self::NestedTooDeep => {
+                "close brackets where their lists end, and begin keys that belong together at one column"
+            }
             Self::FurtherFaults { .. } => "mend those listed and check again",
         };
         text.to_owned()
@@ -261,6 +262,60 @@ impl Found {
             None => diagnostic,
         };
         diagnostic.help(self.fault.help())
+    }
+}
+
+/// The faults of one text; those beyond [`MOST_LISTED`] of a kind are only counted.
+#[derive(Default)]
+pub(super) struct Faults {
+    found: Vec<Found>,
+    /// How many of each kind there are, by name.
+    counts: BTreeMap<&'static str, usize>,
+    first_not_listed: Option<Span>,
+}
+
+impl Faults {
+    pub(super) fn is_empty(&self) -> bool {
+        self.found.is_empty()
+    }
+
+    pub(super) fn report(&mut self, found: Found) {
+        if found.fault == Fault::KeyNotText {
+            self.forget_within(found.span);
+        }
+        let count = self.counts.entry(found.fault.id()).or_default();
+        *count += 1;
+        if *count <= MOST_LISTED {
+            self.found.push(found);
+        } else {
+            self.first_not_listed.get_or_insert(found.span);
+        }
+    }
+
+    /// Forgets the keys just found that are no texts and stand within such a key: the outermost explains them all.
+    fn forget_within(&mut self, key: Span) {
+        while let Some(inner) = self
+            .found
+            .pop_if(|inner| inner.fault == Fault::KeyNotText && key.contains(inner.span))
+        {
+            self.counts
+                .entry(inner.fault.id())
+                .and_modify(|count| *count -= 1);
+        }
+    }
+
+    /// The findings in order of place, then how many more there are.
+    pub(super) fn diagnostics(mut self, file: FileId) -> Vec<Diagnostic> {
+        self.found.sort_by_key(|found| found.span);
+        if let Some(span) = self.first_not_listed {
+            let count = self.counts.values().sum::<usize>() - self.found.len();
+            self.found
+                .push(Found::new(Fault::FurtherFaults { count }, span));
+        }
+        self.found
+            .iter()
+            .map(|found| found.diagnostic(file))
+            .collect()
     }
 }
 

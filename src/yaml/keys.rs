@@ -27,7 +27,7 @@ pub(super) fn check(
     for _ in 0..len {
         let value = tree.after(key);
         match fault_of(tree, key, value) {
-            Some(fault) => report(Found::new(fault, tree.items[key as usize].span)),
+            Some(fault) => report(Found::new(fault, visible(tree, span(tree, key)))),
             None => keys.push(key),
         }
         key = tree.after(value);
@@ -102,6 +102,13 @@ fn kind(text: &str) -> u32 {
     let bytes = text.as_bytes();
     let end = |byte: Option<&u8>| byte.map_or(0, |&byte| u32::from(byte));
     offset(bytes.len()).wrapping_mul(7) ^ end(bytes.first()).wrapping_mul(5) ^ end(bytes.last())
+}
+
+/// A span with something in it to point at: of an absent key, the colon.
+fn visible(tree: &Tree<'_>, span: Span) -> Span {
+    let is_colon = tree.source[span.range().end..].starts_with(':');
+    let len = u32::from(span.is_empty() && is_colon);
+    Span::new(span.start, span.end + len)
 }
 
 fn text<'a>(tree: &'a Tree<'_>, key: u32) -> &'a str {

@@ -21,6 +21,7 @@ mod keys;
 mod place;
 mod scalar;
 mod syntax;
+mod tag;
 mod tree;
 
 use crate::diagnostic::Diagnostic;
@@ -41,8 +42,8 @@ pub const DEEPEST: usize = 64;
 /// Far above any record's need and far below what a walk over the tree would notice.
 pub const MOST_ALIASED: u32 = 100_000;
 
-/// How many faults of one file are listed; how many more there are is said in one finding.
-pub const MOST_LISTED: usize = 100;
+/// How many faults of a kind are listed for one text; how many more there are is said in one finding.
+pub const MOST_LISTED: usize = 20;
 
 /// What was made of a text, and what is wrong with it.
 ///
@@ -51,7 +52,7 @@ pub const MOST_LISTED: usize = 100;
 pub struct Parsed<'s> {
     /// The documents that could be read.
     pub tree: Tree<'s>,
-    /// The faults of the text, in order of place.
+    /// The faults of the text, in order of place; at the end, how many more there are than are listed.
     pub problems: Vec<Diagnostic>,
 }
 
@@ -59,6 +60,11 @@ pub struct Parsed<'s> {
 ///
 /// Beyond the standard's own faults it refuses what a record has no use for and other readers take differently: merge
 /// keys, tags outside the core schema, keys that are lists or mappings, duplicate keys, a second document.
+///
+/// A document whose meaning a fault leaves open is absent from the tree, so that nothing is judged that was not meant: in
+/// every tree, each key is a text. Duplicate keys and tags leave it in place; the first of two keys counts. After a fault
+/// the reading goes on with the next document. Of several documents all are read, the first is the root, and one finding
+/// stands at the second; documents with nothing in them count for none.
 pub fn parse(file: FileId, text: &str) -> Parsed<'_> {
     build::build(file, text)
 }

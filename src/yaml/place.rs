@@ -21,10 +21,12 @@ pub(super) fn behind_dash(source: &str, at: usize) -> usize {
 }
 
 /// The place of a value that is absent; the parser names the colon that announces it, or what follows the key.
-pub(super) fn behind_colon(source: &str, at: usize) -> usize {
+///
+/// A colon announces a value only before the end of the text or one of `followers`; else it begins a text.
+pub(super) fn behind_colon(source: &str, at: usize, followers: &[u8]) -> usize {
     let is_colon = match source.as_bytes()[at..] {
         [b':'] => true,
-        [b':', next, ..] => b" \t\r\n,]}".contains(&next),
+        [b':', next, ..] => followers.contains(&next),
         _ => false,
     };
     if is_colon { at + 1 } else { at }

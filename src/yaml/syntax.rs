@@ -28,6 +28,10 @@ pub(super) enum Cause {
     CommaOrBracket(char),
     /// `key:value`.
     ColonWithoutSpace,
+    /// `key:` or `-` and a space that YAML takes for a letter.
+    OddSpace(char),
+    /// A key too long to be taken for one.
+    LongKey,
     /// `key: text: more`.
     SecondColon,
     /// `-item`.
@@ -81,6 +85,13 @@ impl Cause {
             Self::ColonWithoutSpace => {
                 "a colon without a space after it does not end a key".to_owned()
             }
+            Self::OddSpace(space) => {
+                format!(
+                    "the space here is U+{:04X}, which YAML takes for a letter",
+                    u32::from(space)
+                )
+            }
+            Self::LongKey => format!("a key has at most {LONGEST_KEY} characters"),
             Self::SecondColon => "a second colon in one line".to_owned(),
             Self::DashWithoutSpace => {
                 "a dash without a space after it does not begin a list item".to_owned()
@@ -133,6 +144,8 @@ impl Cause {
                 "put a comma between two entries, or close the bracket before this"
             }
             Self::ColonWithoutSpace => "put a space after the colon",
+            Self::OddSpace(_) => "put a space from the keyboard in its place",
+            Self::LongKey => "shorten the key",
             Self::SecondColon => "put quotes round the text that has the colon in it",
             Self::DashWithoutSpace => "put a space after the dash",
             Self::NoColon => "write it as `key: value`, or indent it as part of the text above",
@@ -154,6 +167,9 @@ impl Cause {
         }
     }
 }
+
+/// The longest key that YAML has without a question mark before it (YAML 1.2.2, clause 7.4.2, from memory).
+const LONGEST_KEY: usize = 1024;
 
 /// How far round a complaint's place its slip is looked for, so that many complaints cannot cost more than their text.
 const NEARBY: usize = 1024;
@@ -284,14 +300,21 @@ impl Surroundings<'_> {
         }
     }
 
-    /// A tab at the place or just about it.
+    /// The tab that begins the line of a complaint or the next such line; a tab further on in a line is none.
     fn tab(&self, at: usize) -> Found {
-        let tab = if self.source[..at].ends_with('\t') {
-            at - 1
-        } else {
-            self.nearby(at, '\t')
-        };
-        self.at(Cause::Tab, tab)
+        let start = self.line_start(at);
+        let end = self
+            .source
+            .floor_char_boundary((at + NEARBY).min(self.source.len()));
+        let mut line = start;
+        for text in self.source[start..end].split_inclusive('\n') {
+            let content = text.trim_start_matches(' ');
+            if content.starts_with('\t') {
+                return self.at(Cause::Tab, line + text.len() - content.len());
+            }
+            line += text.len();
+        }
+        self.at(Cause::Tab, self.nearby(at, '\t'))
     }
 
     /// Behind a closing quote; where the quote was opened on an earlier line, it was meant to be closed there.
@@ -337,29 +360,31 @@ impl Surroundings<'_> {
     /// A colon where none may be: the second of its line, or the first after a line that was to end with one.
     fn second_colon(&self, at: usize) -> Found {
         let text = self.text_start(at);
-        let line = self.line_start(at);
-        if text >= line {
-            return self.at(Cause::SecondColon, at);
-        }
         let begins_its_line = self.source[self.line_start(text)..text]
             .trim_matches([' ', '-'])
             .is_empty();
-        if begins_its_line {
-            self.no_key(text)
-        } else {
-            self.line(Cause::Indentation, at)
+        match (text >= self.line_start(at), begins_its_line) {
+            (true, true) if at - text > LONGEST_KEY => self.at(Cause::LongKey, text),
+            (true, _) => self.at(Cause::SecondColon, at),
+            (false, true) => self.no_key(text),
+            (false, false) => self.line(Cause::Indentation, at),
         }
     }
 
     /// A line that should be a key or an item and is neither.
     fn no_key(&self, at: usize) -> Found {
         let line = &self.source[at..self.line_end(at)];
-        if line.starts_with('-') {
-            return self.at(Cause::DashWithoutSpace, at);
-        }
-        match line.find(':') {
-            Some(colon) => self.at(Cause::ColonWithoutSpace, at + colon),
-            None => self.line(Cause::NoColon, at),
+        let (mark, cause) = match line.find(':') {
+            _ if line.starts_with('-') => (at, Cause::DashWithoutSpace),
+            Some(colon) => (at + colon, Cause::ColonWithoutSpace),
+            None => return self.line(Cause::NoColon, at),
+        };
+        match self.source[mark + 1..].chars().next() {
+            Some(space) if !space.is_ascii() && space.is_whitespace() => {
+                self.at(Cause::OddSpace(space), mark + 1)
+            }
+            Some(' ' | '\t' | '\r' | '\n') | None => self.at(Cause::LongKey, at),
+            Some(_) => self.at(cause, mark),
         }
     }
 
