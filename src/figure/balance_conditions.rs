@@ -24,7 +24,9 @@ pub(super) static NOT_TESTED_FIGURE: Entry = Entry {
         read: |_, _| None,
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[("sections", |visit, _| Some(words::phrases::list(&missing(visit), "and")))],
+        slots: &[("sections", |visit, _| {
+            Some(words::phrases::list(&missing(visit), "and"))
+        })],
     }),
 };
 
@@ -88,5 +90,9 @@ fn automatic<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         return Vec::new(); // What is not on record is not known.
     };
     let on = control.value == RateControl::Automatic;
-    vec![Member::new(key(visit), N::whole(u32::from(on)), visit.place(control.span))]
+    vec![Member::new(
+        key(visit),
+        N::whole(u32::from(on)),
+        visit.place(control.span),
+    )]
 }

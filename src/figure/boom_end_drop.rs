@@ -39,8 +39,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         return Vec::new();
     };
     let key = visit.key(Step::Catch, None, Part::Whole);
-    let drop = nozzle_flow::pressure::<N>(visit, &end)
-        .off(&nozzle_flow::pressure::<N>(visit, &at_gauge));
+    let drop =
+        nozzle_flow::pressure::<N>(visit, &end).off(&nozzle_flow::pressure::<N>(visit, &at_gauge));
     vec![Member::new(key, drop, end.place).against(at_gauge.place)]
 }
 

@@ -113,7 +113,9 @@ fn not_half(course: &Course) -> Option<(bool, Place)> {
 }
 
 fn hard(course: &Course) -> Option<(bool, Place)> {
-    const HARD: [&str; 7] = ["path", "road", "paved", "pavement", "asphalt", "concrete", "gravel"];
+    const HARD: [&str; 7] = [
+        "path", "road", "paved", "pavement", "asphalt", "concrete", "gravel",
+    ];
     let (surface, place) = course.surface.as_ref()?;
     let surface = surface.to_lowercase();
     Some((HARD.iter().any(|hard| surface.contains(hard)), *place))

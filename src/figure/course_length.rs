@@ -33,7 +33,11 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .filter_map(|(stage, course)| {
             let length = course.length?;
             let key = visit.key(Step::Speed, Some(stage), Part::Whole);
-            Some(Member::new(key, N::input(&visit.primitives, length.id), length.place))
+            Some(Member::new(
+                key,
+                N::input(&visit.primitives, length.id),
+                length.place,
+            ))
         })
         .collect()
 }

@@ -1,10 +1,10 @@
 //! How far the density factor of a setup is off the one its mix asks for.
 
+use super::Member;
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::describe::percent;
 use super::number::{Measure, Number, Rational};
 use super::standing::{Mix, Standing};
-use super::Member;
 use crate::outcome::{Key, Part};
 use crate::words;
 
@@ -32,12 +32,17 @@ pub(super) static FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[
             ("computed-factor", |standing, key| {
-                Some(words::numbers::number(computed::<Measure>(standing, at(standing, key)?).value(), 2))
+                Some(words::numbers::number(
+                    computed::<Measure>(standing, at(standing, key)?).value(),
+                    2,
+                ))
             }),
             ("entered-factor", |standing, key| {
                 Some(at(standing, key)?.factor?.quantity.decimal.to_string())
             }),
-            ("density", |standing, key| Some(at(standing, key)?.density.quantity.to_string())),
+            ("density", |standing, key| {
+                Some(at(standing, key)?.density.quantity.to_string())
+            }),
         ],
     }),
 };
@@ -45,7 +50,9 @@ pub(super) static FIGURE: Entry = Entry {
 /// By what the flow of water is divided: the root of the mix's specific gravity.
 fn computed<N: Number>(standing: &Standing<'_>, mix: &Mix) -> N {
     let density = N::input(&standing.primitives, mix.density.id);
-    density.over(&N::input(&standing.primitives, mix.water)).root()
+    density
+        .over(&N::input(&standing.primitives, mix.water))
+        .root()
 }
 
 fn entered<N: Number>(standing: &Standing<'_>, mix: &Mix) -> N {
@@ -82,7 +89,10 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
 }
 
 fn at<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Mix> {
-    standing.mixes.iter().find(|mix| key.setup == Some(mix.setup))
+    standing
+        .mixes
+        .iter()
+        .find(|mix| key.setup == Some(mix.setup))
 }
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {

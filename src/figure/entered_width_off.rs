@@ -1,10 +1,10 @@
 //! How far the width a console has for a section is off spacing times nozzles.
 
+use super::Member;
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::describe::{in_unit, percent};
 use super::number::{Measure, Number, Rational};
 use super::standing::{SheetSection, Standing};
-use super::Member;
 use crate::outcome::{Key, Part};
 
 /// The figure.

@@ -64,7 +64,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let continued = of(visit, key)?;
-    let (before, left) = (continued.before.quantity, continued.left.as_ref().ok()?.quantity);
+    let (before, left) = (
+        continued.before.quantity,
+        continued.left.as_ref().ok()?.quantity,
+    );
     let off = before.si() / left.si() - 1.0;
     Some(format!(
         "{} / {} - 1 = {}",
@@ -79,5 +82,13 @@ fn before(visit: &Visit<'_>, key: &Key) -> Option<String> {
 }
 
 fn left(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    Some(of(visit, key)?.left.as_ref().ok()?.quantity.decimal.to_string())
+    Some(
+        of(visit, key)?
+            .left
+            .as_ref()
+            .ok()?
+            .quantity
+            .decimal
+            .to_string(),
+    )
 }

@@ -37,7 +37,9 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "last checked",
         units: |_, _| (None, None),
         slots: &[
-            ("instrument", |visit, key| Some(at(visit, key)?.0.to_owned())),
+            ("instrument", |visit, key| {
+                Some(at(visit, key)?.0.to_owned())
+            }),
             ("checked", |visit, key| {
                 Some(words::dates::date(at(visit, key)?.1.checked?.value))
             }),
@@ -77,7 +79,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .zip(used(visit).into_values())
         .filter_map(|(index, (instrument, span))| {
             let checked = instrument.checked?;
-            let age = date.value.since(checked.value).map_or(0, |age| age.get_days());
+            let age = date
+                .value
+                .since(checked.value)
+                .map_or(0, |age| age.get_days());
             let age = u32::try_from(age).unwrap_or(0);
             let key = Key {
                 record: Some(visit.calibration.file),

@@ -29,9 +29,12 @@ pub(super) static FIGURE: Entry = Entry {
         read: |visit, key| Some(visit.flow.at(key.stage?)?.known?.quantity.to_string()),
         held_against: "caught here",
         units: |visit, key| units(visit, key).unwrap_or_default(),
-        slots: &[("by-catch", by_catch), ("known", |visit, key| {
-            Some(visit.flow.at(key.stage?)?.known?.quantity.to_string())
-        })],
+        slots: &[
+            ("by-catch", by_catch),
+            ("known", |visit, key| {
+                Some(visit.flow.at(key.stage?)?.known?.quantity.to_string())
+            }),
+        ],
     }),
 };
 

@@ -100,7 +100,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let count = N::whole(u32::try_from(count).unwrap_or(u32::MAX));
     let same_day = last.date.map(|date| date.value) == visit.calibration.date.map(|d| d.value);
     let member = Member::new(key, count, place).in_case(same_day.then_some(SAME_DAY));
-    let earlier = last.catch_tests.first().and_then(|test| test.caught.as_ref());
+    let earlier = last
+        .catch_tests
+        .first()
+        .and_then(|test| test.caught.as_ref());
     vec![match earlier {
         Some(earlier) => member.against(Place {
             file: last.file,

@@ -25,8 +25,12 @@ pub(super) static NAME_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[
-            ("date", |visit, _| Some(words::dates::date(visit.calibration.date?.value))),
-            ("file-name", |visit, _| Some(visit.records.file_stem.to_owned())),
+            ("date", |visit, _| {
+                Some(words::dates::date(visit.calibration.date?.value))
+            }),
+            ("file-name", |visit, _| {
+                Some(visit.records.file_stem.to_owned())
+            }),
         ],
     }),
 };
@@ -49,7 +53,9 @@ pub(super) static SERVICE_FIGURE: Entry = Entry {
         held_against: "in service",
         units: |_, _| (None, None),
         slots: &[
-            ("date", |visit, _| Some(words::dates::date(visit.calibration.date?.value))),
+            ("date", |visit, _| {
+                Some(words::dates::date(visit.calibration.date?.value))
+            }),
             ("in-service", |visit, _| {
                 Some(words::dates::date(visit.subject.machine.in_service?.value))
             }),
@@ -75,7 +81,9 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
         held_against: "read before",
         units: |_, _| (None, None),
         slots: &[
-            ("hours", |visit, _| Some(visit.hours.as_ref()?.now.quantity.to_string())),
+            ("hours", |visit, _| {
+                Some(visit.hours.as_ref()?.now.quantity.to_string())
+            }),
             ("earlier-hours", |visit, _| {
                 let earlier = visit.hours.as_ref()?.earlier.as_ref()?;
                 Some(earlier.as_ref().ok()?.quantity.to_string())
@@ -100,9 +108,8 @@ fn unlike_name<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let name = words::dates::date(date.value);
     let behind = visit.records.file_stem.strip_prefix(name.as_str());
     let number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    let alike = behind.is_some_and(|behind| {
-        behind.is_empty() || behind.strip_prefix('-').is_some_and(number)
-    });
+    let alike = behind
+        .is_some_and(|behind| behind.is_empty() || behind.strip_prefix('-').is_some_and(number));
     let place = visit.place(date.span);
     vec![Member::new(key(visit), N::whole(u32::from(!alike)), place)]
 }
@@ -112,7 +119,10 @@ fn before_service<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     else {
         return Vec::new();
     };
-    let before = service.value.since(date.value).map_or(0, |span| span.get_days());
+    let before = service
+        .value
+        .since(date.value)
+        .map_or(0, |span| span.get_days());
     let before = u32::try_from(before).unwrap_or(0);
     let member = Member::new(key(visit), days(before), visit.place(date.span));
     vec![member.against(visit.sheet_place(service.span))]

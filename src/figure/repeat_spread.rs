@@ -37,8 +37,7 @@ fn spread<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
         .collect();
     let largest = flows.iter().max_by(|one, other| one.compare(other))?;
     let smallest = flows.iter().min_by(|one, other| one.compare(other))?;
-    (flows.len() > 1 && !largest.is_zero())
-        .then(|| largest.minus(smallest).over(&N::mean(&flows)))
+    (flows.len() > 1 && !largest.is_zero()).then(|| largest.minus(smallest).over(&N::mean(&flows)))
 }
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {

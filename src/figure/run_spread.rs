@@ -44,7 +44,9 @@ fn spread<N: Number>(runs: &Runs<'_, N>) -> Option<N> {
 }
 
 fn runs<'c, N: Number>(visit: &Visit<'_>, course: &'c Course) -> Option<Runs<'c, N>> {
-    course::speeds(visit, course).ok().filter(|runs| runs.len() > 1)
+    course::speeds(visit, course)
+        .ok()
+        .filter(|runs| runs.len() > 1)
 }
 
 /// One run has no spread, and so no member.

@@ -31,9 +31,10 @@ pub(super) static FIGURE: Entry = Entry {
 
 /// The flows of the nozzles of one section that pass anything, and where the first of them stands.
 fn of_section<N: Number>(flows: &Flows<'_, N>, section: u16) -> (Vec<N>, Option<Place>) {
-    let passing = flows.caught.iter().filter(|(nozzle, flow)| {
-        nozzle.nozzle.section == section && !flow.is_zero()
-    });
+    let passing = flows
+        .caught
+        .iter()
+        .filter(|(nozzle, flow)| nozzle.nozzle.section == section && !flow.is_zero());
     let place = passing.clone().find_map(|(nozzle, _)| nozzle.place);
     (passing.map(|(_, flow)| flow.clone()).collect(), place)
 }

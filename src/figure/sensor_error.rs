@@ -26,9 +26,12 @@ pub(super) static FIGURE: Entry = Entry {
         read: |visit, key| Some(format!("mean shown {}", mean_shown(visit, key)?)),
         held_against: "measured",
         units: |_, _| (None, None),
-        slots: &[("shown", mean_shown), ("course", |visit, key| {
-            Some(visit.speed.at(key.stage?)?.length?.quantity.to_string())
-        })],
+        slots: &[
+            ("shown", mean_shown),
+            ("course", |visit, key| {
+                Some(visit.speed.at(key.stage?)?.length?.quantity.to_string())
+            }),
+        ],
     }),
 };
 

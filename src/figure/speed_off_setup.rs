@@ -25,9 +25,12 @@ pub(super) static FIGURE: Entry = Entry {
         read: true_speed,
         held_against: "meant to be",
         units: |visit, key| units(visit, key).unwrap_or_default(),
-        slots: &[("true-speed", true_speed), ("setup-speed", |visit, _| {
-            Some(visit.ground.speed?.quantity.to_string())
-        })],
+        slots: &[
+            ("true-speed", true_speed),
+            ("setup-speed", |visit, _| {
+                Some(visit.ground.speed?.quantity.to_string())
+            }),
+        ],
     }),
 };
 

@@ -87,7 +87,9 @@ impl Declaring<'_> {
         };
         Shown {
             quantity,
-            id: self.primitives.written(What::Declared, quantity, 0.0, place),
+            id: self
+                .primitives
+                .written(What::Declared, quantity, 0.0, place),
             place,
         }
     }

@@ -55,7 +55,11 @@ fn ratios<N: Number>(visit: &Visit<'_>, stage: Stage) -> Result<Ratios<N>, &'sta
         return Err("the meter test is not wholly on record");
     };
     let flow = known_volume::<N>(visit, &known).over(&N::input(&visit.primitives, shown.id));
-    let source = visit.subject.machine.speed_source.map(|source| source.value);
+    let source = visit
+        .subject
+        .machine
+        .speed_source
+        .map(|source| source.value);
     let (speed, course) = if source == Some(SpeedSource::Satellite) {
         (None, None)
     } else {
@@ -104,7 +108,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         return Vec::new();
     }
     let found = visit.flow.found.is_some() || visit.speed.found.is_some();
-    let stages = [(Stage::AsFound, found), (Stage::AsLeft, visit.flow.left.is_some())];
+    let stages = [
+        (Stage::AsFound, found),
+        (Stage::AsLeft, visit.flow.left.is_some()),
+    ];
     stages
         .into_iter()
         .filter(|(_, exists)| *exists)

@@ -27,8 +27,12 @@ pub(super) static PEOPLE_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[
-            ("person", |visit, key| named(key, &people_in(visit.calibration))),
-            ("known", |visit, _| Some(declared(visit, |fleet| fleet.people.keys()))),
+            ("person", |visit, key| {
+                named(key, &people_in(visit.calibration))
+            }),
+            ("known", |visit, _| {
+                Some(declared(visit, |fleet| fleet.people.keys()))
+            }),
         ],
     }),
 };
@@ -54,13 +58,18 @@ pub(super) static INSTRUMENTS_FIGURE: Entry = Entry {
             ("instrument", |visit, key| {
                 named(key, &instruments_in(visit.calibration))
             }),
-            ("known", |visit, _| Some(declared(visit, |fleet| fleet.instruments.keys()))),
+            ("known", |visit, _| {
+                Some(declared(visit, |fleet| fleet.instruments.keys()))
+            }),
         ],
     }),
 };
 
 fn people_in(visit: &Calibration) -> Vec<&Spanned<String>> {
-    [&visit.by, &visit.checked_by].into_iter().flatten().collect()
+    [&visit.by, &visit.checked_by]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 /// Every instrument a record names, in the order of the record.
@@ -133,6 +142,12 @@ fn declared<'v, 'a: 'v, I>(visit: &'v Visit<'a>, names: impl FnOnce(&'v Fleet) -
 where
     I: Iterator<Item = &'v String>,
 {
-    let names: Vec<&String> = visit.subject.fleet.map(names).into_iter().flatten().collect();
+    let names: Vec<&String> = visit
+        .subject
+        .fleet
+        .map(names)
+        .into_iter()
+        .flatten()
+        .collect();
     words::phrases::list(&names, "and")
 }

@@ -37,6 +37,8 @@ pub enum Bound {
     AtLeast(Quantity),
     /// Anything above none is beyond it.
     Any,
+    /// The value must be beyond its own uncertainty: told from none.
+    Told,
     /// The grade is switched off.
     Off,
 }
@@ -54,6 +56,7 @@ impl Bound {
         Ok(match text.trim() {
             "any" => Self::Any,
             "none" => Self::Off,
+            "told from none" => Self::Told,
             other => match (
                 other.strip_prefix("at least "),
                 other.strip_prefix("at most "),
@@ -79,7 +82,7 @@ impl Bound {
                 }
             }
             Self::Any => Some(Exact::zero()),
-            Self::Off => None,
+            Self::Told | Self::Off => None,
         }
     }
 
@@ -88,15 +91,20 @@ impl Bound {
     /// `exact` is asked only where floating point cannot tell. None where the limit is switched off.
     pub fn side(
         &self,
-        value: f64,
+        (value, expanded): (f64, f64),
         anchor: Option<Date>,
         exact: impl FnOnce() -> Option<Exact>,
     ) -> Option<(Side, f64)> {
+        if *self == Self::Told {
+            let told = expanded < value.abs();
+            let side = if told { Side::Within } else { Side::Over };
+            return Some((side, f64::INFINITY)); // It is about the uncertainty, so never within it.
+        }
         let limit = self.exact(anchor)?;
         let at = limit.to_f64().unwrap_or(f64::INFINITY);
         let (value, is_lower) = match self {
             Self::AtLeast(_) => (value, true),
-            Self::AtMost(_) | Self::Any | Self::Off => (value.abs(), false),
+            Self::AtMost(_) | Self::Any | Self::Told | Self::Off => (value.abs(), false),
         };
         let distance = (value - at).abs();
         let near = distance <= NEAR * at.abs().max(1.0);
@@ -113,7 +121,7 @@ impl Bound {
     pub fn quantity(&self) -> Option<&Quantity> {
         match self {
             Self::AtMost(quantity) | Self::AtLeast(quantity) => Some(quantity),
-            Self::Any | Self::Off => None,
+            Self::Any | Self::Told | Self::Off => None,
         }
     }
 
@@ -122,6 +130,7 @@ impl Bound {
         match self {
             Self::AtMost(quantity) | Self::AtLeast(quantity) => quantity.to_string(),
             Self::Any => "none".to_owned(),
+            Self::Told => "its uncertainty".to_owned(),
             Self::Off => "no limit".to_owned(),
         }
     }
@@ -132,6 +141,7 @@ impl Bound {
             Self::AtMost(quantity) => format!("at most {quantity}"),
             Self::AtLeast(quantity) => format!("at least {quantity}"),
             Self::Any => "none allowed".to_owned(),
+            Self::Told => "beyond its own uncertainty".to_owned(),
             Self::Off => "no limit".to_owned(),
         }
     }
@@ -149,7 +159,7 @@ mod tests {
         };
         let bound = Bound::parse(limit, shown_as).unwrap();
         let exact = exact.map(|(n, d)| Exact::new(n.into(), d.into()));
-        bound.side(value, None, || exact).unwrap().0
+        bound.side((value, 0.0), None, || exact).unwrap().0
     }
 
     #[test]
@@ -173,16 +183,16 @@ mod tests {
         let exactly = |n: i64| move || Some(Exact::from_integer((n * 86_400).into()));
         // 2024-02-29 + 12 months = 2025-02-28 (metrology: clamped to the month's end), 365 days.
         let (side, _) = year
-            .side(days(365.0), from("2024-02-29"), exactly(365))
+            .side((days(365.0), 0.0), from("2024-02-29"), exactly(365))
             .unwrap();
         assert_eq!(side, Side::Within);
         let (side, _) = year
-            .side(days(366.0), from("2024-02-29"), exactly(366))
+            .side((days(366.0), 0.0), from("2024-02-29"), exactly(366))
             .unwrap();
         assert_eq!(side, Side::Over);
         // 2023-03-01 + 12 months = 2024-03-01, 366 days.
         let (side, _) = year
-            .side(days(366.0), from("2023-03-01"), exactly(366))
+            .side((days(366.0), 0.0), from("2023-03-01"), exactly(366))
             .unwrap();
         assert_eq!(side, Side::Within);
     }

@@ -61,7 +61,7 @@ pub fn judge<'l>(
     let mut over: Option<Judgement> = None;
     let mut within: Option<Judgement> = None;
     for (grade, bound) in limits {
-        let Some((side, distance)) = bound.side(value, anchor, &mut exact) else {
+        let Some((side, distance)) = bound.side((value, expanded), anchor, &mut exact) else {
             continue; // The grade is switched off.
         };
         // At a distance of exactly U the value is proven within, but not proven beyond.

@@ -83,8 +83,18 @@ fn left(visit: &Calibration, step: Step) -> Option<(FileId, &Spanned<Decimal>)> 
 
 /// The factor changes of a step's tests, in their order.
 fn changes(visit: &Calibration, step: Step) -> Vec<&FactorChange> {
-    let flow = || visit.meter_tests.iter().filter_map(|test| test.factor.as_ref());
-    let speed = || visit.speed_tests.iter().filter_map(|test| test.factor.as_ref());
+    let flow = || {
+        visit
+            .meter_tests
+            .iter()
+            .filter_map(|test| test.factor.as_ref())
+    };
+    let speed = || {
+        visit
+            .speed_tests
+            .iter()
+            .filter_map(|test| test.factor.as_ref())
+    };
     match step {
         Step::Flow => flow().collect(),
         Step::Speed => speed().collect(),
