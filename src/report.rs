@@ -157,3 +157,63 @@ pub struct LimitDescription {
     /// Who set it: `built in`, or `fleet.yaml:12, for machine heron, because: ...`.
     pub set_by: String,
 }
+
+/// Every figure of a tree, in the order of files and of the procedure.
+#[derive(Debug)]
+pub struct FigureTable {
+    /// One row a member of a figure's family.
+    pub rows: Vec<FigureRow>,
+    /// Files that could not be read; any makes the exit code 2.
+    pub failures: Vec<Failure>,
+    /// How many findings a check has on the records: their figures may be missing.
+    pub unreadable: usize,
+}
+
+/// One figure at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FigureRow {
+    /// The figure's name.
+    pub figure: &'static str,
+    /// The machine.
+    pub machine: String,
+    /// The visit's date; none for a figure of state.
+    pub date: Option<Date>,
+    /// The setup, where it belongs to one.
+    pub setup: Option<String>,
+    /// `as found` or `as left`, where it has a stage.
+    pub stage: Option<&'static str>,
+    /// The part it is about, as people count.
+    pub part: String,
+    /// The value in `unit`, or why there is none.
+    pub value: Result<f64, String>,
+    /// The expanded uncertainty in `unit`; none where nothing it stands on has any.
+    pub expanded: Option<f64>,
+    /// The unit, `%` for ratios; empty for counts and factors.
+    pub unit: String,
+    /// Where it was read.
+    pub place: RowPlace,
+    /// What contributes most to its uncertainty, largest first.
+    pub contributions: Vec<Contribution>,
+}
+
+/// A place as other programs want it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowPlace {
+    /// The path relative to the records' root.
+    pub path: String,
+    /// The one-based line.
+    pub line: u32,
+    /// The one-based column, in characters.
+    pub column: u32,
+}
+
+/// One source of error of a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contribution {
+    /// What it is.
+    pub what: &'static str,
+    /// Its share of the variance, from 0 to 1.
+    pub share: f64,
+    /// Where it stands; a default of ours stands nowhere.
+    pub place: Option<RowPlace>,
+}

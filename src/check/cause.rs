@@ -1,6 +1,6 @@
 //! One cause, one finding: what follows from a finding is held back and counted there.
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::outcome::Key;
 use crate::report::Counts;
 use crate::source::Place;
@@ -24,6 +24,15 @@ pub(super) struct Told {
 impl Told {
     pub(super) fn into_finding(self) -> Diagnostic {
         self.finding.holding(self.held)
+    }
+
+    /// The same at a severity no higher than `most`.
+    pub(super) fn weighing_at_most(self, most: Severity) -> Self {
+        let severity = self.finding.severity().min(most);
+        Self {
+            finding: self.finding.weighing(severity),
+            ..self
+        }
     }
 
     /// Whether `cause` explains this one.

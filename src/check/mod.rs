@@ -5,13 +5,14 @@
 
 mod cause;
 mod describe;
+mod figures;
 mod gather;
 mod outcomes;
 mod reading;
 mod shard;
 mod tell;
 
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::diagnostic::Diagnostic;
 use crate::report::{Counts, Failure, Report};
 use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
@@ -21,6 +22,7 @@ use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
 pub use describe::describe_rules;
+pub use figures::figures;
 pub use gather::WEAK_TEST;
 pub use reading::{Listing, ReadFile};
 
@@ -103,7 +105,10 @@ fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) ->
         counts,
         mut failures,
     } = whole;
-    findings.retain(|finding| is_selected(tree, finding, &settings.selected));
+    findings.retain(|finding| {
+        let path = tree.path(finding.primary().place.file);
+        is_selected(path, &settings.selected)
+    });
     findings.sort_by(|one, other| {
         let order = |finding: &Diagnostic| (finding.primary().place, finding.rule().to_owned());
         order(one)
@@ -135,19 +140,11 @@ fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) ->
     }
 }
 
-fn is_selected(tree: &Tree, finding: &Diagnostic, selected: &[String]) -> bool {
-    let path = &tree.paths[finding.primary().place.file.0 as usize];
-    selected.is_empty()
-        || selected.iter().any(|chosen| {
-            chosen.is_empty()
-                || path == chosen
-                || path
-                    .strip_prefix(chosen.as_str())
-                    .is_some_and(|rest| rest.starts_with('/'))
-        })
-}
-
-/// The smaller of two severities.
-fn at_most(severity: Severity, most: Severity) -> Severity {
-    severity.min(most)
+/// Whether a path is one of those chosen, or lies in one; nothing chosen is everything.
+fn is_selected(path: &str, selected: &[String]) -> bool {
+    let within = |chosen: &str| {
+        path.strip_prefix(chosen)
+            .is_some_and(|rest| chosen.is_empty() || rest.is_empty() || rest.starts_with('/'))
+    };
+    selected.is_empty() || selected.iter().any(|chosen| within(chosen))
 }

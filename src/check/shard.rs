@@ -3,7 +3,7 @@
 use super::cause::{self, Told};
 use super::outcomes::{self, Judging};
 use super::reading::{Group, MachineFiles, Reader};
-use super::{Part, at_most, gather};
+use super::{Part, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{ReadingsStratum, Standing, StateStratum, Subject, Visit};
@@ -24,65 +24,98 @@ pub(super) struct Context<'a> {
     pub(super) coverage_factor: f64,
 }
 
-pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
-    let mut part = Part::default();
-    let history = read(reader, files, &mut part);
-    if history.versions.is_empty() {
-        return part;
-    }
-    let mut standing: Vec<Told> = Vec::new();
+/// What is done with a machine's visits and with how it stands.
+pub(super) trait Viewer {
+    /// Sees one visit, earliest first.
+    fn visit(&mut self, day: Date, visit: &Visit<'_>, part: &mut Part);
+    /// Sees how the machine stands, after all its visits.
+    fn standing(&mut self, standing: &Standing<'_>, part: &mut Part);
+}
+
+/// Reads a machine's records and shows each visit, then how the machine stands.
+pub(super) fn each_view(
+    reader: &Reader<'_>,
+    files: &MachineFiles,
+    context: &Context<'_>,
+    part: &mut Part,
+    viewer: &mut impl Viewer,
+) {
+    let history = read(reader, files, part);
     for (index, calibration) in history.calibrations.iter().enumerate() {
         let Some(day) = calibration.date.map(|date| date.value) else {
             continue; // A record without a readable date has a finding, and no place in time.
         };
         let Some(machine) = history.machine_on(day) else {
-            continue; // There is a version: ruled out above.
+            continue; // Without a sheet nothing can be computed; a finding tells of it.
         };
-        let subject = subject(&history, machine, context);
         let records = Records {
             calibration,
             file_stem: reader.tree.stem(calibration.file),
             earlier: &history.calibrations[..index],
             unreadable: &history.unreadable,
         };
+        let subject = subject(&history, machine, context);
         let visit = Visit::new(subject, records, context.today, &mut part.findings);
-        let judging = Judging {
-            context,
-            day,
-            view: &visit,
-        };
-        let judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
-        let told = cause::resolve(judged.told, &mut standing, &mut part.counts);
-        let note = gather::one_note_a_test(&judging, judged.weak);
-        let enforced = is_enforced(context, day);
-        standing.extend(told.into_iter().chain(note).map(|told| Told {
-            finding: if enforced {
-                told.finding
-            } else {
-                let severity = at_most(told.finding.severity(), Severity::Note);
-                told.finding.weighing(severity)
-            },
-            ..told
-        }));
+        viewer.visit(day, &visit, part);
     }
     if let Some(machine) = history.machine_on(context.today) {
-        let state = Standing::new(
+        let standing = Standing::new(
             subject(&history, machine, context),
             context.today,
             history::steps(&history, machine, context.today),
         );
+        viewer.standing(&standing, part);
+    }
+}
+
+pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
+    let mut part = Part::default();
+    let mut judge = Judge {
+        context,
+        told: Vec::new(),
+    };
+    each_view(reader, files, context, &mut part, &mut judge);
+    part.findings
+        .extend(judge.told.into_iter().map(Told::into_finding));
+    part
+}
+
+/// Runs the rules over what it sees.
+struct Judge<'c> {
+    context: &'c Context<'c>,
+    told: Vec<Told>,
+}
+
+impl Viewer for Judge<'_> {
+    fn visit(&mut self, day: Date, visit: &Visit<'_>, part: &mut Part) {
         let judging = Judging {
-            context,
-            day: context.today,
-            view: &state,
+            context: self.context,
+            day,
+            view: visit,
+        };
+        let judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
+        let told = cause::resolve(judged.told, &mut self.told, &mut part.counts);
+        let note = gather::one_note_a_test(&judging, judged.weak);
+        let most = if is_enforced(self.context, day) {
+            Severity::Error
+        } else {
+            Severity::Note
+        };
+        let told = told.into_iter().chain(note);
+        self.told
+            .extend(told.map(|told| told.weighing_at_most(most)));
+    }
+
+    fn standing(&mut self, standing: &Standing<'_>, part: &mut Part) {
+        let judging = Judging {
+            context: self.context,
+            day: self.context.today,
+            view: standing,
         };
         let judged = outcomes::of::<StateStratum>(&judging, &mut part.counts);
-        let told = cause::resolve(judged.told, &mut standing, &mut part.counts);
-        standing.extend(told);
+        let told = cause::resolve(judged.told, &mut self.told, &mut part.counts);
+        self.told.extend(told);
     }
-    part.findings
-        .extend(standing.into_iter().map(Told::into_finding));
-    part
 }
 
 fn subject<'a>(history: &'a History, machine: &'a Machine, context: &Context<'a>) -> Subject<'a> {

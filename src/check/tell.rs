@@ -1,6 +1,5 @@
 //! From an outcome to what the user reads: message, labels, derivation, help.
 
-use super::at_most;
 use super::gather::Weak;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{Entry, Formula, ShownAs, Stratum, View, catalogue};
@@ -94,12 +93,12 @@ fn entry(rule: &Rule) -> &'static Entry {
 fn severity<S: Stratum, V>(found: &Found<'_, S, V>) -> Severity {
     let severity = match found.outcome.verdict {
         Verdict::Fail(grade) => of_grade(grade),
-        Verdict::Undecided(grade, _) => at_most(of_grade(grade), Severity::Warning),
+        Verdict::Undecided(grade, _) => of_grade(grade).min(Severity::Warning),
         Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => Severity::Note,
     };
     let put_right = found.as_left.is_some();
     if put_right || found.rule.status == Status::OnTrial {
-        at_most(severity, Severity::Note)
+        severity.min(Severity::Note)
     } else {
         severity
     }
@@ -249,5 +248,6 @@ fn plain_amount(shown_as: ShownAs, value: f64) -> String {
         ShownAs::Seconds => format!("{value} s"),
         ShownAs::Hours => format!("{} h", words::numbers::number(value / 3_600.0, 1)),
         ShownAs::Length => format!("{} m", words::numbers::number(value, 1)),
+        ShownAs::Measured => words::numbers::number(value, 6),
     }
 }

@@ -32,6 +32,13 @@ Examples:
   swathlint rules nozzle-off-mean
       one rule in full: how the figure is worked out, the limits and where they come from, what to do";
 
+const FIGURES_EXAMPLES: &str = "\
+Examples:
+  swathlint figures calibrations/heron
+      all that is worked out from one machine's records
+  swathlint figures --figure nozzle-off-mean --format csv > nozzles.csv
+      one figure over all records, for a spreadsheet";
+
 const SCHEMA_EXAMPLES: &str = "\
 Examples:
   swathlint schema machine > machine.json
@@ -89,6 +96,12 @@ pub(crate) enum Command {
     /// Limits are shown as they hold for the records of the folder you are in, and as built in where there are none.
     #[command(after_help = RULES_EXAMPLES)]
     Rules(RulesArguments),
+    /// List every figure with its uncertainty and what contributes most to it
+    ///
+    /// Figures are worked out from the readings alone; no limit enters. What a figure is, and its formula, stands on
+    /// the page of each rule that judges it.
+    #[command(after_help = FIGURES_EXAMPLES)]
+    Figures(FiguresArguments),
     /// Print the schema of a kind of record, for editors
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),
@@ -141,6 +154,44 @@ pub(crate) struct RulesArguments {
     /// How it looks.
     #[command(flatten)]
     pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `figures`.
+#[derive(Debug, Args)]
+pub(crate) struct FiguresArguments {
+    /// Only figures of these files or folders; all records if none is named
+    #[arg(value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// Only this figure; may be given several times
+    #[arg(long = "figure", value_name = "NAME", value_parser = PossibleValuesParser::new(figure_names()), hide_possible_values = true)]
+    pub(crate) figures: Vec<String>,
+    /// How to write them
+    #[arg(long, value_name = "FORMAT", default_value = "table")]
+    pub(crate) format: FigureFormat,
+    /// Work out ages as on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// How figures are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FigureFormat {
+    /// A table to read
+    Table,
+    /// Comma-separated values, a line a figure
+    Csv,
+    /// A JSON object a line
+    Jsonl,
+}
+
+fn figure_names() -> Vec<&'static str> {
+    crate::figure::catalogue::FIGURES
+        .iter()
+        .map(|figure| figure.id)
+        .collect()
 }
 
 /// Arguments of `schema`.

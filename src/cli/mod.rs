@@ -17,8 +17,8 @@ mod root;
 mod screen;
 
 use crate::cli::args::{
-    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, FailFrom, ManArguments,
-    RulesArguments, SchemaArguments,
+    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, FailFrom, FigureFormat,
+    FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::progress::Progress;
@@ -66,11 +66,13 @@ fn done(command: &Command) -> u8 {
     let color = match command {
         Command::Check(arguments) => arguments.screen.color,
         Command::Rules(arguments) => arguments.screen.color,
+        Command::Figures(arguments) => arguments.screen.color,
         Command::Schema(_) | Command::Completions(_) | Command::Man(_) => ColorChoice::Auto,
     };
     let result = fault::caught(|| match command {
         Command::Check(arguments) => check(arguments),
         Command::Rules(arguments) => rules(arguments),
+        Command::Figures(arguments) => figures(arguments),
         Command::Schema(arguments) => schema(arguments),
         Command::Completions(arguments) => completions(arguments),
         Command::Man(arguments) => man(arguments),
@@ -187,6 +189,43 @@ fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
     } else {
         EXIT_CLEAN
     }
+}
+
+fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
+    let scope = Scope::find(&arguments.paths)?;
+    let files::Found { listing, failures } = files::find(&scope.root);
+    let settings = Settings {
+        today: arguments.today.unwrap_or_else(today),
+        selected: scope.selected.clone(),
+    };
+    let read = |path: &str| {
+        fault::reading(path);
+        files::read(&scope.root, path)
+    };
+    let mut table = crate::figures(&listing, &read, &settings);
+    table.failures.extend(failures);
+    let wanted = &arguments.figures;
+    table
+        .rows
+        .retain(|row| wanted.is_empty() || wanted.iter().any(|name| name == row.figure));
+    let text = match arguments.format {
+        FigureFormat::Table => {
+            crate::render::figure_table(&table, &screen::of_output(&arguments.screen))
+        }
+        FigureFormat::Csv => crate::render::figure_csv(&table),
+        FigureFormat::Jsonl => crate::render::figure_jsonl(&table),
+    };
+    output::to_output(&text)?;
+    if table.failures.is_empty() {
+        return Ok(EXIT_CLEAN);
+    }
+    let lines: Vec<String> = table
+        .failures
+        .iter()
+        .map(|failure| format!("could not read {}: {}", failure.path, failure.reason))
+        .collect();
+    output::to_errors(&lines.join("\n"));
+    Ok(EXIT_COULD_NOT_CHECK)
 }
 
 fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {

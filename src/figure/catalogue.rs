@@ -9,14 +9,20 @@ use crate::quantity::unit::Unit;
 
 /// Every figure. A new one is one line here and one file beside.
 pub static FIGURES: &[&Entry] = &[
+    &super::boom_flow::NOZZLE_FIGURE,
+    &super::boom_flow::MEAN_FIGURE,
+    &super::boom_flow::BOOM_FIGURE,
     &super::nozzle_off_mean::FIGURE,
     &super::nozzle_off_rated::FIGURE,
     &super::mean_off_rated::FIGURE,
     &super::nozzles_not_caught::FIGURE,
     &super::catch_spread::FIGURE,
     &super::catch_duration::FIGURE,
+    &super::rate_by_catch_off::RATE_FIGURE,
     &super::rate_by_catch_off::FIGURE,
     &super::meter_error::FIGURE,
+    &super::factor_off::FLOW_FACTOR_FIGURE,
+    &super::factor_off::SPEED_FACTOR_FIGURE,
     &super::factor_off::FLOW_FIGURE,
     &super::factor_off::SPEED_FIGURE,
     &super::not_tested_again::FIGURE,
@@ -29,6 +35,7 @@ pub static FIGURES: &[&Entry] = &[
     &super::factor_jump::FIGURE,
     &super::correction::FIGURE,
     &super::known_off_catch::FIGURE,
+    &super::speed_off_setup::SPEED_FIGURE,
     &super::speed_off_setup::FIGURE,
     &super::run_spread::FIGURE,
     &super::course_length::FIGURE,
@@ -99,6 +106,8 @@ pub enum ShownAs {
     Hours,
     /// A length.
     Length,
+    /// In the unit its readings suggest; for people to read, no rule judges it.
+    Measured,
 }
 
 impl ShownAs {
@@ -110,6 +119,7 @@ impl ShownAs {
             Self::Days => &[Dimension::TIME, Dimension::CALENDAR],
             Self::Seconds | Self::Hours => &[Dimension::TIME],
             Self::Length => &[Dimension::LENGTH],
+            Self::Measured => &[],
         }
     }
 }
@@ -247,6 +257,11 @@ impl<S: Stratum> std::fmt::Debug for Formula<S> {
 }
 
 impl Entry {
+    /// Whether it is there for people to read and no rule judges it.
+    pub fn is_informational(&self) -> bool {
+        self.shown_as == ShownAs::Measured
+    }
+
     /// The names of the slots of its own.
     pub fn slot_names(&self) -> Vec<&'static str> {
         match &self.compute {

@@ -74,6 +74,48 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
     }),
 };
 
+/// The flow factor a test asks for.
+pub(super) static FLOW_FACTOR_FIGURE: Entry = Entry {
+    id: "computed-flow-factor",
+    title: "the flow factor a meter test asks for",
+    formula: "before x shown / known as pulses per volume, before x known / shown as volume per pulse",
+    source: "by definition of the factor",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Flow),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Measure>(visit)),
+        exact: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Rational>(visit)),
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "",
+        units: |_, _| (Some(Unit::ONE), None),
+        slots: &[],
+    }),
+};
+
+/// The speed factor a test asks for.
+pub(super) static SPEED_FACTOR_FIGURE: Entry = Entry {
+    id: "computed-speed-factor",
+    title: "the speed factor a speed test asks for",
+    formula: "before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
+    source: "by definition of the factor",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Speed),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Measure>(visit)),
+        exact: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Rational>(visit)),
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "",
+        units: |_, _| (Some(Unit::ONE), None),
+        slots: &[],
+    }),
+};
+
 /// A correction of either factor, reduced to what the formula needs.
 struct Correction<N> {
     before: Shown,
@@ -223,6 +265,28 @@ fn speed_members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         &speed_corrections::<N>(visit),
         &speed_corrections(visit),
     )
+}
+
+/// Factors are shown as the console has them, whatever their unit.
+fn computed_members<N: Number>(
+    visit: &Visit<'_>,
+    step: Step,
+    corrections: &[(u16, Correction<N>)],
+) -> Vec<Member<N>> {
+    corrections
+        .iter()
+        .map(|(index, correction)| {
+            let key = key_of(visit, step, *index);
+            let subject = correction.after.place;
+            match correction.change() {
+                Ok(change) => {
+                    let before = N::input(&visit.primitives, correction.before.id);
+                    Member::new(key, before.times(&change), subject)
+                }
+                Err(because) => Member::unavailable(key, because, None, subject),
+            }
+        })
+        .collect()
 }
 
 fn at(corrections: Vec<(u16, Correction<Measure>)>, key: &Key) -> Option<Correction<Measure>> {

@@ -12,6 +12,7 @@ pub mod visit;
 
 mod balance_conditions;
 mod boom_end_drop;
+mod boom_flow;
 mod catch_duration;
 mod catch_spread;
 mod correction;

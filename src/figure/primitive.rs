@@ -92,6 +92,28 @@ impl What {
         }
     }
 
+    /// What it is called in tables.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::JugReading => "reading the jug",
+            Self::JugScale => "the jug's marks",
+            Self::Timing => "timing by hand",
+            Self::Gauge => "the pressure gauge",
+            Self::ScaleReading => "reading the scale",
+            Self::ScaleScale => "the scale",
+            Self::Density => "the density of water",
+            Self::FlowReading => "reading the flow",
+            Self::FlowScale => "the flow instrument",
+            Self::ConsoleDigit => "the console's last digit",
+            Self::KnownVolumeReading => "reading the known volume",
+            Self::KnownVolumeScale => "what the volume is known by",
+            Self::CourseLength => "the length of the course",
+            Self::CourseMarks => "passing the marks",
+            Self::RunTiming => "timing the run",
+            Self::Declared => "declared",
+        }
+    }
+
     /// The change that would shrink its share most, beginning with a verb.
     pub const fn remedy(self) -> &'static str {
         match self {

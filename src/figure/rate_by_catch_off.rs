@@ -35,6 +35,27 @@ pub(super) static FIGURE: Entry = Entry {
     }),
 };
 
+/// The rate itself.
+pub(super) static RATE_FIGURE: Entry = Entry {
+    id: "rate-by-catch",
+    title: "the rate the catch makes at the setup's speed",
+    formula: "sum(q) / (speed x spacing x nozzles)",
+    source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: absolute::<Measure>,
+        exact: absolute::<Rational>,
+        working: |_, _| None,
+        read: |visit, key| rate_in_words(visit, key),
+        held_against: "",
+        units: |visit, _| (visit.ground.rate.map(|rate| rate.quantity.unit), None),
+        slots: &[],
+    }),
+};
+
 /// What the rate needs beside the catch.
 #[derive(Clone, Copy)]
 struct Needed {
@@ -67,26 +88,42 @@ fn rate<N: Number>(visit: &Visit<'_>, catch: &Catch, needed: Needed) -> Option<N
     Some(N::mean(&nozzle_flows).over(&covered))
 }
 
+/// The rate by catch of each stage, or why there is none.
+fn rates<'v, N: Number>(
+    visit: &'v Visit<'_>,
+) -> impl Iterator<Item = (Key, &'v Catch, Result<(N, Shown), &'static str>)> {
+    visit.catch.each().map(|(stage, catch)| {
+        let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+        let needed = match (visit.setup, needed(visit)) {
+            (None, _) => Err("the setup tested is not known"),
+            (Some(_), needed) => needed,
+        };
+        let value = needed.and_then(|needed| {
+            let rate = rate::<N>(visit, catch, needed)
+                .ok_or("not every nozzle was caught, so the boom's flow is not known")?;
+            Ok((rate, needed.rate))
+        });
+        (key, catch, value)
+    })
+}
+
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    visit
-        .catch
-        .each()
-        .map(|(stage, catch)| {
-            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            let needed = match (visit.setup, needed(visit)) {
-                (None, _) => Err("the setup tested is not known"),
-                (Some(_), needed) => needed,
-            };
-            let value = needed.and_then(|needed| {
-                let rate = rate::<N>(visit, catch, needed)
-                    .ok_or("not every nozzle was caught, so the boom's flow is not known")?;
-                let meant = N::input(&visit.primitives, needed.rate.id);
-                Ok((rate.off(&meant), needed.rate.place))
-            });
-            match value {
-                Ok((value, meant)) => Member::new(key, value, catch.place).against(meant),
-                Err(because) => Member::unavailable(key, because, Some(catch.place), catch.place),
+    rates::<N>(visit)
+        .map(|(key, catch, rate)| match rate {
+            Ok((rate, meant)) => {
+                let off = rate.off(&N::input(&visit.primitives, meant.id));
+                Member::new(key, off, catch.place).against(meant.place)
             }
+            Err(because) => Member::unavailable(key, because, Some(catch.place), catch.place),
+        })
+        .collect()
+}
+
+fn absolute<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    rates::<N>(visit)
+        .map(|(key, catch, rate)| match rate {
+            Ok((rate, _)) => Member::new(key, rate, catch.place),
+            Err(because) => Member::unavailable(key, because, Some(catch.place), catch.place),
         })
         .collect()
 }

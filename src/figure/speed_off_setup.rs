@@ -34,10 +34,61 @@ pub(super) static FIGURE: Entry = Entry {
     }),
 };
 
-fn mean<N: Number>(visit: &Visit<'_>, key: &Key) -> Option<N> {
-    let speeds = course::speeds::<N>(visit, visit.speed.at(key.stage?)?).ok()?;
+/// The speed itself.
+pub(super) static SPEED_FIGURE: Entry = Entry {
+    id: "true-speed",
+    title: "the mean true speed of the runs over a course",
+    formula: "mean(course / elapsed); mph = ft x 60 / (s x 88), km/h = 3.6 x m/s",
+    source: "by definition of the units",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Speed),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: absolute::<Measure>,
+        exact: absolute::<Rational>,
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "",
+        units: |visit, key| (shown_in(visit, key), None),
+        slots: &[],
+    }),
+};
+
+/// The unit of the setup's speed, else the one that goes with the course.
+fn shown_in(visit: &Visit<'_>, key: &Key) -> Option<Unit> {
+    if let Some(speed) = visit.ground.speed {
+        return Some(speed.quantity.unit);
+    }
+    let length = visit.speed.at(key.stage?)?.length?.quantity.unit;
+    let metric = [Unit::METRE, Unit::CENTIMETRE].contains(&length);
+    Some(if metric {
+        Unit::KILOMETRE_PER_HOUR
+    } else {
+        Unit::MPH
+    })
+}
+
+fn absolute<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .speed
+        .each()
+        .map(|(stage, course)| {
+            let key = visit.key(Step::Speed, Some(stage), Part::Whole);
+            let place = course.length.map_or(course.place, |length| length.place);
+            match mean::<N>(visit, &key) {
+                Ok(speed) => Member::new(key, speed, place),
+                Err(because) => Member::unavailable(key, because, Some(course.place), place),
+            }
+        })
+        .collect()
+}
+
+fn mean<N: Number>(visit: &Visit<'_>, key: &Key) -> Result<N, &'static str> {
+    let course = key.stage.and_then(|stage| visit.speed.at(stage));
+    let speeds = course::speeds::<N>(visit, course.ok_or("no course was driven")?)?;
     let speeds: Vec<N> = speeds.into_iter().map(|(_, speed)| speed).collect();
-    Some(N::mean(&speeds))
+    Ok(N::mean(&speeds))
 }
 
 /// No member where the visit's setup, or its speed, is not known: a course serves the whole machine.
@@ -45,33 +96,28 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let Some(meant) = visit.ground.speed else {
         return Vec::new();
     };
-    visit
-        .speed
-        .each()
-        .map(|(stage, course)| {
-            let key = visit.key(Step::Speed, Some(stage), Part::Whole);
-            let place = course.length.map_or(course.place, |length| length.place);
-            match course::speeds::<N>(visit, course) {
-                Ok(speeds) => {
-                    let speeds: Vec<N> = speeds.into_iter().map(|(_, speed)| speed).collect();
-                    let off = N::mean(&speeds).off(&N::input(&visit.primitives, meant.id));
-                    Member::new(key, off, place).against(meant.place)
-                }
-                Err(because) => Member::unavailable(key, because, Some(course.place), place),
+    absolute::<N>(visit)
+        .into_iter()
+        .map(|member| {
+            let input = N::input(&visit.primitives, meant.id);
+            Member {
+                value: member.value.map(|speed| speed.off(&input)),
+                ..member
             }
+            .against(meant.place)
         })
         .collect()
 }
 
 fn true_speed(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let unit = visit.ground.speed?.quantity.unit;
-    Some(in_unit(mean::<Measure>(visit, key)?.value(), unit))
+    Some(in_unit(mean::<Measure>(visit, key).ok()?.value(), unit))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let course = visit.speed.at(key.stage?)?;
     let meant = visit.ground.speed?.quantity;
-    let off = mean::<Measure>(visit, key)?.value() / meant.si() - 1.0;
+    let off = mean::<Measure>(visit, key).ok()?.value() / meant.si() - 1.0;
     Some(format!(
         "{} in {} on average = {}; / {meant} - 1 = {}",
         course.length?.quantity,

@@ -6,6 +6,7 @@
 mod clean;
 mod drawing;
 mod excerpt;
+mod figures;
 mod ink;
 mod jsonl;
 mod location;
@@ -14,6 +15,7 @@ mod rules;
 mod terminal;
 mod totals;
 
+pub use figures::{figure_csv, figure_jsonl, figure_table};
 pub use ink::Look;
 pub use jsonl::jsonl;
 pub use plain::plain;

@@ -1,0 +1,217 @@
+//! Every figure of a tree as a table: value, uncertainty, and what contributes most to it.
+
+use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use super::shard::{self, Context, Viewer};
+use super::{Part, Settings};
+use crate::figure::{
+    Entry, Formula, Measure, Member, Primitives, ReadingsStratum, ShownAs, Standing, StateStratum,
+    Stratum, View, Visit, What, catalogue,
+};
+use crate::outcome::{Stage, Step};
+use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
+use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
+use crate::rule::LimitsInForce;
+use crate::source::{FileId, Place, SourceFile};
+use jiff::civil::Date;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// How many contributions a row names.
+const MOST_NAMED: usize = 3;
+
+/// Less than this share of the largest is what rounding leaves of a cancelled input.
+const RESIDUE: f64 = 1e-9;
+
+/// Every figure of the machines of a tree.
+pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> FigureTable {
+    let tree = Tree::of(listing);
+    let reader = Reader::new(read, &tree);
+    let mut whole = Part::default();
+    let group = reading::group(&reader, &tree, &mut whole);
+    let limits = LimitsInForce::default();
+    let context = Context {
+        group: &group,
+        limits: &limits,
+        today: settings.today,
+        coverage_factor: super::coverage_factor(&group),
+    };
+    let parts: Vec<(Part, Vec<FigureRow>)> = tree
+        .machines
+        .par_iter()
+        .map(|machine| {
+            let mut part = Part::default();
+            let mut rows = Rows {
+                reader: &reader,
+                coverage_factor: context.coverage_factor,
+                selected: &settings.selected,
+                sources: BTreeMap::new(),
+                rows: Vec::new(),
+            };
+            shard::each_view(&reader, machine, &context, &mut part, &mut rows);
+            (part, rows.rows)
+        })
+        .collect();
+    let mut rows = Vec::new();
+    for (part, of_machine) in parts {
+        whole.add(part);
+        rows.extend(of_machine);
+    }
+    whole.failures.sort();
+    FigureTable {
+        rows,
+        unreadable: whole.counts.unreadable,
+        failures: whole.failures,
+    }
+}
+
+/// Makes rows of the figures of what it sees.
+struct Rows<'r> {
+    reader: &'r Reader<'r>,
+    coverage_factor: f64,
+    selected: &'r [String],
+    /// The texts read again for lines and columns; none where a file can no longer be read.
+    sources: BTreeMap<FileId, Option<Arc<SourceFile>>>,
+    rows: Vec<FigureRow>,
+}
+
+impl Viewer for Rows<'_> {
+    fn visit(&mut self, day: Date, visit: &Visit<'_>, _: &mut Part) {
+        self.all::<ReadingsStratum>(Some(day), visit);
+    }
+
+    fn standing(&mut self, standing: &Standing<'_>, _: &mut Part) {
+        self.all::<StateStratum>(None, standing);
+    }
+}
+
+impl Rows<'_> {
+    fn all<'a, S: Stratum>(&mut self, day: Option<Date>, view: &S::View<'a>) {
+        for entry in catalogue::FIGURES {
+            let Some(formula) = S::formula(&entry.compute) else {
+                continue; // The figure belongs to the other stratum.
+            };
+            for member in (formula.measure)(view) {
+                let path = self.reader.tree.path(member.subject.file);
+                if super::is_selected(path, self.selected) {
+                    let row = self.row(entry, formula, view, day, &member);
+                    self.rows.push(row);
+                }
+            }
+        }
+    }
+
+    fn row<'a, S: Stratum>(
+        &mut self,
+        entry: &Entry,
+        formula: &Formula<S>,
+        view: &S::View<'a>,
+        date: Option<Date>,
+        member: &Member<Measure>,
+    ) -> FigureRow {
+        let key = &member.key;
+        let primitives = view.primitives();
+        let (unit, scale) = shown_in(entry.shown_as, (formula.units)(view, key).0);
+        let measure = member.value.as_ref();
+        let u = measure.map_or(0.0, |measure| measure.standard_uncertainty(primitives));
+        let expanded = scale(self.coverage_factor * u);
+        FigureRow {
+            figure: entry.id,
+            machine: view.subject().id.to_owned(),
+            date,
+            setup: view.setup_name(key).map(str::to_owned),
+            stage: key.stage.map(|stage| match stage {
+                Stage::AsFound => "as found",
+                Stage::AsLeft => "as left",
+            }),
+            part: part(entry, view.part_in_words(key), key.step),
+            value: match measure {
+                Ok(measure) => Ok(scale(measure.value())),
+                Err(unavailable) => Err(unavailable.because.clone()),
+            },
+            expanded: (0.0 < expanded).then_some(expanded),
+            unit,
+            place: self.place(member.subject),
+            contributions: measure
+                .map(|measure| self.contributions(measure, primitives))
+                .unwrap_or_default(),
+        }
+    }
+
+    /// The largest contributions, those of one kind at one place together.
+    fn contributions(&mut self, measure: &Measure, primitives: &Primitives) -> Vec<Contribution> {
+        let mut variance_by: BTreeMap<(Option<Place>, What), f64> = BTreeMap::new();
+        for &(id, sensitivity) in measure.parts() {
+            let primitive = primitives.get(id);
+            let contribution = sensitivity * primitive.uncertainty;
+            *variance_by
+                .entry((primitive.place, primitive.what))
+                .or_default() += contribution * contribution;
+        }
+        let whole: f64 = variance_by.values().sum();
+        let mut ranked: Vec<_> = variance_by.into_iter().collect();
+        ranked.sort_by(|one, other| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0)));
+        let largest = ranked.first().map_or(0.0, |(_, variance)| *variance);
+        ranked.retain(|(_, variance)| largest * RESIDUE < *variance);
+        ranked.truncate(MOST_NAMED);
+        ranked
+            .into_iter()
+            .map(|((place, what), variance)| Contribution {
+                what: what.words(),
+                share: variance / whole,
+                place: place.map(|place| self.place(place)),
+            })
+            .collect()
+    }
+
+    fn place(&mut self, place: Place) -> RowPlace {
+        let reader = self.reader;
+        let source = self
+            .sources
+            .entry(place.file)
+            .or_insert_with(|| reader.text(place.file).ok());
+        let (line, column) = source.as_ref().map_or((1, 1), |source| {
+            let (line, column) = source.position(place.span.start);
+            (line.0, column.0)
+        });
+        RowPlace {
+            path: reader.tree.path(place.file).to_owned(),
+            line,
+            column,
+        }
+    }
+}
+
+/// The part in words; a figure of any step says of which.
+fn part(entry: &Entry, part: String, step: Option<Step>) -> String {
+    match step {
+        Some(step) if entry.step.is_none() && part == WHOLE => step.test().to_owned(),
+        Some(_) | None => part,
+    }
+}
+
+/// The words for the whole of a test or machine.
+const WHOLE: &str = "boom";
+
+/// The unit a figure is shown in, and what makes a value in SI units one in it.
+fn shown_in(shown_as: ShownAs, unit: Option<Unit>) -> (String, impl Fn(f64) -> f64) {
+    let (name, factor, unit) = match shown_as {
+        ShownAs::Percent => ("%".to_owned(), 100.0, None),
+        ShownAs::Count => (String::new(), 1.0, None),
+        ShownAs::Days => ("days".to_owned(), 1.0 / 86_400.0, None),
+        ShownAs::Seconds => ("s".to_owned(), 1.0, None),
+        ShownAs::Hours => ("h".to_owned(), 1.0 / 3_600.0, None),
+        ShownAs::Length => ("m".to_owned(), 1.0, None),
+        ShownAs::Measured => (
+            unit.map_or_else(String::new, |unit| unit.to_string()),
+            1.0,
+            unit,
+        ),
+    };
+    let scale = move |value: f64| match unit {
+        Some(unit) => Quantity::in_unit(value, unit),
+        None => value * factor,
+    };
+    (name, scale)
+}

@@ -1,0 +1,119 @@
+//! The flow of each nozzle, their mean, and the flow of the boom, for people to read.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, UnitsOf};
+use super::nozzle_flow::{self, Flows};
+use super::number::{Measure, Number, Rational};
+use super::{Member, Visit};
+use crate::outcome::{Part, Step};
+
+/// The flow of a nozzle.
+pub(super) static NOZZLE_FIGURE: Entry = Entry {
+    id: "nozzle-flow",
+    title: "what a nozzle passes",
+    formula: "caught / duration; gpm = fl oz x 60 / (128 x s)",
+    source: "by definition of the units",
+    shown_as: ShownAs::Measured,
+    family: Family::Nozzle,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: nozzles::<Measure>,
+        exact: nozzles::<Rational>,
+        working: |_, _| None,
+        read: |visit, key| nozzle_flow::read(visit, key),
+        held_against: "",
+        units: IN_FLOW_UNIT,
+        slots: &[],
+    }),
+};
+
+/// The mean of the nozzles that pass anything.
+pub(super) static MEAN_FIGURE: Entry = Entry {
+    id: "mean-flow",
+    title: "what the nozzles that pass anything pass on average",
+    formula: "mean(q); a plugged nozzle is left out",
+    source: "by definition",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: mean::<Measure>,
+        exact: mean::<Rational>,
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "",
+        units: IN_FLOW_UNIT,
+        slots: &[],
+    }),
+};
+
+/// The flow of the boom.
+pub(super) static BOOM_FIGURE: Entry = Entry {
+    id: "boom-flow",
+    title: "what the boom passes, where every nozzle was caught",
+    formula: "sum(q)",
+    source: "by definition",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: boom::<Measure>,
+        exact: boom::<Rational>,
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "",
+        units: IN_FLOW_UNIT,
+        slots: &[],
+    }),
+};
+
+/// A flow is shown in the unit that goes with the catch's readings.
+const IN_FLOW_UNIT: UnitsOf<ReadingsStratum> = |visit, key| {
+    let catch = key.stage.and_then(|stage| visit.catch.at(stage));
+    (catch.and_then(nozzle_flow::flow_unit), None)
+};
+
+fn nozzles<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    let mut members = Vec::new();
+    for (stage, catch) in visit.catch.each() {
+        let flows = Flows::<N>::of(visit, catch);
+        members.extend(flows.caught.into_iter().map(|(nozzle, flow)| {
+            let key = nozzle_flow::nozzle_key(visit, stage, nozzle);
+            Member::new(key, flow, nozzle.place.unwrap_or(catch.place))
+        }));
+    }
+    members
+}
+
+fn mean<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .catch
+        .each()
+        .map(|(stage, catch)| {
+            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+            match Flows::<N>::of(visit, catch).mean {
+                Some(mean) => Member::new(key, mean, catch.place),
+                None => nozzle_flow::no_flows(visit, stage, catch),
+            }
+        })
+        .collect()
+}
+
+fn boom<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .catch
+        .each()
+        .map(|(stage, catch)| {
+            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+            let flows = Flows::<N>::of(visit, catch);
+            if flows.caught.len() != catch.nozzles.len() {
+                let because = "not every nozzle was caught, so the boom's flow is not known";
+                return Member::unavailable(key, because, Some(catch.place), catch.place);
+            }
+            let flows: Vec<N> = flows.caught.into_iter().map(|(_, flow)| flow).collect();
+            Member::new(key, N::sum(&flows), catch.place)
+        })
+        .collect()
+}

@@ -1,0 +1,277 @@
+//! The table of figures: for people, as CSV, and as JSON lines.
+//!
+//! Rounds for people only; other programs get every digit.
+
+use crate::render::clean;
+use crate::render::ink::{Ink, Look};
+use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
+use crate::words::dates;
+use crate::words::numbers;
+use serde::Serialize;
+use std::fmt::Write as _;
+
+/// Digits behind the point for people at most.
+const MOST_DECIMALS: usize = 5;
+
+/// Changes when a field is renamed, removed or changes its meaning; not when one is added.
+const SCHEMA_VERSION: u32 = 1;
+
+/// The table for people: a heading a visit, a line a figure.
+pub fn figure_table(table: &FigureTable, look: &Look) -> String {
+    let mut out = String::new();
+    let mut heading = String::new();
+    for row in &table.rows {
+        let next = heading_of(row);
+        if next != heading {
+            if !heading.is_empty() {
+                out.push('\n');
+            }
+            out.push_str(&look.paragraph(Ink::Caption, &clean::text(&next), "", INDENT));
+            heading = next;
+        }
+        let mut name = row.figure.to_owned();
+        if row.part != WHOLE {
+            let _ = write!(name, ", {}", row.part);
+        }
+        if let Some(stage) = row.stage {
+            let _ = write!(name, ", {stage}");
+        }
+        let line = format!("  {name}: {}{}", value(row), largest(row));
+        out.push_str(&clean::text(&line));
+        out.push('\n');
+    }
+    if !out.is_empty() {
+        out.push('\n');
+    }
+    let _ = write!(
+        out,
+        "{} of {}",
+        crate::words::phrases::plural(table.rows.len(), "figure"),
+        crate::words::phrases::plural(machines(table), "machine"),
+    );
+    let missing = table.rows.iter().filter(|row| row.value.is_err()).count();
+    if missing > 0 {
+        let _ = write!(out, "; {missing} not worked out for want of readings");
+    }
+    if table.unreadable > 0 {
+        let _ = write!(
+            out,
+            "; {} could not be made sense of: run `swathlint check`",
+            crate::words::phrases::plural(table.unreadable, "file"),
+        );
+    }
+    out.push('\n');
+    clean::lines(&out)
+}
+
+/// Columns that a heading that wraps is moved in.
+const INDENT: usize = 2;
+
+/// The part of a figure about all of its test or machine, which goes without saying.
+const WHOLE: &str = "boom";
+
+fn machines(table: &FigureTable) -> usize {
+    let mut names: Vec<&str> = table.rows.iter().map(|row| row.machine.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names.len()
+}
+
+fn heading_of(row: &FigureRow) -> String {
+    let date = row
+        .date
+        .map_or_else(|| "as it stands".to_owned(), dates::date);
+    match &row.setup {
+        Some(setup) => format!("{}, {date}, {setup}", row.machine),
+        None => format!("{}, {date}", row.machine),
+    }
+}
+
+fn value(row: &FigureRow) -> String {
+    let value = match &row.value {
+        Ok(value) => *value,
+        Err(because) => return format!("not known: {because}"),
+    };
+    let is_whole = row.expanded.is_none() && (value - value.round()).abs() < 1e-9;
+    let decimals = if is_whole {
+        0
+    } else if row.expanded.is_none() {
+        2
+    } else {
+        numbers::decimals_for(row.expanded, Some(MOST_DECIMALS), value, &[])
+    };
+    let number = match row.expanded {
+        Some(expanded) => numbers::with_uncertainty(value, expanded, decimals),
+        None => numbers::number(value, decimals),
+    };
+    format!("{number} {}", row.unit).trim_end().to_owned()
+}
+
+fn largest(row: &FigureRow) -> String {
+    row.contributions.first().map_or_else(String::new, |first| {
+        format!("  ({} {})", first.what, numbers::percent(first.share, 0))
+    })
+}
+
+/// One line a figure, with a heading line (RFC 4180); no cell of text can be taken for a formula.
+pub fn figure_csv(table: &FigureTable) -> String {
+    let mut out = String::from(
+        "machine,date,setup,figure,part,stage,value,expanded-uncertainty,unit,not-known-because,\
+         path,line,column,contribution-1,share-1,place-1,contribution-2,share-2,place-2,\
+         contribution-3,share-3,place-3\r\n",
+    );
+    for row in &table.rows {
+        let mut cells = vec![
+            text(&row.machine),
+            row.date.map_or_else(String::new, dates::date),
+            text(row.setup.as_deref().unwrap_or_default()),
+            text(row.figure),
+            text(&row.part),
+            text(row.stage.unwrap_or_default()),
+            row.value
+                .as_ref()
+                .map_or_else(|_| String::new(), f64::to_string),
+            row.expanded.map_or_else(String::new, |u| u.to_string()),
+            text(&row.unit),
+            text(row.value.as_ref().err().map_or("", String::as_str)),
+            text(&row.place.path),
+            row.place.line.to_string(),
+            row.place.column.to_string(),
+        ];
+        for at in 0..3 {
+            let contribution = row.contributions.get(at);
+            cells.push(text(contribution.map_or("", |one| one.what)));
+            cells.push(contribution.map_or_else(String::new, |one| one.share.to_string()));
+            cells.push(text(&contribution.map_or_else(String::new, place)));
+        }
+        out.push_str(&cells.join(","));
+        out.push_str("\r\n");
+    }
+    out
+}
+
+fn place(contribution: &Contribution) -> String {
+    contribution.place.as_ref().map_or_else(
+        || "default".to_owned(),
+        |place| format!("{}:{}:{}", place.path, place.line, place.column),
+    )
+}
+
+/// A cell of text: harmless to a spreadsheet, quoted where it has to be.
+fn text(cell: &str) -> String {
+    let starts_like_a_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let mark = if starts_like_a_formula { "'" } else { "" };
+    let cell = format!("{mark}{}", crate::words::clean::clean(cell));
+    if cell.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell
+    }
+}
+
+/// One JSON object a figure.
+pub fn figure_jsonl(table: &FigureTable) -> String {
+    let mut out = String::new();
+    for row in &table.rows {
+        let line = serde_json::to_string(&Line::new(row))
+            .expect("a row has text keys and finite or null numbers only");
+        out.push_str(&line);
+        out.push('\n');
+    }
+    out
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Line<'a> {
+    schema_version: u32,
+    machine: &'a str,
+    date: Option<String>,
+    setup: Option<&'a str>,
+    figure: &'a str,
+    part: &'a str,
+    stage: Option<&'a str>,
+    value: Option<f64>,
+    expanded_uncertainty: Option<f64>,
+    unit: &'a str,
+    not_known_because: Option<&'a str>,
+    place: PlaceFields<'a>,
+    contributions: Vec<ContributionFields<'a>>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct PlaceFields<'a> {
+    path: &'a str,
+    line: u32,
+    column: u32,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct ContributionFields<'a> {
+    what: &'a str,
+    share: f64,
+    place: Option<PlaceFields<'a>>,
+}
+
+impl<'a> Line<'a> {
+    fn new(row: &'a FigureRow) -> Self {
+        let FigureRow {
+            figure,
+            machine,
+            date,
+            setup,
+            stage,
+            part,
+            value,
+            expanded,
+            unit,
+            place,
+            contributions,
+        } = row;
+        Self {
+            schema_version: SCHEMA_VERSION,
+            machine,
+            date: date.map(dates::date),
+            setup: setup.as_deref(),
+            figure,
+            part,
+            stage: *stage,
+            value: value.as_ref().ok().copied(),
+            expanded_uncertainty: *expanded,
+            unit,
+            not_known_because: value.as_ref().err().map(String::as_str),
+            place: fields(place),
+            contributions: contributions
+                .iter()
+                .map(|contribution| ContributionFields {
+                    what: contribution.what,
+                    share: contribution.share,
+                    place: contribution.place.as_ref().map(fields),
+                })
+                .collect(),
+        }
+    }
+}
+
+fn fields(place: &RowPlace) -> PlaceFields<'_> {
+    PlaceFields {
+        path: &place.path,
+        line: place.line,
+        column: place.column,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::text;
+
+    #[test]
+    fn cells_of_text_are_no_formulas() {
+        assert_eq!(text("=1+1"), "'=1+1");
+        assert_eq!(text("-5 %"), "'-5 %");
+        assert_eq!(text("a, \"b\""), "\"a, \"\"b\"\"\"");
+        assert_eq!(text("heron"), "heron");
+    }
+}
