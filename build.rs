@@ -20,7 +20,23 @@ fn main() -> io::Result<()> {
         let files = files_in(&package.join(folder), extension)?;
         fs::write(out.join(format!("{folder}.rs")), table(&files))?;
     }
+    println!("cargo::rerun-if-changed=fixtures");
+    let examples = examples(&package)?;
+    fs::write(out.join("examples.rs"), table_by_name(&examples))?;
     Ok(())
+}
+
+/// What each rule's smallest faulty record gives, by rule: `fixtures/<rule>/fails.txt`, where there is one.
+fn examples(package: &Path) -> io::Result<Vec<(String, PathBuf)>> {
+    let rules = files_in(&package.join("rules"), "yaml")?;
+    let names = rules.iter().filter_map(|rule| rule.file_stem()?.to_str());
+    Ok(names
+        .map(|name| {
+            let example = package.join("fixtures").join(name).join("fails.txt");
+            (name.to_owned(), example)
+        })
+        .filter(|(_, example)| example.is_file())
+        .collect())
 }
 
 /// The files of a folder with this extension, sorted by name; none where there is no folder.
@@ -40,9 +56,18 @@ fn files_in(folder: &Path, extension: &str) -> io::Result<Vec<PathBuf>> {
 
 /// An array expression of file name and text, to be included as the value of a `&[(&str, &str)]`.
 fn table(files: &[PathBuf]) -> String {
+    let name = |file: &PathBuf| {
+        let name = file.file_name().unwrap_or_default();
+        (name.to_string_lossy().into_owned(), file.clone())
+    };
+    table_by_name(&files.iter().map(name).collect::<Vec<_>>())
+}
+
+/// The same, under names of its own.
+fn table_by_name(files: &[(String, PathBuf)]) -> String {
     let mut rows = String::from("&[\n");
-    for file in files {
-        let name = literal(Path::new(file.file_name().unwrap_or_default()));
+    for (name, file) in files {
+        let name = literal(Path::new(name));
         writeln!(rows, "    ({name}, include_str!({})),", literal(file))
             .expect("writing to a string does not fail");
     }

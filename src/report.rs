@@ -141,6 +141,8 @@ pub struct RuleDescription {
     pub follows: Vec<String>,
     /// What to do, one text or one a direction.
     pub remedies: Vec<String>,
+    /// What its smallest faulty record gives.
+    pub example: Option<&'static str>,
     /// Why the rule exists.
     pub why: String,
     /// Where its limits come from, one line each.

@@ -554,6 +554,7 @@ fn rule() -> RuleDescription {
             words("low: clean the tip and its strainer, catch again"),
             words("high: check the size, then replace the tip"),
         ],
+        example: None,
         why: words("One tip out of line overdoses or starves a strip of turf the whole season."),
         sources: vec![words("Alberta Agdex 606-1, p. 11: 5 %")],
     }
@@ -623,6 +624,7 @@ fn assert_all_harmless(hostile: &str, width: usize) {
     let rule = RuleDescription {
         id: words(),
         title: words(),
+        example: None,
         why: words(),
         sources: vec![words()],
         ..rule()

@@ -62,6 +62,7 @@ fn describe(
             family: figure.family.words().to_owned(),
             limits: in_force
                 .into_iter()
+                .chain(limits.particular(index))
                 .map(|(grade, limit)| LimitDescription {
                     grade: grade.word().to_owned(),
                     limit: limit.bound.in_full(),
@@ -72,6 +73,7 @@ fn describe(
             applies: applies(rule),
             follows: rule.follows.clone(),
             remedies: remedies(&rule.help),
+            example: crate::rule::example(&rule.id),
             why: rule.why.clone(),
             sources: rule.sources.iter().map(source).collect(),
         }

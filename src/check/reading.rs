@@ -197,6 +197,17 @@ impl<'a> Reader<'a> {
             return None;
         };
         part.findings.extend(lowered.problems);
+        let told: Vec<Place> = part
+            .findings
+            .iter()
+            .map(|told| told.primary().place)
+            .collect();
+        let differently = root
+            .into_iter()
+            .flat_map(|root| yaml::read_differently(file, root));
+        // What is wrong for us too is told once.
+        let news = differently.filter(|finding| !told.contains(&finding.primary().place));
+        part.findings.extend(news);
         Some(lowered.record)
     }
 

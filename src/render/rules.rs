@@ -69,6 +69,7 @@ pub fn rule_page(rule: &RuleDescription, look: &Look) -> String {
         applies,
         follows,
         remedies,
+        example,
         why,
         sources,
     } = rule;
@@ -99,7 +100,17 @@ pub fn rule_page(rule: &RuleDescription, look: &Look) -> String {
     ] {
         out.push_str(&rows(caption, texts, look));
     }
+    if let Some(example) = example {
+        out.push_str("\nexample, from the smallest record that breaks it:\n");
+        out.push_str(&paragraph_of(example));
+    }
     clean::lines(&out)
+}
+
+/// The first finding of an example, without the totals behind it.
+fn paragraph_of(example: &str) -> String {
+    let first = example.split("\n\n").next().unwrap_or(example);
+    format!("{first}\n")
 }
 
 /// Texts beside a caption, one row each; nothing where there is no text.

@@ -26,6 +26,15 @@ use std::sync::OnceLock;
 /// Our own rule files: name and text, listed by the build script.
 static RULES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/rules.rs"));
 
+/// What each rule's smallest faulty record gives, listed by the build script.
+static EXAMPLES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/examples.rs"));
+
+/// What the smallest record that breaks one of our rules gives; none for a group's own rule.
+pub fn example(rule: &str) -> Option<&'static str> {
+    let found = EXAMPLES.iter().find(|(name, _)| *name == rule);
+    found.map(|(_, text)| *text)
+}
+
 /// A rule.
 #[derive(Debug, Clone)]
 pub struct Rule {

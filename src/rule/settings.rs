@@ -93,6 +93,15 @@ impl LimitsInForce {
         settings
     }
 
+    /// The limits of a rule that hold on one course or for one machine only, from a day on or always.
+    pub fn particular(&self, index: usize) -> impl Iterator<Item = (Grade, &Limit)> {
+        let set: &[Setting] = self.by_rule.get(&index).map_or(&[], Vec::as_slice);
+        set.iter()
+            .filter(|setting| setting.scope != Scope::Fleet)
+            .flat_map(|setting| &setting.grades)
+            .map(|(grade, limit)| (*grade, limit))
+    }
+
     /// The limits of a rule in force for a machine on a day, worst grade first.
     pub fn limits<'s>(
         &'s self,

@@ -19,6 +19,7 @@ mod bytes;
 mod fault;
 mod keys;
 mod place;
+mod portable;
 mod scalar;
 mod syntax;
 mod tag;
@@ -29,6 +30,7 @@ use crate::source::FileId;
 
 pub use bytes::{Decoded, decode};
 pub use fault::FAULTS;
+pub use portable::{READ_DIFFERENTLY, read_differently};
 pub use scalar::Value;
 pub use tree::{Entries, Items, Node, Shape, Tree};
 
