@@ -20,11 +20,17 @@ fn main() {
         .iter()
         .map(|case| {
             let case = case.clone();
-            Trial::test(case.name.clone(), move || agrees(&case).map_err(Failed::from))
+            Trial::test(case.name.clone(), move || {
+                agrees(&case).map_err(Failed::from)
+            })
         })
         .collect();
-    trials.push(Trial::test("records/ is clean", || clean().map_err(Failed::from)));
-    trials.push(Trial::test("base/ is clean", || base_is_clean().map_err(Failed::from)));
+    trials.push(Trial::test("records/ is clean", || {
+        clean().map_err(Failed::from)
+    }));
+    trials.push(Trial::test("base/ is clean", || {
+        base_is_clean().map_err(Failed::from)
+    }));
     trials.push(Trial::test("saltmere/ gives what it gave", || {
         demo().map_err(Failed::from)
     }));
@@ -39,8 +45,15 @@ fn agrees(case: &Case) -> Result<(), String> {
     let report = checked(&case.files, &case.today);
     let found = found(&report);
     if found != case.marks {
-        let missing: Vec<_> = case.marks.iter().filter(|mark| !found.contains(mark)).collect();
-        let unmarked: Vec<_> = found.iter().filter(|one| !case.marks.contains(one)).collect();
+        let missing: Vec<_> = case
+            .marks
+            .iter()
+            .filter(|mark| !found.contains(mark))
+            .collect();
+        let unmarked: Vec<_> = found
+            .iter()
+            .filter(|one| !case.marks.contains(one))
+            .collect();
         return Err(format!(
             "marked and not found: {missing:#?}\nfound and not marked: {unmarked:#?}\n{}",
             in_full(&report),
@@ -93,7 +106,10 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
             let (path, line) = fixture::place(&report, finding);
             let severity = finding.severity().word();
             let line = format!("{} {path}:{line} {severity}\n", case.name);
-            by_rule.entry(finding.rule().to_owned()).or_default().push_str(&line);
+            by_rule
+                .entry(finding.rule().to_owned())
+                .or_default()
+                .push_str(&line);
         }
     }
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/snapshots/matrix");

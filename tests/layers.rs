@@ -18,31 +18,81 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("words", &["quantity"]),
     ("diagnostic", &["source"]),
     ("yaml", &["source", "diagnostic", "words"]),
-    ("schema", &["yaml", "diagnostic", "source", "words", "quantity"]),
-    ("record", &["yaml", "quantity", "words", "diagnostic", "source"]),
-    ("fleet", &["record", "quantity", "words", "diagnostic", "source"]),
+    (
+        "schema",
+        &["yaml", "diagnostic", "source", "words", "quantity"],
+    ),
+    (
+        "record",
+        &["yaml", "quantity", "words", "diagnostic", "source"],
+    ),
+    (
+        "fleet",
+        &["record", "quantity", "words", "diagnostic", "source"],
+    ),
     ("outcome", &["source"]),
     ("history", &["fleet", "record", "outcome", "source"]),
     (
         "figure",
-        &["history", "fleet", "record", "outcome", "quantity", "words", "diagnostic", "source"],
+        &[
+            "history",
+            "fleet",
+            "record",
+            "outcome",
+            "quantity",
+            "words",
+            "diagnostic",
+            "source",
+        ],
     ),
     (
         "rule",
-        &["figure", "outcome", "record", "yaml", "schema", "quantity", "words", "diagnostic", "source"],
+        &[
+            "figure",
+            "outcome",
+            "record",
+            "yaml",
+            "schema",
+            "quantity",
+            "words",
+            "diagnostic",
+            "source",
+        ],
     ),
     ("report", &["diagnostic", "source"]),
     (
         "check",
         &[
-            "rule", "figure", "history", "fleet", "record", "outcome", "report", "schema", "yaml",
-            "quantity", "words", "diagnostic", "source",
+            "rule",
+            "figure",
+            "history",
+            "fleet",
+            "record",
+            "outcome",
+            "report",
+            "schema",
+            "yaml",
+            "quantity",
+            "words",
+            "diagnostic",
+            "source",
         ],
     ),
     ("render", &["report", "diagnostic", "words", "source"]),
     (
         "cli",
-        &["render", "check", "report", "rule", "figure", "schema", "words", "quantity", "diagnostic", "source"],
+        &[
+            "render",
+            "check",
+            "report",
+            "rule",
+            "figure",
+            "schema",
+            "words",
+            "quantity",
+            "diagnostic",
+            "source",
+        ],
     ),
 ];
 
@@ -111,7 +161,11 @@ impl<'ast> Visit<'ast> for Paths {
     }
 
     fn visit_path(&mut self, path: &'ast syn::Path) {
-        let parts: Vec<String> = path.segments.iter().map(|part| part.ident.to_string()).collect();
+        let parts: Vec<String> = path
+            .segments
+            .iter()
+            .map(|part| part.ident.to_string())
+            .collect();
         self.0.insert(parts.join("::"));
         visit::visit_path(self, path);
     }
@@ -180,7 +234,10 @@ fn the_table_has_no_way_back() {
     for (at, (module, used)) in MAY_USE.iter().enumerate() {
         for used in *used {
             let stands = MAY_USE.iter().position(|(name, _)| name == used);
-            assert!(stands.is_some_and(|stands| stands < at), "{module} uses {used}");
+            assert!(
+                stands.is_some_and(|stands| stands < at),
+                "{module} uses {used}"
+            );
         }
     }
 }

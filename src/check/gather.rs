@@ -16,6 +16,8 @@ pub const WEAK_TEST: &str = "weak-test";
 #[derive(Debug)]
 pub(super) struct Weak {
     pub(super) key: Key,
+    /// The step whose test it weakens.
+    pub(super) step: Option<Step>,
     pub(super) subject: Place,
     /// What, as a message of its own.
     pub(super) message: String,
@@ -27,7 +29,7 @@ pub(super) struct Weak {
 pub(super) fn one_note_a_test<V: View>(judging: &Judging<'_, V>, weak: Vec<Weak>) -> Vec<Told> {
     let mut by_step: BTreeMap<Option<Step>, Vec<Weak>> = BTreeMap::new();
     for one in weak {
-        by_step.entry(one.key.step).or_default().push(one);
+        by_step.entry(one.step).or_default().push(one);
     }
     by_step
         .into_iter()

@@ -80,6 +80,7 @@ pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
     };
     Weak {
         key: outcome.key,
+        step: outcome.key.step.or(entry(found.rule).step),
         subject: outcome.subject,
         message,
         remedy,

@@ -277,6 +277,15 @@ impl<'a> Visit<'a> {
         }
     }
 
+    /// The key of what several steps of this visit make together.
+    pub fn key_of_steps(&self, stage: Stage) -> Key {
+        Key {
+            record: Some(self.calibration.file),
+            stage: Some(stage),
+            ..Key::of_machine(self.subject.index)
+        }
+    }
+
     /// A place in this visit's record.
     pub fn place(&self, span: Span) -> Place {
         place(self.calibration.file, span)
