@@ -8,10 +8,13 @@
 
 mod fixture;
 
-use fixture::{Case, checked, compare, found, in_full};
+use fixture::{Case, checked, found};
 use libtest_mimic::{Arguments, Failed, Trial};
 use std::collections::BTreeMap;
+use std::fs;
 use std::path::Path;
+use swathlint::Report;
+use swathlint::render::{Look, terminal};
 
 fn main() {
     let arguments = Arguments::from_args();
@@ -117,4 +120,36 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
         compare(&folder.join(format!("{rule}.txt")), &text)?;
     }
     Ok(())
+}
+
+/// The full text a user sees, at 80 columns without colour.
+fn in_full(report: &Report) -> String {
+    let look = Look {
+        color: false,
+        width: 80,
+    };
+    terminal(report, &look)
+}
+
+/// Whether texts and snapshots are to be written anew rather than compared.
+fn is_updating() -> bool {
+    std::env::var_os("UPDATE_FIXTURES").is_some()
+}
+
+/// Compares a text with a committed one, or writes it anew.
+fn compare(path: &Path, text: &str) -> Result<(), String> {
+    if is_updating() {
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+        return Ok(());
+    }
+    let committed = fs::read_to_string(path).unwrap_or_default();
+    if committed == text {
+        return Ok(());
+    }
+    Err(format!(
+        "{} is not what is found now; accept with UPDATE_FIXTURES=1 cargo test --test fixtures\n\
+         --- committed\n{committed}\n--- now\n{text}",
+        path.display(),
+    ))
 }

@@ -249,9 +249,11 @@ fn modules_stand_in_the_order_of_the_table() {
     let declared: Vec<String> = parsed
         .items
         .iter()
-        .filter_map(|item| match item {
-            syn::Item::Mod(module) => Some(module.ident.to_string()),
-            _ => None,
+        .filter_map(|item| {
+            let syn::Item::Mod(module) = item else {
+                return None;
+            };
+            Some(module.ident.to_string())
         })
         .collect();
     let table: Vec<&str> = MAY_USE.iter().map(|(module, _)| *module).collect();

@@ -95,7 +95,8 @@ impl Viewer for Judge<'_> {
             view: visit,
         };
         let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
-        judged.notes = gather::one_note_a_test(&judging, std::mem::take(&mut judged.weak));
+        let weak = std::mem::take(&mut judged.weak);
+        judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
         judged.most = if is_enforced(self.context, day) {
             Severity::Error
         } else {

@@ -98,6 +98,9 @@ impl<'a> Records<'a> {
     ///
     /// An unreadable record of a day between the two may have what is sought: then the answer is why
     /// nothing can be compared, never an older record.
+    ///
+    /// # Errors
+    /// Where such a record lies between.
     pub fn last_with<T>(
         &self,
         has: impl Fn(&'a Calibration) -> Option<T>,
