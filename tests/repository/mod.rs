@@ -2,6 +2,8 @@
 //!
 //! Judges nothing and recomputes nothing: every number comes out of the program.
 
+pub(crate) mod computed;
+
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::path::Path;
