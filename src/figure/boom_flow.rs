@@ -1,4 +1,4 @@
-//! The flow of each nozzle, their mean, and the flow of the boom, for people to read.
+//! The flow of each nozzle, their mean, the flow of the boom, and the rated flow, for people to read.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, UnitsOf};
 use super::nozzle_flow::{self, Flows};
@@ -69,6 +69,27 @@ pub(super) static BOOM_FIGURE: Entry = Entry {
     }),
 };
 
+/// What a nozzle should pass at the pressure of the catch.
+pub(super) static RATED_FIGURE: Entry = Entry {
+    id: "rated-flow",
+    title: "what a nozzle of the setup is rated to pass at the pressure of the catch",
+    formula: "rated flow x sqrt(pressure / rated pressure)",
+    source: "square-root law of a fixed orifice",
+    shown_as: ShownAs::Measured,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+    compute: Compute::Readings(Formula {
+        measure: rated::<Measure>,
+        exact: rated::<Rational>,
+        working: |_, _| None,
+        read: |_, _| None,
+        held_against: "rated here",
+        units: IN_FLOW_UNIT,
+        slots: &[],
+    }),
+};
+
 /// A flow is shown in the unit that goes with the catch's readings.
 const IN_FLOW_UNIT: UnitsOf<ReadingsStratum> = |visit, key| {
     let catch = key.stage.and_then(|stage| visit.catch.at(stage));
@@ -114,6 +135,25 @@ fn boom<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             }
             let flows: Vec<N> = flows.caught.into_iter().map(|(_, flow)| flow).collect();
             Member::new(key, N::sum(&flows), catch.place)
+        })
+        .collect()
+}
+
+fn rated<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+    visit
+        .catch
+        .each()
+        .map(|(stage, catch)| {
+            let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+            match (nozzle_flow::rated_flow::<N>(visit, catch), catch.rated) {
+                (Some(flow), Some(rating)) => {
+                    Member::new(key, flow, catch.place).against(rating.place)
+                }
+                (None, _) | (_, None) => {
+                    let (because, place) = nozzle_flow::why_not_rated(visit, catch);
+                    Member::unavailable(key, because, place, catch.place)
+                }
+            }
         })
         .collect()
 }

@@ -12,6 +12,7 @@ pub static FIGURES: &[&Entry] = &[
     &super::boom_flow::NOZZLE_FIGURE,
     &super::boom_flow::MEAN_FIGURE,
     &super::boom_flow::BOOM_FIGURE,
+    &super::boom_flow::RATED_FIGURE,
     &super::nozzle_off_mean::FIGURE,
     &super::nozzle_off_rated::FIGURE,
     &super::mean_off_rated::FIGURE,

@@ -1,0 +1,253 @@
+//! Every figure of a repository with what it stands on, through the library's own steps.
+
+use super::Repository;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use swathlint::figure::visit::Records;
+use swathlint::figure::{
+    Entry, Measure, Member, Primitives, Rational, ReadingsStratum, Standing, StateStratum, Stratum,
+    Subject, View, Visit, catalogue,
+};
+use swathlint::fleet::{History, Layout};
+use swathlint::outcome::{Key, Unavailable};
+use swathlint::quantity::Exact;
+use swathlint::record::{self, Calibration, Fleet, Machine};
+use swathlint::source::{FileId, Place};
+use swathlint::{history, yaml};
+
+/// One member of a figure's family, with all that a test may want to know of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Computed {
+    /// The figure.
+    pub(crate) entry: &'static Entry,
+    /// The machine.
+    pub(crate) machine: String,
+    /// Its course.
+    pub(crate) course: Option<String>,
+    /// The day whose limits are in force.
+    pub(crate) day: Date,
+    /// Where it holds.
+    pub(crate) key: Key,
+    /// The value with its sensitivities, or why there is none.
+    pub(crate) value: Result<Measure, Unavailable>,
+    /// The value in exact arithmetic, where it has one.
+    pub(crate) exact: Option<Exact>,
+    /// The day a limit in months counts from.
+    pub(crate) anchor: Option<Date>,
+    /// What was read.
+    pub(crate) subject: Place,
+    /// What it is held against.
+    pub(crate) against: Option<Place>,
+    /// The sources of error of its visit.
+    pub(crate) primitives: Rc<Primitives>,
+    /// The texts of its own that messages may hold.
+    pub(crate) slots: Vec<(&'static str, Option<String>)>,
+}
+
+impl Computed {
+    /// The value in SI units or as a ratio.
+    pub(crate) fn value(&self) -> f64 {
+        match &self.value {
+            Ok(measure) => measure.value(),
+            Err(unavailable) => panic!("{}: {}", self.entry.id, unavailable.because),
+        }
+    }
+
+    /// Its standard uncertainty.
+    pub(crate) fn uncertainty(&self) -> f64 {
+        self.value.as_ref().map_or(0.0, |measure| {
+            measure.standard_uncertainty(&self.primitives)
+        })
+    }
+}
+
+/// What is computed.
+#[derive(Clone, Copy)]
+enum Wanted<'w> {
+    /// Every figure in both arithmetics, which must have the same members.
+    All,
+    /// The figures with these names, in floating point alone.
+    Measured(&'w dyn Fn(&str) -> bool),
+}
+
+impl Repository {
+    /// Every member of every figure of every visit, then of every machine as it stands.
+    pub(crate) fn computed(&self, today: Date) -> Vec<Computed> {
+        self.computed_as(today, Wanted::All)
+    }
+
+    /// The same of some figures only, in floating point alone.
+    pub(crate) fn measured(&self, today: Date, wanted: &dyn Fn(&str) -> bool) -> Vec<Computed> {
+        self.computed_as(today, Wanted::Measured(wanted))
+    }
+
+    fn computed_as(&self, today: Date, wanted: Wanted<'_>) -> Vec<Computed> {
+        let fleet = self.fleet();
+        let mut all = Vec::new();
+        for (index, history) in (0_u32..).zip(self.histories()) {
+            for (at, calibration) in history.calibrations.iter().enumerate() {
+                let day = calibration.date.unwrap().value;
+                let machine = history.machine_on(day).unwrap();
+                let stem = self.stem(calibration.file);
+                let records = Records {
+                    calibration,
+                    file_stem: &stem,
+                    earlier: &history.calibrations[..at],
+                    unreadable: &history.unreadable,
+                };
+                let of = Subject {
+                    fleet: fleet.as_ref(),
+                    machine,
+                    id: &history.id,
+                    index,
+                    layout: Layout::of(&machine.boom),
+                };
+                let visit = Visit::new(of, records, today, &mut Vec::new());
+                let primitives = Rc::new(visit.primitives.clone());
+                members::<ReadingsStratum>(&visit, day, &primitives, wanted, &mut all);
+            }
+            let machine = history.machine_on(today).unwrap();
+            let of = Subject {
+                fleet: fleet.as_ref(),
+                machine,
+                id: &history.id,
+                index,
+                layout: Layout::of(&machine.boom),
+            };
+            let standing = Standing::new(of, today, history::steps(&history, machine, today));
+            let primitives = Rc::new(standing.primitives.clone());
+            members::<StateStratum>(&standing, today, &primitives, wanted, &mut all);
+        }
+        all
+    }
+
+    /// The fleet file.
+    pub(crate) fn fleet(&self) -> Option<Fleet> {
+        let (file, text) = self
+            .numbered()
+            .find(|(_, path, _)| *path == "fleet.yaml")
+            .map(|(file, _, text)| (file, text))?;
+        let parsed = yaml::parse(file, text);
+        Some(record::lower_fleet(file, parsed.tree.root()?).record)
+    }
+
+    /// The files in the order of their paths, which numbers them.
+    pub(crate) fn numbered(&self) -> impl Iterator<Item = (FileId, &str, &str)> {
+        (0_u32..)
+            .zip(&self.files)
+            .map(|(index, (path, text))| (FileId(index), path.as_str(), text.as_str()))
+    }
+
+    fn stem(&self, wanted: FileId) -> String {
+        let (_, path, _) = self.numbered().find(|(file, ..)| *file == wanted).unwrap();
+        let name = path.rsplit('/').next().unwrap();
+        name.trim_end_matches(".yaml").to_owned()
+    }
+
+    /// The machines in the order of their names, each with its visits, earliest first.
+    fn histories(&self) -> Vec<History> {
+        let mut by_machine: BTreeMap<&str, (Vec<Machine>, Vec<Calibration>)> = BTreeMap::new();
+        for (file, path, text) in self.numbered() {
+            let parsed = yaml::parse(file, text);
+            let parts: Vec<&str> = path.split('/').collect();
+            let Some(root) = parsed.tree.root() else {
+                continue; // A text that is no YAML is no record; what is left is computed.
+            };
+            match parts.as_slice() {
+                ["machines", name] => {
+                    let id = name.trim_end_matches(".yaml");
+                    let sheet = record::lower_machine(file, root).record;
+                    by_machine.entry(id).or_default().0.push(sheet);
+                }
+                ["calibrations", id, _] => {
+                    let visit = record::lower_calibration(file, root).record;
+                    by_machine.entry(id).or_default().1.push(visit);
+                }
+                _ => {}
+            }
+        }
+        by_machine
+            .into_iter()
+            .zip(0_u32..)
+            .map(|((id, (sheets, mut calibrations)), index)| {
+                calibrations.retain(|visit| visit.date.is_some());
+                calibrations.sort_by_key(|visit| (visit.date.map(|date| date.value), visit.file));
+                History {
+                    id: id.to_owned(),
+                    index,
+                    versions: sheets
+                        .into_iter()
+                        .map(|sheet| (sheet.in_service.map(|date| date.value), sheet))
+                        .collect(),
+                    calibrations,
+                    unreadable: Vec::new(),
+                }
+            })
+            .collect()
+    }
+}
+
+fn members<S: Stratum>(
+    view: &S::View<'_>,
+    day: Date,
+    primitives: &Rc<Primitives>,
+    wanted: Wanted<'_>,
+    all: &mut Vec<Computed>,
+) {
+    for entry in catalogue::FIGURES {
+        let Some(formula) = S::formula(&entry.compute) else {
+            continue; // The figure belongs to the other stratum.
+        };
+        let measured = match wanted {
+            Wanted::Measured(wanted) if !wanted(entry.id) => continue, // Not asked for.
+            Wanted::All | Wanted::Measured(_) => (formula.measure)(view),
+        };
+        let exact = match wanted {
+            Wanted::All => exact_values(entry, &measured, (formula.exact)(view)),
+            Wanted::Measured(_) => vec![None; measured.len()],
+        };
+        for (member, exact) in measured.into_iter().zip(exact) {
+            let slots = formula.slots.iter();
+            all.push(Computed {
+                entry,
+                machine: view.subject().id.to_owned(),
+                course: view
+                    .subject()
+                    .machine
+                    .course
+                    .as_ref()
+                    .map(|course| course.value.clone()),
+                day,
+                key: member.key,
+                slots: slots
+                    .map(|(name, wording)| (*name, wording(view, &member.key)))
+                    .collect(),
+                value: member.value,
+                exact,
+                anchor: member.anchor,
+                subject: member.subject,
+                against: member.against,
+                primitives: Rc::clone(primitives),
+            });
+        }
+    }
+}
+
+/// The values of the same members in exact arithmetic.
+fn exact_values(
+    entry: &Entry,
+    measured: &[Member<Measure>],
+    exact: Vec<Member<Rational>>,
+) -> Vec<Option<Exact>> {
+    assert_eq!(measured.len(), exact.len(), "{}", entry.id);
+    measured
+        .iter()
+        .zip(exact)
+        .map(|(member, exact)| {
+            assert_eq!(member.key, exact.key, "{}", entry.id);
+            assert_eq!(member.value.is_ok(), exact.value.is_ok(), "{}", entry.id);
+            exact.value.ok().and_then(|value| value.value().cloned())
+        })
+        .collect()
+}
