@@ -215,6 +215,9 @@ const ONE_TOO_MANY: u64 = LARGEST_TEXT as u64 + 1;
 /// The bytes of a file below the root; an error is a reason, as a fragment.
 ///
 /// Only a regular file is opened: another program may never end a pipe or a device.
+///
+/// # Errors
+/// Where the file is no regular one, is larger than any record, or cannot be read.
 pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
     let path = root.join(path);
     let metadata = fs::metadata(&path).map_err(|error| reason(&error))?;

@@ -145,15 +145,12 @@ fn rated<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .each()
         .map(|(stage, catch)| {
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            match (nozzle_flow::rated_flow::<N>(visit, catch), catch.rated) {
-                (Some(flow), Some(rating)) => {
-                    Member::new(key, flow, catch.place).against(rating.place)
-                }
-                (None, _) | (_, None) => {
-                    let (because, place) = nozzle_flow::why_not_rated(visit, catch);
-                    Member::unavailable(key, because, place, catch.place)
-                }
-            }
+            let rated = nozzle_flow::rated_flow::<N>(visit, catch).zip(catch.rated);
+            let Some((flow, rating)) = rated else {
+                let (because, place) = nozzle_flow::why_not_rated(visit, catch);
+                return Member::unavailable(key, because, place, catch.place);
+            };
+            Member::new(key, flow, catch.place).against(rating.place)
         })
         .collect()
 }
