@@ -9,6 +9,9 @@ use crate::outcome::{Key, Part, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 
+/// The case of a boom that passes nothing.
+const DRY: &str = "dry";
+
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
     id: "mean-off-rated",
@@ -18,7 +21,7 @@ pub(super) static FIGURE: Entry = Entry {
     shown_as: ShownAs::Percent,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[],
+    cases: &[DRY],
     compute: Compute::Readings(Formula {
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -42,8 +45,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 let (because, place) = nozzle_flow::why_not_rated(visit, catch);
                 return Member::unavailable(key, because, place, catch.place);
             };
-            match Flows::<N>::of(visit, catch).mean {
-                Some(mean) => Member::new(key, mean.off(&rated), catch.place).against(rating.place),
+            match Flows::<N>::of(visit, catch).mean_or_nothing() {
+                Some(mean) => Member::new(key, mean.off(&rated), catch.place)
+                    .against(rating.place)
+                    .in_case(mean.is_zero().then_some(DRY)),
                 None => nozzle_flow::no_flows(visit, stage, catch),
             }
         })
@@ -53,7 +58,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = nozzle_flow::as_caught(catch, flows.mean.as_ref()?.value())?;
+    let mean = nozzle_flow::as_caught(catch, flows.mean_or_nothing()?.value())?;
     let (passing, count) = (flows.passing(), catch.nozzles.len());
     Some(if passing == count {
         format!("mean of {count}: {mean}")
@@ -64,7 +69,9 @@ fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch).mean?.value();
+    let mean = nozzle_flow::measured(visit, catch)
+        .mean_or_nothing()?
+        .value();
     let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
     Some(format!(
         "{} / {} (rated at {}) - 1 = {}",

@@ -64,6 +64,12 @@ impl<'c, N: Number> Flows<'c, N> {
         Self { caught, mean }
     }
 
+    /// The mean, or nothing where every nozzle caught passes nothing; none where none was caught.
+    pub(super) fn mean_or_nothing(&self) -> Option<N> {
+        let nothing = || (!self.caught.is_empty()).then(|| N::whole(0));
+        self.mean.clone().or_else(nothing)
+    }
+
     /// How many nozzles the mean stands on.
     pub(super) fn passing(&self) -> usize {
         self.caught

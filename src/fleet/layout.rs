@@ -81,6 +81,29 @@ impl Layout {
         self.names.get(usize::from(section))?.as_deref()
     }
 
+    /// The finding of a section the boom does not have; none where it has it.
+    pub fn unknown_section(&self, file: FileId, name: &Spanned<String>) -> Option<Diagnostic> {
+        let known = || self.names.iter().flatten().map(String::as_str);
+        if known().any(|known| known == name.value) {
+            return None;
+        }
+        let help = match words::spelling::nearest(&name.value, known()) {
+            Some(nearest) => format!("write `{nearest}`, if that section is meant"),
+            None => {
+                let names: Vec<&str> = known().collect();
+                let names = words::phrases::list(&names, "or");
+                format!("write one of the sections of the machine sheet: {names}")
+            }
+        };
+        let place = Place {
+            file,
+            span: name.span,
+        };
+        let message = format!("the machine has no section `{}`", name.value);
+        let label = Label::new(place, "");
+        Some(Diagnostic::new("unknown-section", Severity::Error, message, label).help(help))
+    }
+
     /// A nozzle as people count: `nozzle 12 of 15 (right, 3rd)`.
     pub fn nozzle_in_words(&self, nozzle: Nozzle) -> String {
         let count = self.nozzles.len();
@@ -146,24 +169,13 @@ struct Laying<'l, 'r> {
 
 impl<'r> Laying<'_, 'r> {
     fn section(&mut self, name: &Spanned<String>, readings: &'r SectionReadings) -> Option<()> {
-        let known = || self.layout.names.iter().flatten().map(String::as_str);
-        let section = known().position(|known| known == name.value);
+        let names = &self.layout.names;
+        let section = names
+            .iter()
+            .position(|known| known.as_ref() == Some(&name.value));
         let Some(section) = section.map(small) else {
-            let help = if let Some(nearest) = words::spelling::nearest(&name.value, known()) {
-                format!("write `{nearest}`, if that section is meant")
-            } else {
-                let names: Vec<String> = known().map(str::to_owned).collect();
-                format!(
-                    "write one of the sections of the machine sheet: {}",
-                    words::phrases::list(&names, "or"),
-                )
-            };
-            self.problem(
-                "unknown-section",
-                name.span,
-                format!("the machine has no section `{}`", name.value),
-                &help,
-            );
+            self.problems
+                .extend(self.layout.unknown_section(self.file, name));
             return None;
         };
         match readings {

@@ -60,10 +60,34 @@ pub struct Instrument {
     pub span_of_scale: Option<Spanned<Quantity>>,
     /// The accuracy class of a gauge: percent of its span.
     pub class: Option<Spanned<Decimal>>,
+    /// The accuracy class of a tape.
+    pub tape_class: Option<Spanned<TapeClass>>,
     /// The standard uncertainty of one timing.
     pub timing: Option<Spanned<Quantity>>,
     /// When it was last checked.
     pub checked: Option<Spanned<Date>>,
+}
+
+/// The accuracy class of a tape (Directive 2014/32/EU, annex X, chapter I).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TapeClass {
+    /// Class I.
+    One,
+    /// Class II.
+    Two,
+    /// Class III.
+    Three,
+}
+
+impl TapeClass {
+    fn from_word(word: &str) -> Option<Self> {
+        match word {
+            "I" => Some(Self::One),
+            "II" => Some(Self::Two),
+            "III" => Some(Self::Three),
+            _ => None,
+        }
+    }
 }
 
 /// A limit the group sets for a rule.
@@ -133,29 +157,39 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
             .get("limits")
             .map(|limits| lower_limits(lowering, limits))
             .unwrap_or_default(),
-        coverage_factor: lowering.decimal(root, "coverage-factor"),
+        coverage_factor: lowering.factor(root, "coverage-factor"),
         enforce_from: lowering.date(root, "enforce-from"),
     }
 }
 
 fn lower_instrument(lowering: &mut Lowering, span: Span, node: Node<'_>) -> Instrument {
-    let marks = [
-        Dimension::VOLUME,
-        Dimension::LENGTH,
-        Dimension::MASS,
-        Dimension::PRESSURE,
-    ];
+    let kind = Lowering::text(node, "type");
+    let is_tape = kind.as_ref().is_some_and(|kind| kind.value == "tape");
+    let marks = marks_of(kind.as_ref().map_or("", |kind| kind.value.as_str()));
     Instrument {
         span,
-        kind: Lowering::text(node, "type"),
         graduation: lowering
-            .quantity(node, "graduation", &marks)
-            .or_else(|| lowering.quantity(node, "resolution", &marks)),
-        tolerance: lowering.quantity(node, "tolerance", &[Dimension::RATIO]),
+            .quantity(node, "graduation", marks)
+            .or_else(|| lowering.quantity(node, "resolution", marks)),
+        tolerance: lowering.tolerance(node),
         span_of_scale: lowering.quantity(node, "span", &[Dimension::PRESSURE]),
-        class: lowering.decimal(node, "class"),
+        class: (!is_tape)
+            .then(|| lowering.decimal(node, "class"))
+            .flatten(),
+        tape_class: Lowering::word(node, "class", TapeClass::from_word),
         timing: lowering.quantity(node, "timing", &[Dimension::TIME]),
         checked: lowering.date(node, "checked"),
+        kind,
+    }
+}
+
+/// What the marks of an instrument measure.
+fn marks_of(kind: &str) -> &'static [Dimension] {
+    match kind {
+        "scale" => &[Dimension::MASS],
+        "gauge" => &[Dimension::PRESSURE],
+        "measuring wheel" | "tape" => &[Dimension::LENGTH],
+        _ => &[Dimension::VOLUME],
     }
 }
 

@@ -299,7 +299,7 @@ impl CatchInstruments {
                 instrument::JUG_TOLERANCE,
             )
         } else {
-            let meter = bench.used("nozzle-flow-meter", test.jug.as_ref());
+            let meter = Used::undeclared();
             (
                 meter,
                 What::FlowReading,
@@ -382,10 +382,7 @@ impl CatchInstruments {
 
 /// Water at working temperature, 1 g/mL: shared by all that is weighed in a visit.
 pub(super) fn density_of_water(bench: &mut Bench<'_>) -> PrimitiveId {
-    let nobody = Used {
-        name: None,
-        declared: None,
-    };
+    let nobody = Used::undeclared();
     bench.shared(What::Density, &nobody, |primitives, _| {
         primitives.water(instrument::rectangular(instrument::WATER_DENSITY_TOLERANCE))
     })

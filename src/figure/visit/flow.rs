@@ -150,11 +150,7 @@ fn known_volume(
         }
         // Half a mark at the start and half a mark at the end, independent of each other.
         Some(KnownBy::TankMarks) => {
-            let tank = bench.used("tank", None);
-            let mark = tank
-                .graduation(&volume.value)
-                .unwrap_or(instrument::TANK_MARK);
-            let end = rectangular(mark / 2.0);
+            let end = rectangular(instrument::TANK_MARK / 2.0);
             ((2.0 * end * end).sqrt(), None)
         }
         Some(KnownBy::RefillMeter) | None => {

@@ -3,7 +3,7 @@
 use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::quantity::Quantity;
 use crate::record::Fleet;
-use crate::record::fleet::Instrument;
+use crate::record::fleet::{Instrument, TapeClass};
 use crate::source::{FileId, Place, Span, Spanned};
 use std::collections::BTreeMap;
 
@@ -125,6 +125,14 @@ impl<'a> Bench<'a> {
 }
 
 impl Used<'_> {
+    /// One the fleet file has no place for.
+    pub(super) const fn undeclared() -> Self {
+        Self {
+            name: None,
+            declared: None,
+        }
+    }
+
     /// Its declared tolerance, as a ratio.
     pub(super) fn tolerance(&self) -> Option<f64> {
         let (instrument, _) = self.declared?;
@@ -143,6 +151,22 @@ impl Used<'_> {
         self.declared
             .and_then(|(instrument, _)| instrument.timing.as_ref())
             .map_or(TIMING_BY_HAND, |timing| timing.value.si())
+    }
+
+    /// Half width of a tape's relative error over a length in metres; class II where none is declared.
+    ///
+    /// Class I 0.1 mm and 0.1 mm a metre, II 0.3 and 0.2, III 0.6 and 0.4 (Directive 2014/32/EU, annex
+    /// X, chapter I; I and III from memory).
+    pub(super) fn tape_tolerance(&self, length: f64) -> f64 {
+        let declared = self
+            .declared
+            .and_then(|(instrument, _)| instrument.tape_class);
+        let (at_once, by_metre) = match declared.map_or(TapeClass::Two, |class| class.value) {
+            TapeClass::One => (0.0001, 0.0001),
+            TapeClass::Two => (0.0003, 0.0002),
+            TapeClass::Three => (0.0006, 0.0004),
+        };
+        by_metre + at_once / length
     }
 
     /// Half width of a gauge's error, in pascals: its class in percent of its span.

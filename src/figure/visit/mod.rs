@@ -242,7 +242,7 @@ impl<'a> Visit<'a> {
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
         let continued = continuity::factors(&mut bench, &records);
         let hours = continuity::hours(&mut bench, &records);
-        let shut = shut_readings(&mut bench, calibration);
+        let shut = shut_readings(&mut bench, &subject, calibration, problems);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
@@ -372,10 +372,19 @@ fn ground(bench: &mut Bench<'_>, machine: &Machine, setup: Option<(u16, &Setup)>
     }
 }
 
-fn shut_readings(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Shut> {
+fn shut_readings(
+    bench: &mut Bench<'_>,
+    subject: &Subject<'_>,
+    calibration: &Calibration,
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Shut> {
     let Some(balance) = &calibration.section_balance else {
         return Vec::new();
     };
+    if let Some(layout) = &subject.layout {
+        let named = balance.shut.iter().flat_map(|shut| &shut.sections);
+        problems.extend(named.filter_map(|name| layout.unknown_section(calibration.file, name)));
+    }
     let all_on = balance.all_on.as_ref().map(|shown| bench.shown(shown));
     (0_u16..)
         .zip(&balance.shut)

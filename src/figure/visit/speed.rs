@@ -102,8 +102,7 @@ pub(super) fn stages(
 fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
     let length = test.distance.as_ref().map(|distance| {
         let measured_by = bench.used("distance", test.measured_by.as_ref());
-        // A class II tape: 0.3 mm and 0.2 mm a metre (Directive 2014/32/EU, annex X, chapter I).
-        let tape = 0.0002 + 0.0003 / distance.value.si();
+        let tape = measured_by.tape_tolerance(distance.value.si());
         let scale = bench.scale(What::CourseLength, &measured_by, tape);
         let place = bench.place(distance.span);
         Length {
