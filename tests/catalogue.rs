@@ -32,7 +32,7 @@ const VERBS: [&str; 23] = [
     "set", "shut", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 4] = ["use", "move", "weigh", "collect"];
+const MORE_VERBS: [&str; 5] = ["use", "move", "weigh", "collect", "multiply"];
 
 /// Rules that cannot come out exactly at a limit, or never do in records: and why.
 const NO_EDGE: &[(&str, &str)] = &[

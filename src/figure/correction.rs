@@ -2,7 +2,7 @@
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::course;
-use super::describe::percent;
+use super::describe::{in_unit, percent};
 use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
@@ -55,6 +55,20 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let members = members::<Measure>(visit);
     let member = members.iter().find(|member| member.key == *key)?;
-    let value = member.value.as_ref().ok()?.value();
-    Some(format!("shown / true - 1 = {}", percent(value)))
+    let value = percent(member.value.as_ref().ok()?.value());
+    let Part::Test(index) = key.part else {
+        return None;
+    };
+    if key.step == Some(Step::Flow) {
+        let mut factors = visit.flow_factors.iter();
+        let (_, factor) = factors.find(|(of, _)| *of == index)?;
+        let (shown, known) = (factor.meter.shown?.quantity, factor.meter.known?.quantity);
+        return Some(format!("{shown} shown / {known} known - 1 = {value}"));
+    }
+    let mut factors = visit.speed_factors.iter();
+    let (_, factor) = factors.find(|(of, _)| *of == index)?;
+    let (shown, _) = course::shown_and_true::<Measure>(visit, &factor.course).ok()?;
+    let length = factor.course.length?.quantity;
+    let shown = in_unit(shown.value(), length.unit);
+    Some(format!("{shown} shown / {length} driven - 1 = {value}"))
 }

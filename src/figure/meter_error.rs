@@ -1,5 +1,6 @@
 //! How far the flow meter is off a volume known by other means.
 
+use super::asked_for;
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::describe::percent;
 use super::nozzle_flow::Flows;
@@ -29,6 +30,11 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "known",
         units: |visit, key| units(visit, key).unwrap_or_default(),
         slots: &[
+            ("correction", |visit, key| {
+                let meter = meter(visit, key)?;
+                let known = known_volume::<Measure>(visit, &meter.known?).value();
+                asked_for::in_words(visit, Step::Flow, meter.shown?.quantity.si() / known)
+            }),
             ("shown", |visit, key| {
                 Some(meter(visit, key)?.shown?.quantity.to_string())
             }),

@@ -10,6 +10,7 @@ pub mod primitive;
 pub mod standing;
 pub mod visit;
 
+mod asked_for;
 mod balance_conditions;
 mod boom_end_drop;
 mod boom_flow;

@@ -25,7 +25,14 @@ pub(super) static FIGURE: Entry = Entry {
         read: |visit, key| Some(shown(visit, key)?.1.quantity.to_string()),
         held_against: "all on",
         units: |_, _| (None, None),
-        slots: &[],
+        slots: &[
+            ("reading", |visit, key| {
+                Some(shown(visit, key)?.1.quantity.to_string())
+            }),
+            ("all-on", |visit, key| {
+                Some(shown(visit, key)?.0.all_on?.quantity.to_string())
+            }),
+        ],
     }),
 };
 

@@ -1,5 +1,6 @@
 //! How far the speed sensor is off a measured course.
 
+use super::asked_for;
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::course;
 use super::describe::{in_unit, percent};
@@ -27,6 +28,11 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "measured",
         units: |_, _| (None, None),
         slots: &[
+            ("correction", |visit, key| {
+                let course = visit.speed.at(key.stage?)?;
+                let (shown, length) = course::shown_and_true::<Measure>(visit, course).ok()?;
+                asked_for::in_words(visit, Step::Speed, shown.value() / length.value())
+            }),
             ("shown", mean_shown),
             ("course", |visit, key| {
                 Some(visit.speed.at(key.stage?)?.length?.quantity.to_string())

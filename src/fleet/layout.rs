@@ -87,13 +87,12 @@ impl Layout {
         if known().any(|known| known == name.value) {
             return None;
         }
-        let help = match words::spelling::nearest(&name.value, known()) {
-            Some(nearest) => format!("write `{nearest}`, if that section is meant"),
-            None => {
-                let names: Vec<&str> = known().collect();
-                let names = words::phrases::list(&names, "or");
-                format!("write one of the sections of the machine sheet: {names}")
-            }
+        let help = if let Some(nearest) = words::spelling::nearest(&name.value, known()) {
+            format!("write `{nearest}`, if that section is meant")
+        } else {
+            let names: Vec<&str> = known().collect();
+            let names = words::phrases::list(&names, "or");
+            format!("write one of the sections of the machine sheet: {names}")
         };
         let place = Place {
             file,

@@ -21,26 +21,36 @@ pub struct Continued {
     pub left: Result<Shown, &'static str>,
 }
 
+/// The factor each step of a visit begins with: before the first of its tests that gives one.
+pub(super) fn begun(bench: &mut Bench<'_>, visit: &Calibration) -> Vec<(Step, Shown)> {
+    [Step::Flow, Step::Speed]
+        .into_iter()
+        .filter_map(|step| {
+            let first = changes(visit, step).into_iter().next()?;
+            Some((step, shown(bench, visit.file, first.before.as_ref()?)))
+        })
+        .collect()
+}
+
 /// None for a step whose factor the visit does not give, or no visit before it.
-pub(super) fn factors(bench: &mut Bench<'_>, records: &Records<'_>) -> Vec<Continued> {
-    let mut continued = Vec::new();
-    for step in [Step::Flow, Step::Speed] {
-        let first = changes(records.calibration, step).into_iter().next();
-        let Some(before) = first.and_then(|change| change.before.as_ref()) else {
-            continue;
-        };
-        let left = match records.last_with(|earlier| left(earlier, step)) {
-            Ok(None) => continue,
-            Ok(Some((file, factor))) => Ok(shown(bench, file, factor)),
-            Err(because) => Err(because),
-        };
-        continued.push(Continued {
-            step,
-            before: shown(bench, records.calibration.file, before),
-            left,
-        });
-    }
-    continued
+pub(super) fn factors(
+    bench: &mut Bench<'_>,
+    records: &Records<'_>,
+    begun: &[(Step, Shown)],
+) -> Vec<Continued> {
+    begun
+        .iter()
+        .filter_map(|&(step, before)| {
+            let left = match records.last_with(|earlier| left(earlier, step)) {
+                Ok(last) => {
+                    let (file, factor) = last?;
+                    Ok(shown(bench, file, factor))
+                }
+                Err(because) => Err(because),
+            };
+            Some(Continued { step, before, left })
+        })
+        .collect()
 }
 
 /// The hour-meter of a visit.

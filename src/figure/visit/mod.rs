@@ -72,6 +72,8 @@ pub struct Visit<'a> {
     pub flow_factors: Vec<(u16, MeterFactor)>,
     /// Corrections of the speed factor, by test.
     pub speed_factors: Vec<(u16, SpeedFactor)>,
+    /// The factor each step begins with, where it is on record.
+    pub begun: Vec<(Step, Shown)>,
     /// Each factor a visit begins with, beside the one the last visit left.
     pub continued: Vec<Continued>,
     /// Steps corrected and not tested again.
@@ -240,7 +242,8 @@ impl<'a> Visit<'a> {
         let (speed, speed_factors) = speed::stages(&mut bench, calibration, &mut not_tested_again);
         let boom_end = calibration.boom_end_pressure.as_ref();
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
-        let continued = continuity::factors(&mut bench, &records);
+        let begun = continuity::begun(&mut bench, calibration);
+        let continued = continuity::factors(&mut bench, &records, &begun);
         let hours = continuity::hours(&mut bench, &records);
         let shut = shut_readings(&mut bench, &subject, calibration, problems);
         let ground = ground(&mut bench, subject.machine, setup);
@@ -259,6 +262,7 @@ impl<'a> Visit<'a> {
             boom_end,
             flow_factors,
             speed_factors,
+            begun,
             continued,
             not_tested_again,
             shut,
