@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use swathlint::figure::visit::Records;
 use swathlint::figure::{
-    Entry, Measure, Primitives, ReadingsStratum, Standing, StateStratum, Stratum, Subject, View,
-    Visit, catalogue,
+    Entry, Measure, Member, Primitives, Rational, ReadingsStratum, Standing, StateStratum, Stratum,
+    Subject, View, Visit, catalogue,
 };
 use swathlint::fleet::{History, Layout};
 use swathlint::outcome::{Key, Unavailable};
@@ -62,13 +62,30 @@ impl Computed {
     }
 }
 
+/// What is computed.
+#[derive(Clone, Copy)]
+enum Wanted<'w> {
+    /// Every figure in both arithmetics, which must have the same members.
+    All,
+    /// The figures with these names, in floating point alone.
+    Measured(&'w dyn Fn(&str) -> bool),
+}
+
 impl Repository {
     /// Every member of every figure of every visit, then of every machine as it stands.
     pub(crate) fn computed(&self, today: Date) -> Vec<Computed> {
+        self.computed_as(today, Wanted::All)
+    }
+
+    /// The same of some figures only, in floating point alone.
+    pub(crate) fn measured(&self, today: Date, wanted: &dyn Fn(&str) -> bool) -> Vec<Computed> {
+        self.computed_as(today, Wanted::Measured(wanted))
+    }
+
+    fn computed_as(&self, today: Date, wanted: Wanted<'_>) -> Vec<Computed> {
         let fleet = self.fleet();
         let mut all = Vec::new();
         for (index, history) in (0_u32..).zip(self.histories()) {
-            let subject = |machine: &'_ Machine| -> Option<Layout> { Layout::of(&machine.boom) };
             for (at, calibration) in history.calibrations.iter().enumerate() {
                 let day = calibration.date.unwrap().value;
                 let machine = history.machine_on(day).unwrap();
@@ -84,11 +101,11 @@ impl Repository {
                     machine,
                     id: &history.id,
                     index,
-                    layout: subject(machine),
+                    layout: Layout::of(&machine.boom),
                 };
                 let visit = Visit::new(of, records, today, &mut Vec::new());
                 let primitives = Rc::new(visit.primitives.clone());
-                members::<ReadingsStratum>(&visit, day, &primitives, &mut all);
+                members::<ReadingsStratum>(&visit, day, &primitives, wanted, &mut all);
             }
             let machine = history.machine_on(today).unwrap();
             let of = Subject {
@@ -96,11 +113,11 @@ impl Repository {
                 machine,
                 id: &history.id,
                 index,
-                layout: subject(machine),
+                layout: Layout::of(&machine.boom),
             };
             let standing = Standing::new(of, today, history::steps(&history, machine, today));
             let primitives = Rc::new(standing.primitives.clone());
-            members::<StateStratum>(&standing, today, &primitives, &mut all);
+            members::<StateStratum>(&standing, today, &primitives, wanted, &mut all);
         }
         all
     }
@@ -175,18 +192,22 @@ fn members<S: Stratum>(
     view: &S::View<'_>,
     day: Date,
     primitives: &Rc<Primitives>,
+    wanted: Wanted<'_>,
     all: &mut Vec<Computed>,
 ) {
     for entry in catalogue::FIGURES {
         let Some(formula) = S::formula(&entry.compute) else {
             continue; // The figure belongs to the other stratum.
         };
-        let measured = (formula.measure)(view);
-        let exact = (formula.exact)(view);
-        assert_eq!(measured.len(), exact.len(), "{}", entry.id);
+        let measured = match wanted {
+            Wanted::Measured(wanted) if !wanted(entry.id) => continue, // Not asked for.
+            Wanted::All | Wanted::Measured(_) => (formula.measure)(view),
+        };
+        let exact = match wanted {
+            Wanted::All => exact_values(entry, &measured, (formula.exact)(view)),
+            Wanted::Measured(_) => vec![None; measured.len()],
+        };
         for (member, exact) in measured.into_iter().zip(exact) {
-            assert_eq!(member.key, exact.key, "{}", entry.id);
-            assert_eq!(member.value.is_ok(), exact.value.is_ok(), "{}", entry.id);
             let slots = formula.slots.iter();
             all.push(Computed {
                 entry,
@@ -203,7 +224,7 @@ fn members<S: Stratum>(
                     .map(|(name, wording)| (*name, wording(view, &member.key)))
                     .collect(),
                 value: member.value,
-                exact: exact.value.ok().and_then(|value| value.value().cloned()),
+                exact,
                 anchor: member.anchor,
                 subject: member.subject,
                 against: member.against,
@@ -211,4 +232,22 @@ fn members<S: Stratum>(
             });
         }
     }
+}
+
+/// The values of the same members in exact arithmetic.
+fn exact_values(
+    entry: &Entry,
+    measured: &[Member<Measure>],
+    exact: Vec<Member<Rational>>,
+) -> Vec<Option<Exact>> {
+    assert_eq!(measured.len(), exact.len(), "{}", entry.id);
+    measured
+        .iter()
+        .zip(exact)
+        .map(|(member, exact)| {
+            assert_eq!(member.key, exact.key, "{}", entry.id);
+            assert_eq!(member.value.is_ok(), exact.value.is_ok(), "{}", entry.id);
+            exact.value.ok().and_then(|value| value.value().cloned())
+        })
+        .collect()
 }
