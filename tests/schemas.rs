@@ -365,6 +365,7 @@ fn dimensions(names: &str) -> Vec<Dimension> {
         "percentage" => Dimension::RATIO,
         "pressure" => Dimension::PRESSURE,
         "rate" => Dimension::RATE,
+        "density" => Dimension::DENSITY,
         "speed" => Dimension::SPEED,
         "time" => Dimension::TIME,
         "volume" => Dimension::VOLUME,

@@ -47,10 +47,10 @@ pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> F
                 coverage_factor: context.coverage_factor,
                 selected: &settings.selected,
                 sources: BTreeMap::new(),
-                rows: Vec::new(),
+                made: Vec::new(),
             };
             shard::each_view(&reader, machine, &context, &mut part, &mut rows);
-            (part, rows.rows)
+            (part, rows.made)
         })
         .collect();
     let mut rows = Vec::new();
@@ -73,7 +73,7 @@ struct Rows<'r> {
     selected: &'r [String],
     /// The texts read again for lines and columns; none where a file can no longer be read.
     sources: BTreeMap<FileId, Option<Arc<SourceFile>>>,
-    rows: Vec<FigureRow>,
+    made: Vec<FigureRow>,
 }
 
 impl Viewer for Rows<'_> {
@@ -87,7 +87,7 @@ impl Viewer for Rows<'_> {
 }
 
 impl Rows<'_> {
-    fn all<'a, S: Stratum>(&mut self, day: Option<Date>, view: &S::View<'a>) {
+    fn all<S: Stratum>(&mut self, day: Option<Date>, view: &S::View<'_>) {
         for entry in catalogue::FIGURES {
             let Some(formula) = S::formula(&entry.compute) else {
                 continue; // The figure belongs to the other stratum.
@@ -96,17 +96,17 @@ impl Rows<'_> {
                 let path = self.reader.tree.path(member.subject.file);
                 if super::is_selected(path, self.selected) {
                     let row = self.row(entry, formula, view, day, &member);
-                    self.rows.push(row);
+                    self.made.push(row);
                 }
             }
         }
     }
 
-    fn row<'a, S: Stratum>(
+    fn row<S: Stratum>(
         &mut self,
         entry: &Entry,
         formula: &Formula<S>,
-        view: &S::View<'a>,
+        view: &S::View<'_>,
         date: Option<Date>,
         member: &Member<Measure>,
     ) -> FigureRow {

@@ -16,6 +16,10 @@ pub const WEAK_TEST: &str = "weak-test";
 #[derive(Debug)]
 pub(super) struct Weak {
     pub(super) key: Key,
+    /// The rules whose findings explain it.
+    pub(super) follows: Vec<String>,
+    /// The step whose test it weakens.
+    pub(super) step: Option<Step>,
     pub(super) subject: Place,
     /// What, as a message of its own.
     pub(super) message: String,
@@ -23,11 +27,20 @@ pub(super) struct Weak {
     pub(super) remedy: String,
 }
 
-/// The notes of one visit, by step.
-pub(super) fn one_note_a_test<V: View>(judging: &Judging<'_, V>, weak: Vec<Weak>) -> Vec<Told> {
+/// The notes of one visit, by step; what a finding of the visit explains is left out.
+pub(super) fn one_note_a_test<V: View>(
+    judging: &Judging<'_, V>,
+    weak: Vec<Weak>,
+    told: &[Told],
+) -> Vec<Told> {
+    let explains =
+        |told: &Told, one: &Weak| one.follows.contains(&told.rule) && one.key.overlaps(&told.key);
     let mut by_step: BTreeMap<Option<Step>, Vec<Weak>> = BTreeMap::new();
     for one in weak {
-        by_step.entry(one.key.step).or_default().push(one);
+        if told.iter().any(|told| explains(told, &one)) {
+            continue; // Mending the cause decides it, or lets it be told.
+        }
+        by_step.entry(one.step).or_default().push(one);
     }
     by_step
         .into_iter()

@@ -4,6 +4,7 @@ use super::cause::Told;
 use super::gather::Weak;
 use super::shard::Context;
 use super::tell::{self, Found};
+use crate::diagnostic::Severity;
 use crate::figure::{Formula, Measure, Member, Rational, Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
 use crate::quantity::Exact;
@@ -22,16 +23,24 @@ pub(super) struct Judging<'c, V> {
 }
 
 /// What rules of a stratum gave.
-#[derive(Default)]
 pub(super) struct Judged {
     /// What does not hold.
     pub(super) told: Vec<Told>,
     /// What only weakens a test.
     pub(super) weak: Vec<Weak>,
+    /// The notes that what weakens a test was gathered into.
+    pub(super) notes: Vec<Told>,
+    /// No finding weighs more.
+    pub(super) most: Severity,
 }
 
 pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, counts: &mut Counts) -> Judged {
-    let mut judged = Judged::default();
+    let mut judged = Judged {
+        told: Vec::new(),
+        weak: Vec::new(),
+        notes: Vec::new(),
+        most: Severity::Error,
+    };
     let mut families: BTreeMap<usize, Vec<Member<Measure>>> = BTreeMap::new();
     for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
         let Some(formula) = S::formula(&catalogue::FIGURES[rule.figure].compute) else {

@@ -1,7 +1,7 @@
 //! One machine: its records read, its visits judged one by one, then how it stands.
 
 use super::cause::{self, Told};
-use super::outcomes::{self, Judging};
+use super::outcomes::{self, Judged, Judging};
 use super::reading::{Group, MachineFiles, Reader};
 use super::{Part, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -72,18 +72,19 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
     let mut part = Part::default();
     let mut judge = Judge {
         context,
-        told: Vec::new(),
+        visits: Vec::new(),
+        of_machine: Vec::new(),
     };
     each_view(reader, files, context, &mut part, &mut judge);
-    part.findings
-        .extend(judge.told.into_iter().map(Told::into_finding));
+    judge.tell(&mut part);
     part
 }
 
-/// Runs the rules over what it sees.
+/// Runs the rules over what it sees; causes are sought when all is seen.
 struct Judge<'c> {
     context: &'c Context<'c>,
-    told: Vec<Told>,
+    visits: Vec<Judged>,
+    of_machine: Vec<Told>,
 }
 
 impl Viewer for Judge<'_> {
@@ -93,17 +94,15 @@ impl Viewer for Judge<'_> {
             day,
             view: visit,
         };
-        let judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
-        let told = cause::resolve(judged.told, &mut self.told, &mut part.counts);
-        let note = gather::one_note_a_test(&judging, judged.weak);
-        let most = if is_enforced(self.context, day) {
+        let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
+        let weak = std::mem::take(&mut judged.weak);
+        judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
+        judged.most = if is_enforced(self.context, day) {
             Severity::Error
         } else {
             Severity::Note
         };
-        let told = told.into_iter().chain(note);
-        self.told
-            .extend(told.map(|told| told.weighing_at_most(most)));
+        self.visits.push(judged);
     }
 
     fn standing(&mut self, standing: &Standing<'_>, part: &mut Part) {
@@ -113,8 +112,23 @@ impl Viewer for Judge<'_> {
             view: standing,
         };
         let judged = outcomes::of::<StateStratum>(&judging, &mut part.counts);
-        let told = cause::resolve(judged.told, &mut self.told, &mut part.counts);
-        self.told.extend(told);
+        self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
+    }
+}
+
+impl Judge<'_> {
+    /// A visit's findings may follow from one another, or from what is wrong with the machine.
+    fn tell(self, part: &mut Part) {
+        let mut of_machine = self.of_machine;
+        let mut findings = Vec::new();
+        for visit in self.visits {
+            let told = cause::resolve(visit.told, &mut of_machine, &mut part.counts);
+            let told = told.into_iter().chain(visit.notes);
+            findings.extend(told.map(|told| told.weighing_at_most(visit.most).into_finding()));
+        }
+        part.findings.extend(findings);
+        part.findings
+            .extend(of_machine.into_iter().map(Told::into_finding));
     }
 }
 

@@ -60,10 +60,9 @@ pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
     let outcome = found.outcome;
     let message = match outcome.verdict {
         Verdict::Undecided(_, _) => {
-            let entry = entry(found.rule);
             format!(
-                "{} of {} cannot be told from the limit of {}",
-                entry.id.replace('-', " "),
+                "{} is undecided at {} against a limit of {}",
+                found.rule.id,
                 amount(found, outcome.found.unwrap_or(0.0)),
                 found
                     .limit
@@ -80,6 +79,8 @@ pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
     };
     Weak {
         key: outcome.key,
+        follows: found.rule.follows.clone(),
+        step: outcome.key.step.or(entry(found.rule).step),
         subject: outcome.subject,
         message,
         remedy,

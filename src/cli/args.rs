@@ -259,7 +259,7 @@ impl FailFrom {
 pub(crate) enum Format {
     /// For people: each finding with the lines it is about, how it was worked out and what to do
     Terminal,
-    /// One line a finding: path:line:column: severity: message [rule]
+    /// One line a finding: path:line:column: severity: message and the rule in brackets
     Plain,
     /// For programs: one JSON object a finding and one for the totals
     Jsonl,

@@ -23,15 +23,15 @@ const ROOT_FILES: [&str; 2] = ["fleet", "waivers"];
 
 /// What a folder of records holds.
 #[derive(Debug)]
-pub(crate) struct Found {
+pub struct Found {
     /// The records, and how many other YAML files there are.
-    pub(crate) listing: Listing,
+    pub listing: Listing,
     /// What could hold records and could not be listed.
-    pub(crate) failures: Vec<Failure>,
+    pub failures: Vec<Failure>,
 }
 
 /// All records below a root; hidden folders and files are passed over.
-pub(crate) fn find(root: &Path) -> Found {
+pub fn find(root: &Path) -> Found {
     let mut walk = Walk::default();
     let mut entries = WalkDir::new(root)
         .min_depth(1)
@@ -215,7 +215,7 @@ const ONE_TOO_MANY: u64 = LARGEST_TEXT as u64 + 1;
 /// The bytes of a file below the root; an error is a reason, as a fragment.
 ///
 /// Only a regular file is opened: another program may never end a pipe or a device.
-pub(crate) fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
+pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
     let path = root.join(path);
     let metadata = fs::metadata(&path).map_err(|error| reason(&error))?;
     if !metadata.is_file() {

@@ -10,7 +10,7 @@
 mod args;
 mod failure;
 mod fault;
-mod files;
+pub mod files;
 mod output;
 mod progress;
 mod root;

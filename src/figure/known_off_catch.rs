@@ -7,7 +7,7 @@ use super::nozzle_flow::Flows;
 use super::number::{Measure, Number, Rational};
 use super::visit::{Catch, Meter};
 use super::{Member, Visit};
-use crate::outcome::{Key, Part, Stage, Step};
+use crate::outcome::{Key, Stage, Step};
 use crate::quantity::unit::Unit;
 use crate::record::calibration::KnownBy;
 use crate::source::Place;
@@ -64,7 +64,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             if known.known_by == Some(KnownBy::Catch) || known.known_by.is_none() {
                 return None;
             }
-            let key = visit.key(Step::Flow, Some(stage), Part::Whole);
+            let key = visit.key_of_steps(stage);
             let passed = passed::<N>(visit, catch, meter)?;
             let off = known_volume::<N>(visit, &known).off(&passed);
             Some(Member::new(key, off, known.place).against(catch_place(catch)))

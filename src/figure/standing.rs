@@ -138,7 +138,7 @@ impl Declaring<'_> {
     }
 }
 
-/// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska CropWatch 2016, table 1).
+/// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska `CropWatch` 2016, table 1).
 fn water() -> Option<Quantity> {
     Some(Quantity {
         decimal: Decimal::parse("8.34").ok()?,

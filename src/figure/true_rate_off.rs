@@ -7,7 +7,7 @@ use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
 use super::visit::{Course, Meter, Shown};
 use super::{Member, Visit};
-use crate::outcome::{Key, Part, Stage, Step};
+use crate::outcome::{Key, Stage, Step};
 use crate::record::machine::SpeedSource;
 use crate::source::Place;
 
@@ -116,7 +116,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .into_iter()
         .filter(|(_, exists)| *exists)
         .map(|(stage, _)| {
-            let key = visit.key(Step::Flow, Some(stage), Part::Whole);
+            let key = visit.key_of_steps(stage);
             match ratios::<N>(visit, stage) {
                 Ok(ratios) => {
                     let member = Member::new(key, combined(&ratios), ratios.place);

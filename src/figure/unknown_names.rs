@@ -92,9 +92,9 @@ pub(super) fn instruments_in(visit: &Calibration) -> Vec<&Spanned<String>> {
 }
 
 /// Members are numbered by their place among the names of their kind.
-fn members<'n, N: Number>(
+fn members<N: Number>(
     visit: &Visit<'_>,
-    names: &[&'n Spanned<String>],
+    names: &[&Spanned<String>],
     is_known: impl Fn(&str) -> bool,
 ) -> Vec<Member<N>> {
     (0_u16..)

@@ -7,8 +7,8 @@ use crate::render::ink::{Ink, Look};
 use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
 use crate::words::dates;
 use crate::words::numbers;
+use crate::words::phrases::plural;
 use serde::Serialize;
-use std::fmt::Write as _;
 
 /// Digits behind the point for people at most.
 const MOST_DECIMALS: usize = 5;
@@ -31,10 +31,12 @@ pub fn figure_table(table: &FigureTable, look: &Look) -> String {
         }
         let mut name = row.figure.to_owned();
         if row.part != WHOLE {
-            let _ = write!(name, ", {}", row.part);
+            name.push_str(", ");
+            name.push_str(&row.part);
         }
         if let Some(stage) = row.stage {
-            let _ = write!(name, ", {stage}");
+            name.push_str(", ");
+            name.push_str(stage);
         }
         let line = format!("  {name}: {}{}", value(row), largest(row));
         out.push_str(&clean::text(&line));
@@ -43,25 +45,28 @@ pub fn figure_table(table: &FigureTable, look: &Look) -> String {
     if !out.is_empty() {
         out.push('\n');
     }
-    let _ = write!(
-        out,
-        "{} of {}",
-        crate::words::phrases::plural(table.rows.len(), "figure"),
-        crate::words::phrases::plural(machines(table), "machine"),
-    );
-    let missing = table.rows.iter().filter(|row| row.value.is_err()).count();
-    if missing > 0 {
-        let _ = write!(out, "; {missing} not worked out for want of readings");
-    }
-    if table.unreadable > 0 {
-        let _ = write!(
-            out,
-            "; {} could not be made sense of: run `swathlint check`",
-            crate::words::phrases::plural(table.unreadable, "file"),
-        );
-    }
+    out.push_str(&totals(table));
     out.push('\n');
     clean::lines(&out)
+}
+
+fn totals(table: &FigureTable) -> String {
+    let mut totals = vec![format!(
+        "{} of {}",
+        plural(table.rows.len(), "figure"),
+        plural(machines(table), "machine"),
+    )];
+    let missing = table.rows.iter().filter(|row| row.value.is_err()).count();
+    if missing > 0 {
+        totals.push(format!("{missing} not worked out for want of readings"));
+    }
+    if table.unreadable > 0 {
+        totals.push(format!(
+            "{} could not be made sense of: run `swathlint check`",
+            plural(table.unreadable, "file"),
+        ));
+    }
+    totals.join("; ")
 }
 
 /// Columns that a heading that wraps is moved in.
@@ -170,6 +175,9 @@ fn text(cell: &str) -> String {
 }
 
 /// One JSON object a figure.
+///
+/// # Panics
+/// Never: a row has text keys, and numbers that are finite or become null.
 pub fn figure_jsonl(table: &FigureTable) -> String {
     let mut out = String::new();
     for row in &table.rows {

@@ -27,7 +27,7 @@ pub struct Applies {
 /// The attributes of one member.
 #[derive(Debug, Clone, Copy)]
 pub struct Attributes<'a> {
-    /// The values in the order of [`ATTRIBUTES`]; none where the sheet or the member has none.
+    /// The values in the order of `ATTRIBUTES`; none where the sheet or the member has none.
     pub values: [Option<&'a str>; ATTRIBUTES.len()],
 }
 

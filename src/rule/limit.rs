@@ -170,7 +170,7 @@ mod tests {
         assert_eq!(side("5 %", off, Some((1, 20))), Side::Within);
         assert_eq!(side("5 %", off, None), Side::Over);
         assert_eq!(side("5 %", -0.05, Some((-1, 20))), Side::Within);
-        assert_eq!(side("5 %", 0.0500001, None), Side::Over);
+        assert_eq!(side("5 %", 0.050_000_1, None), Side::Over);
         assert_eq!(side("at least 20 s", 19.0, None), Side::Over);
         assert_eq!(side("at least 20 s", 20.0, Some((20, 1))), Side::Within);
     }

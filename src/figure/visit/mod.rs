@@ -98,6 +98,9 @@ impl<'a> Records<'a> {
     ///
     /// An unreadable record of a day between the two may have what is sought: then the answer is why
     /// nothing can be compared, never an older record.
+    ///
+    /// # Errors
+    /// Where such a record lies between.
     pub fn last_with<T>(
         &self,
         has: impl Fn(&'a Calibration) -> Option<T>,
@@ -274,6 +277,15 @@ impl<'a> Visit<'a> {
             },
             stage,
             part,
+        }
+    }
+
+    /// The key of what several steps of this visit make together.
+    pub fn key_of_steps(&self, stage: Stage) -> Key {
+        Key {
+            record: Some(self.calibration.file),
+            stage: Some(stage),
+            ..Key::of_machine(self.subject.index)
         }
     }
 

@@ -1,0 +1,96 @@
+//! Records, booms and histories far larger than any, to see that nothing grows faster than they do.
+
+use crate::generator::{self, Size};
+use std::fmt::Write as _;
+
+/// One thing made large.
+pub(crate) struct Case {
+    /// What it is, in full size.
+    pub(crate) name: &'static str,
+    /// Writes a fleet with it, in halves of its full size.
+    pub(crate) write: fn(usize, &mut dyn FnMut(&str, &str)),
+}
+
+/// All of them.
+pub(crate) const CASES: [Case; 7] = [
+    Case {
+        name: "one machine, 20,000 visits",
+        write: |size, write| history(size, 0, write),
+    },
+    Case {
+        name: "the same, half of them faulty",
+        write: |size, write| history(size, 50, write),
+    },
+    Case {
+        name: "1,000 nozzles, 1,000 catches",
+        write: |size, write| catches(2, 500 * size, "36.5", write),
+    },
+    Case {
+        name: "1,000 nozzles, every second worn",
+        write: |size, write| catches(size, 1, "41.5, 36.5", write),
+    },
+    Case {
+        name: "a record of 60 MB",
+        write: |size, write| catches(2, 5_000 * size, "36.5", write),
+    },
+    Case {
+        name: "a line of 60 MB, every reading wrong",
+        write: |size, write| catch(2, &"36.5x, ".repeat(4_300_000 * size), write),
+    },
+    Case {
+        name: "a record of 60 MB, every key wrong",
+        write: |size, write| wrong_keys(1_500_000 * size, write),
+    },
+];
+
+fn history(size: usize, faulty: u64, write: &mut dyn FnMut(&str, &str)) {
+    let size = Size {
+        records: 10_000 * size,
+        machines: 1,
+        faulty,
+        seed: 1,
+    };
+    generator::generate(&size, write);
+}
+
+const RECORD: &str = "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: rm\n";
+
+fn sheet(nozzles: usize, write: &mut dyn FnMut(&str, &str)) {
+    let text = format!(
+        "record: machine\nid: heron\ncourse: saltmere\nkind: boom-sprayer\nin-service: 2024-03-01\ncontrol: manual\nspeed-source: none\nsection-valves: shut-off\ntank: 140 gal\nboom:\n  spacing: 20 in\n  sections:\n    - {{name: whole, nozzles: {nozzles}, entered-width: 20000 in}}\nsetups:\n  fairways: {{nozzle: {{size: \"06\", material: ceramic}}, pressure: 36 psi, speed: 4.2 mph, rate: 40 gal/acre}}\n"
+    );
+    write("machines/heron.yaml", &text);
+}
+
+/// So many catches over a boom of 500 nozzles times `size`.
+fn catches(size: usize, count: usize, readings: &str, write: &mut dyn FnMut(&str, &str)) {
+    sheet(500 * size, write);
+    let pairs = readings.split(", ").count();
+    let list = vec![readings; 500 * size / pairs].join(", ");
+    let mut text = format!("{RECORD}catch-tests:\n");
+    for _ in 0..count {
+        writeln!(
+            text,
+            "  - {{pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [{list}]}}"
+        )
+        .expect("a string takes everything");
+    }
+    write("calibrations/heron/2026-03-09.yaml", &text);
+}
+
+fn catch(size: usize, list: &str, write: &mut dyn FnMut(&str, &str)) {
+    sheet(500 * size, write);
+    let text = format!(
+        "{RECORD}catch-tests:\n  - {{pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [{list}]}}\n"
+    );
+    write("calibrations/heron/2026-03-09.yaml", &text);
+}
+
+fn wrong_keys(count: usize, write: &mut dyn FnMut(&str, &str)) {
+    sheet(1000, write);
+    let mut text = RECORD.to_owned();
+    for key in 0..count {
+        writeln!(text, "wrong-{key}: true").expect("a string takes everything");
+    }
+    write("calibrations/heron/2026-03-09.yaml", &text);
+}

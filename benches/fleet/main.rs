@@ -1,0 +1,350 @@
+//! Measures a check of a generated fleet against reading the same files and draining the parser's events.
+//!
+//! `cargo bench --bench fleet -- --help` tells what can be measured. All numbers of one table come from one run on the
+//! same files with the same settings; what is compared is measured in turn, so that a busy computer slows all of it.
+#![expect(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a benchmark reads the clock and the disk and tells what it measured"
+)]
+
+mod generator;
+mod heavy;
+
+use clap::{Parser, ValueEnum};
+use generator::{Generated, Size};
+use rayon::prelude::*;
+use std::fs;
+use std::hint::black_box;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+use swathlint::cli::files;
+use swathlint::render::{self, Look};
+use swathlint::source::FileId;
+use swathlint::{Listing, Settings, yaml};
+
+/// The budget of a check, as a multiple of reading and draining the events.
+const MOST_TIMES: f64 = 2.0;
+
+/// The budget of a check from a cold start, in milliseconds of processor time.
+const MOST_TO_START: f64 = 20.0;
+
+/// Measures how fast a generated fleet is checked
+#[derive(Parser)]
+#[command(name = "cargo bench --bench fleet --")]
+struct Arguments {
+    /// What to measure
+    #[arg(long, default_value = "ratio")]
+    shape: Shape,
+    /// How many calibrations to generate
+    #[arg(long, default_value_t = 10_000)]
+    records: usize,
+    /// How many machines they are of
+    #[arg(long, default_value_t = 50, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..))]
+    machines: usize,
+    /// How many of a hundred calibrations are faulty
+    #[arg(long, default_value_t = 5)]
+    faulty: u64,
+    /// What makes the fleet another one
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Write the fleet to this folder and leave it there, instead of to one that is removed
+    #[arg(long)]
+    folder: Option<PathBuf>,
+    /// How often to measure; the best and the median are told
+    #[arg(long, default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..))]
+    rounds: u32,
+    /// Check the records of a folder once and tell time and memory, for `--shape scaling`
+    #[arg(long, hide = true)]
+    once: Option<PathBuf>,
+    /// Given by the build tool
+    #[arg(long, hide = true)]
+    bench: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+enum Shape {
+    /// A check against reading the files and draining the parser's events, with one thread and two
+    Ratio,
+    /// Time a record and peak memory, from 1,000 records to ten times those asked for
+    Scaling,
+    /// Processor time of the program on a fleet of one machine and one record
+    Start,
+    /// Records, booms and histories far larger than any, each at half its size and in full
+    Heavy,
+}
+
+fn main() {
+    let arguments = Arguments::parse();
+    if let Some(folder) = &arguments.once {
+        return once(folder);
+    }
+    match arguments.shape {
+        Shape::Ratio => ratio(&arguments),
+        Shape::Scaling => scaling(&arguments),
+        Shape::Start => start(arguments.rounds),
+        Shape::Heavy => heavy(),
+    }
+}
+
+/// A fleet on the disk, which is removed in the end unless it was asked for.
+struct Fleet {
+    root: PathBuf,
+    generated: Generated,
+    _removed: Option<tempfile::TempDir>,
+}
+
+impl Fleet {
+    fn new(size: &Size, folder: Option<&Path>) -> Self {
+        let removed = folder
+            .is_none()
+            .then(|| tempfile::tempdir().expect("there is room for a folder"));
+        let root = folder
+            .or(removed.as_ref().map(tempfile::TempDir::path))
+            .expect("one of both is there")
+            .to_owned();
+        let generated = generator::generate(size, |path, text| write(&root, path, text));
+        Self {
+            root,
+            generated,
+            _removed: removed,
+        }
+    }
+}
+
+fn write(root: &Path, path: &str, text: &str) {
+    let path = root.join(path);
+    fs::create_dir_all(path.parent().expect("a file has a folder")).expect("the folder is ours");
+    fs::write(path, text).expect("the folder is ours");
+}
+
+fn ratio(arguments: &Arguments) {
+    let size = Size {
+        records: arguments.records,
+        machines: arguments.machines,
+        faulty: arguments.faulty,
+        seed: arguments.seed,
+    };
+    let fleet = Fleet::new(&size, arguments.folder.as_deref());
+    println!(
+        "{} records of {} machines, {} of them faulty, {:.1} MB, seed {}",
+        size.records,
+        size.machines,
+        fleet.generated.faulty.len(),
+        megabytes(fleet.generated.bytes),
+        size.seed,
+    );
+    let listing = files::find(&fleet.root).listing;
+    for threads in [1, 2] {
+        in_threads(threads, || {
+            let (mut read, mut drained, mut checked) = (Vec::new(), Vec::new(), Vec::new());
+            for _ in 0..arguments.rounds {
+                read.push(time(|| read_all(&fleet.root, &listing)).1);
+                drained.push(time(|| drain_all(&fleet.root, &listing)).1);
+                checked.push(time(|| check_all(&fleet.root)).1);
+            }
+            println!("\n{threads} thread(s)                 best    median");
+            for (what, times) in [
+                ("read", &mut read),
+                ("read + events", &mut drained),
+                ("check with output", &mut checked),
+            ] {
+                times.sort();
+                println!(
+                    "  {what:20} {:8.1}  {:8.1} ms",
+                    milliseconds(times[0]),
+                    milliseconds(median(times))
+                );
+            }
+            println!(
+                "  {:20} {:8.2}  {:8.2}    of at most {MOST_TIMES}",
+                "check / (read + events)",
+                milliseconds(checked[0]) / milliseconds(drained[0]),
+                milliseconds(median(&checked)) / milliseconds(median(&drained)),
+            );
+        });
+    }
+}
+
+fn scaling(arguments: &Arguments) {
+    println!("                        us a   peak    4 x history x threads");
+    println!("   records  machines  record     MB    + 32 MB, without findings");
+    for records in [1_000, arguments.records, 10 * arguments.records] {
+        let size = Size {
+            records,
+            machines: records.div_ceil(200),
+            faulty: arguments.faulty,
+            seed: arguments.seed,
+        };
+        let fleet = Fleet::new(&size, None);
+        let measured: Vec<(f64, f64)> = (0..arguments.rounds).map(|_| apart(&fleet.root)).collect();
+        let best = measured.iter().map(|(time, _)| *time).reduce(f64::min);
+        let peak = measured.iter().map(|(_, peak)| *peak).reduce(f64::max);
+        let allowed = 4.0 * megabytes(fleet.generated.largest_history) * 2.0 + 32.0;
+        println!(
+            "{records:10}  {:8}  {:6.1}  {:5.1}    {allowed:.1}",
+            size.machines,
+            1e6 * best.unwrap_or_default() / as_f64(records),
+            peak.unwrap_or_default(),
+        );
+    }
+}
+
+/// Seconds and megabytes of one check in a process of its own; no number of megabytes where the system tells none.
+fn apart(root: &Path) -> (f64, f64) {
+    let program = std::env::current_exe().expect("the program runs");
+    let output = Command::new(program)
+        .arg("--once")
+        .arg(root)
+        .output()
+        .expect("the program runs again");
+    let text = String::from_utf8(output.stdout).expect("two numbers");
+    let mut numbers = text.split(' ').map(|number| number.trim().parse());
+    let mut number = || numbers.next().and_then(Result::ok).unwrap_or(f64::NAN);
+    (number(), number())
+}
+
+fn once(root: &Path) {
+    let (_, taken) = in_threads(2, || time(|| check_all(root)));
+    let peak = status("VmHWM:").map_or(f64::NAN, |kilobytes| kilobytes * 1024.0 / 1e6);
+    println!("{} {peak}", taken.as_secs_f64());
+}
+
+/// A number the system tells of this process.
+fn status(name: &str) -> Option<f64> {
+    let status = fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix(name))?;
+    line.split_whitespace().next()?.parse().ok()
+}
+
+fn start(rounds: u32) {
+    const RUNS: u32 = 50;
+    let size = Size {
+        records: 1,
+        machines: 1,
+        faulty: 0,
+        seed: 1,
+    };
+    let fleet = Fleet::new(&size, None);
+    let run = |arguments: &[&str]| {
+        let status = Command::new(env!("CARGO_BIN_EXE_swathlint"))
+            .args(arguments)
+            .current_dir(&fleet.root)
+            .stdout(Stdio::null())
+            .status();
+        assert!(status.is_ok_and(|status| status.success()));
+    };
+    println!("processor time of one start            best    median");
+    for (what, arguments) in [
+        ("swathlint --version", &["--version"][..]),
+        (
+            "swathlint check, one record",
+            &["check", "--today", "2026-06-01"],
+        ),
+    ] {
+        let mut times: Vec<f64> = (0..rounds)
+            .map(|_| {
+                let before = processor_time_of_children();
+                (0..RUNS).for_each(|_| run(arguments));
+                (processor_time_of_children() - before) / f64::from(RUNS)
+            })
+            .collect();
+        times.sort_by(f64::total_cmp);
+        println!(
+            "  {what:30} {:9.1} {:9.1} ms  of at most {MOST_TO_START}",
+            times[0],
+            times[times.len() / 2]
+        );
+    }
+}
+
+/// What all processes started so far have used, in milliseconds, where the system tells; to ten of them.
+fn processor_time_of_children() -> f64 {
+    /// The places, from behind the name in brackets, of the ticks used by children for themselves and by the system.
+    const TICKS: std::ops::Range<usize> = 13..15;
+    /// Linux shows a hundred ticks a second to every program.
+    const MILLISECONDS_A_TICK: f64 = 10.0;
+    let stat = fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let behind_name = stat.rsplit(") ").next().unwrap_or_default();
+    let fields = behind_name.split(' ').skip(TICKS.start).take(TICKS.len());
+    let ticks: Vec<f64> = fields.filter_map(|field| field.parse().ok()).collect();
+    if ticks.is_empty() {
+        return f64::NAN;
+    }
+    MILLISECONDS_A_TICK * ticks.iter().sum::<f64>()
+}
+
+fn heavy() {
+    println!("                                             half            full");
+    for case in heavy::CASES {
+        let [half, full] = [1, 2].map(|size| {
+            let folder = tempfile::tempdir().expect("there is room for a folder");
+            (case.write)(size, &mut |path, text| write(folder.path(), path, text));
+            apart(folder.path())
+        });
+        println!(
+            "  {:36} {:6.2} s {:5.0} MB {:6.2} s {:5.0} MB",
+            case.name, half.0, half.1, full.0, full.1
+        );
+    }
+}
+
+/// Reads every file, and gives how many bytes there are.
+fn read_all(root: &Path, listing: &Listing) -> usize {
+    let read = |path: &String| files::read(root, path).map_or(0, |bytes| bytes.len());
+    black_box(listing.paths.par_iter().map(read).sum())
+}
+
+/// Reads every file and drains the parser's events; gives how many there are.
+fn drain_all(root: &Path, listing: &Listing) -> usize {
+    let drain = |path: &String| {
+        let bytes = files::read(root, path).unwrap_or_default();
+        yaml::drain_events(&yaml::decode(FileId(0), bytes).text)
+    };
+    black_box(listing.paths.par_iter().map(drain).sum())
+}
+
+/// All that the command does: lists the files, checks them, and makes the text of the report.
+fn check_all(root: &Path) -> usize {
+    let found = files::find(root);
+    let settings = Settings {
+        today: generator::TODAY,
+        selected: Vec::new(),
+    };
+    let look = Look {
+        color: false,
+        width: 80,
+    };
+    let read = |path: &str| files::read(root, path);
+    let report = swathlint::check(&found.listing, &read, &settings);
+    assert!(found.failures.is_empty() && report.failures.is_empty());
+    black_box(render::terminal(&report, &look)).len()
+}
+
+fn in_threads<T: Send>(threads: usize, work: impl FnOnce() -> T + Send) -> T {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+    pool.expect("there are threads to be had").install(work)
+}
+
+fn time<T>(work: impl FnOnce() -> T) -> (T, Duration) {
+    let start = Instant::now();
+    let done = work();
+    (done, start.elapsed())
+}
+
+fn median(sorted: &[Duration]) -> Duration {
+    sorted[sorted.len() / 2]
+}
+
+fn milliseconds(duration: Duration) -> f64 {
+    1e3 * duration.as_secs_f64()
+}
+
+fn megabytes(bytes: usize) -> f64 {
+    as_f64(bytes) / 1e6
+}
+
+fn as_f64(count: usize) -> f64 {
+    f64::from(u32::try_from(count).expect("far fewer than four thousand million"))
+}

@@ -1,0 +1,102 @@
+//! The generated fleet that benchmarks measure: clean records give no finding, and every faulty one gives one.
+#![cfg(test)]
+
+#[path = "../benches/fleet/generator.rs"]
+mod generator;
+
+use generator::{Size, TODAY, generate};
+use std::collections::{BTreeMap, BTreeSet};
+use swathlint::{Listing, Report, Settings, check};
+
+/// The files of a generated fleet, and the paths of its faulty records.
+fn fleet(faulty: u64) -> (BTreeMap<String, String>, BTreeSet<String>) {
+    let size = Size {
+        records: 200,
+        machines: 10,
+        faulty,
+        seed: 7,
+    };
+    let mut files = BTreeMap::new();
+    let generated = generate(&size, |path, text| {
+        files.insert(path.to_owned(), text.to_owned());
+    });
+    assert_eq!(files.len(), size.records + size.machines + 1);
+    assert_eq!(
+        files.values().map(String::len).sum::<usize>(),
+        generated.bytes
+    );
+    (files, generated.faulty)
+}
+
+fn checked(files: &BTreeMap<String, String>) -> Report {
+    let listing = Listing {
+        paths: files.keys().cloned().collect(),
+        ignored: 0,
+    };
+    let settings = Settings {
+        today: TODAY,
+        selected: Vec::new(),
+    };
+    let read = |path: &str| Ok(files[path].clone().into_bytes());
+    check(&listing, &read, &settings)
+}
+
+/// One line a finding, with the record it stands in.
+fn told(report: &Report, files: &BTreeMap<String, String>) -> Vec<String> {
+    let findings = report.findings.iter();
+    let line = |finding: &swathlint::diagnostic::Diagnostic| {
+        let path = report.path(finding.primary().place.file);
+        let (rule, message) = (finding.rule(), finding.message());
+        format!("{path}: {message} [{rule}]\n{}", files[path])
+    };
+    findings.map(line).collect()
+}
+
+#[test]
+fn clean_records_give_no_finding() {
+    let (files, faulty) = fleet(0);
+    assert!(faulty.is_empty());
+    let report = checked(&files);
+    assert_eq!(told(&report, &files), [""; 0]);
+    assert_eq!((report.counts.records, report.counts.unreadable), (211, 0));
+    assert!(report.counts.passes.len() > 10, "{:?}", report.counts);
+}
+
+#[test]
+fn every_faulty_record_gives_a_finding_and_no_other_does() {
+    let (files, faulty) = fleet(40);
+    assert!((60..100).contains(&faulty.len()), "{}", faulty.len());
+    let report = checked(&files);
+    let with_findings: BTreeSet<String> = report
+        .findings
+        .iter()
+        .map(|finding| report.path(finding.primary().place.file).to_owned())
+        .collect();
+    let silent: Vec<&String> = faulty.difference(&with_findings).collect();
+    let wrongly: Vec<&String> = with_findings.difference(&faulty).collect();
+    assert!(
+        silent.is_empty() && wrongly.is_empty(),
+        "silent: {silent:?}; wrongly told: {wrongly:?}\n{}",
+        told(&report, &files).join("\n")
+    );
+}
+
+#[test]
+fn the_same_seed_gives_the_same_fleet_and_another_one_another() {
+    assert_eq!(fleet(5), fleet(5));
+    let other = Size {
+        records: 1,
+        machines: 1,
+        faulty: 0,
+        seed: 8,
+    };
+    let mut texts = Vec::new();
+    for size in [other, Size { seed: 9, ..other }] {
+        generate(&size, |_, text| texts.push(text.to_owned()));
+    }
+    assert_eq!(
+        texts[0], texts[3],
+        "the fleet file holds no number of chance"
+    );
+    assert_ne!(texts[2], texts[5]);
+}
