@@ -3,10 +3,11 @@
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
+use crate::fleet::Layout;
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::Exact;
 use crate::record::Calibration;
-use crate::record::calibration::{Cell, Reading, Readings, SectionReadings};
+use crate::record::calibration::Reading;
 use crate::source::Place;
 use crate::words;
 use std::collections::BTreeSet;
@@ -39,31 +40,19 @@ pub(super) static FIGURE: Entry = Entry {
     }),
 };
 
-/// The readings of the first catch in their order; none where one could not be read.
-fn readings(visit: &Calibration) -> Option<Vec<Exact>> {
-    let caught = visit.catch_tests.first()?.caught.as_ref()?;
+/// The readings of the first catch, nozzle by nozzle from the left, however they are listed.
+///
+/// None where one could not be read or does not fit the boom.
+fn readings(layout: &Layout, visit: &Calibration) -> Option<Vec<Exact>> {
+    let test = visit.catch_tests.first()?;
+    // What does not fit the boom has a finding already, from laying the visit itself.
+    let laid = layout.lay(visit.file, test, &mut Vec::new())?;
     let mut values = Vec::new();
-    let mut take = |cell: &Cell| {
-        for reading in &cell.readings {
-            match reading {
-                Reading::Caught(decimal) => values.push(decimal.value.to_exact()),
-                Reading::Missed(_) => {}
-                Reading::Unreadable(_) => return None,
-            }
-        }
-        Some(())
-    };
-    match &caught.readings {
-        Readings::Flat(cells) => cells.iter().try_for_each(&mut take)?,
-        Readings::BySection(sections) => {
-            for (_, section) in sections {
-                match section {
-                    SectionReadings::All(cells) => cells.iter().try_for_each(&mut take)?,
-                    SectionReadings::Some(cells) => {
-                        cells.iter().try_for_each(|(_, cell)| take(cell))?;
-                    }
-                }
-            }
+    for reading in laid.cells.iter().flatten().flat_map(|cell| &cell.readings) {
+        match reading {
+            Reading::Caught(decimal) => values.push(decimal.value.to_exact()),
+            Reading::Missed(_) => {}
+            Reading::Unreadable(_) => return None,
         }
     }
     Some(values)
@@ -90,8 +79,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         Ok(None) => return Vec::new(),
         Err(because) => return vec![Member::unavailable(key, because, None, place)],
     };
-    let (Some(own), Some(before)) = (readings(visit.calibration), readings(last)) else {
-        let because = "a reading of this catch or of the last cannot be read";
+    let of = |record| readings(visit.subject.layout.as_ref()?, record);
+    let (Some(own), Some(before)) = (of(visit.calibration), of(last)) else {
+        let because =
+            "a reading of this catch or of the last cannot be read or does not fit the boom";
         return vec![Member::unavailable(key, because, None, place)];
     };
     let distinct: BTreeSet<&Exact> = own.iter().collect();
