@@ -46,6 +46,15 @@ impl Label {
     }
 }
 
+/// A finding held back because another one explains it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Held {
+    /// Its rule.
+    pub rule: String,
+    /// What it would have weighed.
+    pub severity: Severity,
+}
+
 /// One finding. Every finding points at bytes of a file: the constructor asks for them.
 ///
 /// Text from records may stand in any string of it and is untrusted until a renderer has cleaned it.
@@ -59,7 +68,7 @@ pub struct Diagnostic {
     derivation: Option<String>,
     help: Option<String>,
     machine: Option<String>,
-    held: usize,
+    held: Vec<Held>,
 }
 
 impl Diagnostic {
@@ -79,7 +88,7 @@ impl Diagnostic {
             derivation: None,
             help: None,
             machine: None,
-            held: 0,
+            held: Vec::new(),
         }
     }
 
@@ -118,9 +127,9 @@ impl Diagnostic {
         self
     }
 
-    /// The same, holding back `held` findings that follow from this one.
+    /// The same, holding back findings that follow from this one.
     #[must_use]
-    pub fn holding(mut self, held: usize) -> Self {
+    pub fn holding(mut self, held: Vec<Held>) -> Self {
         self.held = held;
         self
     }
@@ -165,8 +174,8 @@ impl Diagnostic {
         self.machine.as_deref()
     }
 
-    /// How many findings that follow from this one are held back.
-    pub fn held(&self) -> usize {
-        self.held
+    /// The findings that follow from this one and are held back.
+    pub fn held(&self) -> &[Held] {
+        &self.held
     }
 }

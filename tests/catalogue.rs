@@ -6,9 +6,11 @@
     reason = "a test reads the rule files and the fixtures"
 )]
 
+mod cases;
 mod fixture;
 
-use fixture::{cases, checked, found};
+use cases::cases;
+use fixture::{checked, found};
 use std::collections::{BTreeMap, BTreeSet};
 use swathlint::figure::catalogue::FIGURES;
 use swathlint::outcome::Grade;

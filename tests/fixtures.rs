@@ -6,9 +6,11 @@
     reason = "a test reads the fixtures and one variable that says whether to accept"
 )]
 
+mod cases;
 mod fixture;
 
-use fixture::{Case, checked, found};
+use cases::Case;
+use fixture::{checked, found};
 use libtest_mimic::{Arguments, Failed, Trial};
 use std::collections::BTreeMap;
 use std::fs;
@@ -18,7 +20,7 @@ use swathlint::render::{Look, terminal};
 
 fn main() {
     let arguments = Arguments::from_args();
-    let cases = fixture::cases();
+    let cases = cases::cases();
     let mut trials: Vec<Trial> = cases
         .iter()
         .map(|case| {

@@ -5,7 +5,7 @@ use jiff::civil::date;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use swathlint::diagnostic::{Diagnostic, Label, Severity};
+use swathlint::diagnostic::{Diagnostic, Held, Label, Severity};
 use swathlint::render::{Look, jsonl, plain, rule_list, rule_page, terminal};
 use swathlint::report::{Counts, Failure, LimitDescription, Report, RuleDescription};
 use swathlint::source::{FileId, Place, SourceFile, Sources, Span};
@@ -127,7 +127,7 @@ fn heron() -> Report {
     .worked_out("41.0 fl oz / 36.733 fl oz - 1 = 11.6 %")
     .help("check the tip's size; if it is right, replace the tip and catch it again")
     .of_machine("heron")
-    .holding(1);
+    .holding(vec![held()]);
     let rated = Diagnostic::new(
         "nozzle-off-rated",
         Severity::Warning,
@@ -502,7 +502,7 @@ fn the_same_again_is_told_in_one_line_each() {
         "a: 1\nb: 2\nc: 3\nd: 4\ne: 5\n",
         &[(3, 4), (8, 9), (13, 14), (18, 19), (23, 24)],
     );
-    report.findings[4] = report.findings[4].clone().holding(2);
+    report.findings[4] = report.findings[4].clone().holding(vec![held(), held()]);
     insta::assert_snapshot!(terminal(&report, &PLAIN_LOOK));
 }
 
@@ -693,5 +693,12 @@ proptest! {
         for line in json_lines(&tree.report).iter().filter(|line| line["kind"] == "finding") {
             prop_assert!(line["end-line"].as_u64().unwrap() <= n_lines as u64);
         }
+    }
+}
+
+fn held() -> Held {
+    Held {
+        rule: "nozzle-off-rated".to_owned(),
+        severity: Severity::Error,
     }
 }

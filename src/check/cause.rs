@@ -1,6 +1,6 @@
 //! One cause, one finding: what follows from a finding is held back and counted there.
 
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::diagnostic::{Diagnostic, Held, Severity};
 use crate::outcome::Key;
 use crate::report::Counts;
 use crate::source::Place;
@@ -17,7 +17,7 @@ pub(super) struct Told {
     pub(super) excess: f64,
     /// How many other members its family has at the same place.
     pub(super) siblings: usize,
-    pub(super) held: usize,
+    pub(super) held: Vec<Held>,
     pub(super) finding: Diagnostic,
 }
 
@@ -74,12 +74,15 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
     let cause_of = |at: usize| {
         let all = told.iter().enumerate();
         let other = all.filter(|(other, _)| *other != at);
-        let explained = |(_, other): &(usize, &Told)| told[at].is_explained_by(other);
-        let own = other
-            .map(|(other, told)| (earlier + other, told))
-            .find(explained);
-        let before = || standing.iter().enumerate().find(explained);
-        own.or_else(before).map(|(at, _)| at)
+        let own = other.map(|(other, told)| (earlier + other, told));
+        let explaining: Vec<(usize, &Told)> = own
+            .chain(standing.iter().enumerate())
+            .filter(|(_, other)| told[at].is_explained_by(other))
+            .collect();
+        let at_its_place = explaining
+            .iter()
+            .find(|(_, cause)| cause.key == told[at].key);
+        at_its_place.or(explaining.first()).map(|(at, _)| *at)
     };
     let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
     let roots: Vec<Option<usize>> = (0..told.len())
@@ -94,12 +97,14 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
             None => standing.get_mut(root),
         };
         let Some(cause) = cause else { continue };
-        cause.held += 1;
         counts.held += 1;
-        if cause.finding.severity() < held.finding.severity() {
-            let finding = cause.finding.clone();
-            cause.finding = finding.weighing(held.finding.severity());
-        }
+        let heaviest = cause.finding.severity().max(held.finding.severity());
+        cause.finding = cause.finding.clone().weighing(heaviest);
+        cause.held.push(Held {
+            severity: held.finding.severity(),
+            rule: held.rule,
+        });
+        cause.held.extend(held.held);
     }
     all.into_iter().flatten().collect()
 }

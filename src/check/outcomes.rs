@@ -254,7 +254,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             value: outcome.found.unwrap_or(0.0),
             excess: judgement.distance,
             siblings: self.family.iter().filter(same_stage).count(),
-            held: 0,
+            held: Vec::new(),
             finding: tell::finding(&found),
         }
     }

@@ -39,6 +39,7 @@ struct FindingLine<'a> {
     derivation: Option<&'a str>,
     help: Option<&'a str>,
     held: usize,
+    held_rules: Vec<&'a str>,
 }
 
 /// A place: one-based lines and columns in characters, bytes from zero; ends are exclusive.
@@ -96,7 +97,12 @@ impl<'a> FindingLine<'a> {
             labels: finding.related().iter().map(fields).collect(),
             derivation: finding.derivation(),
             help: finding.help_text(),
-            held: finding.held(),
+            held: finding.held().len(),
+            held_rules: finding
+                .held()
+                .iter()
+                .map(|held| held.rule.as_str())
+                .collect(),
         }
     }
 }

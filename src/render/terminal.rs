@@ -9,7 +9,7 @@ use crate::render::ink::{self, Ink, Look};
 use crate::render::{clean, location, totals};
 use crate::report::Report;
 use crate::source::{FileId, SourceFile};
-use crate::words::phrases::noun_for;
+use crate::words::phrases::{list, noun_for};
 use std::collections::BTreeMap;
 
 /// So many findings of one rule and severity are told in full; the others get one line each.
@@ -72,7 +72,7 @@ fn in_full(report: &Report, finding: &Diagnostic, look: Look) -> String {
     if let Some(help) = finding.help_text() {
         out.push_str(&captioned("help: ", help, look));
     }
-    if finding.held() > 0 {
+    if !finding.held().is_empty() {
         out.push_str(&captioned("", &held(finding), look));
     }
     out
@@ -83,8 +83,21 @@ fn captioned(caption: &str, text: &str, look: Look) -> String {
     look.paragraph(Ink::Caption, &lead, &clean::text(text), 2 * INDENT)
 }
 
+/// How many it holds back, and of which rules: what weighs more than the finding itself shows here.
 fn held(finding: &Diagnostic) -> String {
-    format!("holds back {} from it", totals::following(finding.held()))
+    let held = finding.held();
+    let mut rules: Vec<String> = Vec::new();
+    for one in held {
+        let named = format!("{} ({})", one.rule, one.severity.word());
+        if !rules.contains(&named) {
+            rules.push(named);
+        }
+    }
+    format!(
+        "holds back {} from it: {}",
+        totals::following(held.len()),
+        list(&rules, "and")
+    )
 }
 
 /// The findings of a group beyond those told in full, one line each.
@@ -103,9 +116,10 @@ fn in_short(report: &Report, rest: &[&Diagnostic], look: Look) -> String {
     for finding in rest {
         let place = format!("{:INDENT$}{}: ", "", place(report, finding.primary()));
         let message = clean::text(finding.message());
-        let told = match finding.held() {
-            0 => message.into_owned(),
-            _ => format!("{message}; {}", held(finding)),
+        let told = if finding.held().is_empty() {
+            message.into_owned()
+        } else {
+            format!("{message}; {}", held(finding))
         };
         out.push_str(&look.paragraph(Ink::Place, &place, &told, 2 * INDENT));
     }

@@ -1,0 +1,94 @@
+//! The cases of rules under `fixtures/`: each laid over the small clean repository, with its marks.
+
+use crate::fixture::{Files, folder, tree};
+use std::path::Path;
+
+/// The day of the check where a case names none.
+const TODAY: &str = "2026-06-01";
+
+/// One case: its files laid over the base, and what it says must be found.
+#[derive(Debug, Clone)]
+pub(crate) struct Case {
+    /// Where it stands: `nozzle-off-mean/fails.yaml`.
+    pub(crate) name: String,
+    /// All files of the repository it makes.
+    pub(crate) files: Files,
+    /// The day of the check.
+    pub(crate) today: String,
+    /// What must be found, as `path:line rule severity`, sorted.
+    pub(crate) marks: Vec<String>,
+}
+
+/// The cases of every rule, sorted by name.
+pub(crate) fn cases() -> Vec<Case> {
+    let base = tree(&folder().join("base"));
+    let mut cases = Vec::new();
+    for (rule, _) in swathlint::rule::RuleSet::built_in_texts() {
+        let rule = rule.trim_end_matches(".yaml");
+        let of_rule = tree(&folder().join(rule));
+        for (file, text) in of_rule
+            .iter()
+            .filter(|(file, _)| Path::new(file).extension().is_some_and(|end| end == "yaml"))
+        {
+            cases.push(case(&format!("{rule}/{file}"), text, &base));
+        }
+    }
+    cases
+}
+
+/// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# today: DATE`
+/// sets the day; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
+pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
+    let mut files = base.clone();
+    let mut today = TODAY.to_owned();
+    let mut current: Option<String> = None;
+    let mut own = Files::new();
+    for line in text.lines() {
+        if let Some(path) = line.strip_prefix("# file: ") {
+            current = Some(path.to_owned());
+            own.insert(path.to_owned(), String::new());
+        } else if let Some(path) = line.strip_prefix("# without: ") {
+            assert!(
+                files.remove(path).is_some(),
+                "{name}: the base has no {path}"
+            );
+        } else if let Some(day) = line.strip_prefix("# today: ") {
+            day.clone_into(&mut today);
+        } else if let Some(path) = &current {
+            let file = own.get_mut(path).unwrap();
+            file.push_str(line);
+            file.push('\n');
+        } else {
+            assert!(
+                line.is_empty() || line.starts_with('#'),
+                "{name}: no file begins before `{line}`"
+            );
+        }
+    }
+    files.extend(own);
+    let mut marks = marks(&files);
+    marks.sort();
+    Case {
+        name: name.to_owned(),
+        files,
+        today,
+        marks,
+    }
+}
+
+fn marks(files: &Files) -> Vec<String> {
+    let mut marks = Vec::new();
+    for (path, text) in files {
+        for (at, line) in text.lines().enumerate() {
+            let Some((_, marked)) = line.split_once("# fires: ") else {
+                continue;
+            };
+            marks.extend(
+                marked
+                    .split("; ")
+                    .map(|mark| format!("{path}:{} {mark}", at + 1)),
+            );
+        }
+    }
+    marks
+}
