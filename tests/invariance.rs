@@ -110,7 +110,7 @@ fn in_another_order(node: Node<'_>, turn: usize) -> String {
                 .collect();
             let by = turn % entries.len().max(1);
             entries.rotate_left(by);
-            if turn % 2 == 0 {
+            if turn.is_multiple_of(2) {
                 entries.reverse();
             }
             format!("{{{}}}", entries.join(", "))
