@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -53,8 +54,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    let members = members::<Measure>(visit);
+    let members = members::<f64>(visit);
     let member = members.iter().find(|member| member.key == *key)?;
-    let value = member.value.as_ref().ok()?.value();
+    let value = *member.value.as_ref().ok()?;
     Some(format!("shown / true - 1 = {}", percent(value)))
 }
