@@ -86,7 +86,8 @@ fn applies(rule: &Rule) -> Vec<String> {
     wanted
         .map(|(attribute, allowed)| {
             format!(
-                "{attribute}: {}",
+                "{}: {}",
+                attribute.word(),
                 crate::words::phrases::list(allowed, "or")
             )
         })

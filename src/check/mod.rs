@@ -5,11 +5,13 @@
 
 mod cause;
 mod describe;
+mod family;
 mod figures;
 mod gather;
 mod outcomes;
 mod reading;
 mod shard;
+mod tally;
 mod tell;
 
 use crate::diagnostic::Diagnostic;

@@ -1,16 +1,15 @@
 //! Runs every rule of a stratum over its figure's family.
 
 use super::cause::Told;
+use super::family::Family;
 use super::gather::Weak;
 use super::shard::Context;
+use super::tally::{Tallies, Tally};
 use super::tell::{self, Found};
 use crate::diagnostic::Severity;
-use crate::figure::{Formula, Measure, Member, Rational, Stratum, View, catalogue};
+use crate::figure::{Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
-use crate::quantity::Exact;
-use crate::record::machine::{BalanceBy, Control, SectionValves, SpeedSource};
-use crate::report::Counts;
-use crate::rule::{Attributes, Judgement, Limit, Rule, Status, deciding, judge};
+use crate::rule::{Attribute, Judgement, Limit, Rule, Status, deciding, judge};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -34,32 +33,31 @@ pub(super) struct Judged {
     pub(super) most: Severity,
 }
 
-pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, counts: &mut Counts) -> Judged {
+/// Runs the rules of a stratum; how often each held is counted in `tallies`.
+pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, tallies: &mut Tallies) -> Judged {
     let mut judged = Judged {
         told: Vec::new(),
         weak: Vec::new(),
         notes: Vec::new(),
         most: Severity::Error,
     };
-    let mut families: BTreeMap<usize, Vec<Member<Measure>>> = BTreeMap::new();
+    let mut families: BTreeMap<usize, Option<Family<'_, S, S::View<'_>>>> = BTreeMap::new();
     for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
-        let Some(formula) = S::formula(&catalogue::FIGURES[rule.figure].compute) else {
-            continue; // The rule belongs to the other stratum.
-        };
         if rule.status == Status::Withdrawn {
             continue; // A withdrawn rule keeps its name and finds nothing.
         }
         let family = families
             .entry(rule.figure)
-            .or_insert_with(|| (formula.measure)(judging.view));
+            .or_insert_with(|| Family::of(catalogue::FIGURES[rule.figure], judging.view));
+        let Some(family) = family else {
+            continue; // The rule belongs to the other stratum.
+        };
         Running {
             judging,
-            formula,
             rule: (index, rule),
             family,
-            exact: None,
         }
-        .run(&mut judged, counts);
+        .run(&mut judged, tallies.of(index));
     }
     judged
 }
@@ -67,78 +65,78 @@ pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, counts: &mut Co
 /// One rule over one family.
 struct Running<'r, S: Stratum, V> {
     judging: &'r Judging<'r, V>,
-    formula: &'r Formula<S>,
     rule: (usize, &'r Rule),
-    family: &'r [Member<Measure>],
-    exact: Option<Vec<Member<Rational>>>,
+    family: &'r Family<'r, S, V>,
+}
+
+/// A member over which a verdict is to be told.
+struct Case {
+    at: usize,
+    outcome: Outcome,
+    distance: f64,
 }
 
 impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
-    fn run(mut self, judged: &mut Judged, counts: &mut Counts) {
-        let (_, rule) = self.rule;
+    fn run(&self, judged: &mut Judged, tally: &mut Tally) {
         let mut failed_as_left: Vec<Key> = Vec::new();
-        let mut as_found: Vec<(Outcome, usize, Judgement)> = Vec::new();
-        for at in 0..self.family.len() {
-            let member = &self.family[at];
+        let mut as_found: Vec<Case> = Vec::new();
+        for (at, member) in self.family.members.iter().enumerate() {
             if !self.applies(&member.key) {
                 continue; // Not applicable: rules say where they apply.
             }
-            let judgement = self.judge(at);
-            let outcome = self.outcome(at, &judgement);
-            count(counts, &rule.id, &outcome.verdict);
-            if outcome.key.stage == Some(Stage::AsFound) {
-                as_found.push((outcome, at, judgement));
+            let Ok(value) = member.value else {
+                tally.unavailable += 1;
+                continue;
+            };
+            let judgement = self.judge(at, value);
+            tally.count(&judgement.verdict);
+            if judgement.verdict == Verdict::Pass {
                 continue;
             }
-            match outcome.verdict {
+            let case = self.case(at, value, judgement);
+            let key = case.outcome.key;
+            if key.stage == Some(Stage::AsFound) {
+                as_found.push(case);
+                continue;
+            }
+            match case.outcome.verdict {
                 Verdict::Fail(Grade::Weakens) | Verdict::Undecided(_, Side::Within) => {
-                    judged.weak.push(self.weak(&outcome, at, &judgement));
+                    judged.weak.push(self.weak(&case));
                 }
                 Verdict::Fail(_) | Verdict::Undecided(_, Side::Over) => {
-                    failed_as_left.push(outcome.key);
-                    judged.told.push(self.told(&outcome, at, &judgement, None));
+                    failed_as_left.push(key);
+                    judged.told.push(self.told(&case, None));
                 }
                 Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => {}
             }
         }
-        for (outcome, at, judgement) in as_found {
-            let left = outcome.key.at_stage(Stage::AsLeft);
+        for case in as_found {
+            let left = case.outcome.key.at_stage(Stage::AsLeft);
             // What is still so as left is told there; what only weakened a test was tested again.
-            if !is_over(&outcome.verdict) || failed_as_left.contains(&left) {
-                continue;
+            if is_over(&case.outcome.verdict) && !failed_as_left.contains(&left) {
+                let as_left = self.family.value(&left);
+                judged.told.push(self.told(&case, as_left));
             }
-            let as_left = self.family.iter().find(|member| member.key == left);
-            let as_left = as_left.and_then(|member| Some(member.value.as_ref().ok()?.value()));
-            judged
-                .told
-                .push(self.told(&outcome, at, &judgement, as_left));
         }
     }
 
     fn applies(&self, key: &Key) -> bool {
         let view = self.judging.view;
         let machine = view.subject().machine;
-        let attributes = Attributes {
-            values: [
-                key.step.map(Step::word),
-                key.stage.map(Stage::word),
-                machine.control.map(|control| Control::word(control.value)),
-                machine
-                    .speed_source
-                    .map(|source| SpeedSource::word(source.value)),
-                machine
-                    .section_valves
-                    .map(|valves| SectionValves::word(valves.value)),
-                machine.balance_by.map(|by| BalanceBy::word(by.value)),
-                machine.course.as_ref().map(|course| course.value.as_str()),
-                view.setup_name(key),
-            ],
-        };
-        self.rule.1.applies.to(&attributes)
+        self.rule.1.applies.to(|attribute| match attribute {
+            Attribute::Step => key.step.map(Step::word),
+            Attribute::Stage => key.stage.map(Stage::word),
+            Attribute::Control => machine.control.map(|control| control.value.word()),
+            Attribute::SpeedSource => machine.speed_source.map(|source| source.value.word()),
+            Attribute::SectionValves => machine.section_valves.map(|valves| valves.value.word()),
+            Attribute::BalanceBy => machine.balance_by.map(|by| by.value.word()),
+            Attribute::Course => machine.course.as_ref().map(|course| course.value.as_str()),
+            Attribute::Setup => view.setup_name(key),
+        })
     }
 
     /// The limits in force for a member, worst grade first.
-    fn limits(&self, key: &Key) -> Vec<(Grade, &Limit)> {
+    fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
         let subject = self.judging.view.subject();
         let course = subject.machine.course.as_ref();
         self.judging.context.limits.limits(
@@ -150,73 +148,54 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         )
     }
 
-    fn judge(&mut self, at: usize) -> Judgement {
-        let member = &self.family[at];
-        let measure = match &member.value {
-            Ok(measure) => measure,
-            Err(unavailable) => {
-                return Judgement {
-                    verdict: Verdict::Unavailable(unavailable.clone()),
-                    distance: 0.0,
-                };
-            }
-        };
-        let expanded = self.expanded(measure);
-        let (formula, view) = (self.formula, self.judging.view);
-        let mut exact = self.exact.take();
-        let limits = self.limits(&member.key);
-        let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
-        let judgement = judge(
-            bounds,
+    fn judge(&self, at: usize, value: f64) -> Judgement {
+        let member = &self.family.members[at];
+        judge(
+            self.limits(&member.key)
+                .map(|(grade, limit)| (grade, &limit.bound)),
             self.rule.1.decision,
-            (measure.value(), expanded),
+            value,
+            || self.expanded(at),
             member.anchor,
-            || exact_value(exact.get_or_insert_with(|| (formula.exact)(view)), at),
-        );
-        drop(limits);
-        self.exact = exact;
-        judgement
+            || self.family.exact(at),
+        )
     }
 
-    fn expanded(&self, measure: &Measure) -> f64 {
-        let primitives = self.judging.view.primitives();
-        self.judging.context.coverage_factor * measure.standard_uncertainty(primitives)
+    fn expanded(&self, at: usize) -> f64 {
+        self.judging.context.coverage_factor * self.family.standard_uncertainty(at)
     }
 
-    fn outcome(&self, at: usize, judgement: &Judgement) -> Outcome {
-        let member = &self.family[at];
-        let measure = member.value.as_ref().ok();
-        Outcome {
-            rule: self.rule.0,
-            key: member.key,
-            verdict: judgement.verdict.clone(),
-            found: measure.map(Measure::value),
-            expanded: measure.map_or(0.0, |measure| self.expanded(measure)),
-            subject: member.subject,
-            against: member.against,
+    fn case(&self, at: usize, value: f64, judgement: Judgement) -> Case {
+        let member = &self.family.members[at];
+        Case {
+            at,
+            outcome: Outcome {
+                rule: self.rule.0,
+                key: member.key,
+                verdict: judgement.verdict,
+                found: Some(value),
+                expanded: self.expanded(at),
+                subject: member.subject,
+                against: member.against,
+            },
+            distance: judgement.distance,
         }
     }
 
-    fn found<'f>(
-        &'f self,
-        outcome: &'f Outcome,
-        at: usize,
-        judgement: &Judgement,
-        as_left: Option<f64>,
-    ) -> Found<'f, S, S::View<'a>> {
-        let member = &self.family[at];
-        let limits = self.limits(&member.key);
+    fn found<'f>(&'f self, case: &'f Case, as_left: Option<f64>) -> Found<'f, S, S::View<'a>> {
+        let outcome = &case.outcome;
         let grade = match outcome.verdict {
             Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
             Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => None,
         };
-        let limit = limits.into_iter().find(|(of, _)| Some(*of) == grade);
+        let mut limits = self.limits(&outcome.key);
+        let limit = limits.find(|(of, _)| Some(*of) == grade);
         let deciding = match outcome.verdict {
-            Verdict::Undecided(_, _) => member.value.as_ref().ok().and_then(|measure| {
+            Verdict::Undecided(_, _) => self.family.measure(case.at).and_then(|measure| {
                 deciding(
                     measure,
                     self.judging.view.primitives(),
-                    judgement.distance,
+                    case.distance,
                     self.judging.context.coverage_factor,
                 )
             }),
@@ -226,47 +205,34 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         };
         Found {
             rule: self.rule.1,
-            formula: self.formula,
+            formula: self.family.formula,
             view: self.judging.view,
             outcome,
-            case: member.case,
+            case: self.family.members[case.at].case,
             limit: limit.map(|(_, limit)| limit),
             as_left,
             deciding,
         }
     }
 
-    fn told(
-        &self,
-        outcome: &Outcome,
-        at: usize,
-        judgement: &Judgement,
-        as_left: Option<f64>,
-    ) -> Told {
-        let found = self.found(outcome, at, judgement, as_left);
-        let same_stage =
-            |member: &&Member<Measure>| member.key.is_sibling(&outcome.key) && member.value.is_ok();
+    fn told(&self, case: &Case, as_left: Option<f64>) -> Told {
+        let outcome = &case.outcome;
         Told {
             rule: self.rule.1.id.clone(),
             follows: self.rule.1.follows.clone(),
             key: outcome.key,
             subject: outcome.subject,
             value: outcome.found.unwrap_or(0.0),
-            excess: judgement.distance,
-            siblings: self.family.iter().filter(same_stage).count(),
+            excess: case.distance,
+            siblings: self.family.siblings(&outcome.key),
             held: Vec::new(),
-            finding: tell::finding(&found),
+            finding: tell::finding(&self.found(case, as_left)),
         }
     }
 
-    fn weak(&self, outcome: &Outcome, at: usize, judgement: &Judgement) -> Weak {
-        tell::weak(&self.found(outcome, at, judgement, None))
+    fn weak(&self, case: &Case) -> Weak {
+        tell::weak(&self.found(case, None))
     }
-}
-
-fn exact_value(exact: &[Member<Rational>], at: usize) -> Option<Exact> {
-    let value = exact.get(at)?.value.as_ref().ok()?;
-    value.value().cloned()
 }
 
 /// Whether a verdict says that a limit is broken, proven or not.
@@ -278,19 +244,5 @@ fn is_over(verdict: &Verdict) -> bool {
         | Verdict::Undecided(_, Side::Within)
         | Verdict::NotApplicable
         | Verdict::Unavailable(_) => false,
-    }
-}
-
-fn count(counts: &mut Counts, rule: &str, verdict: &Verdict) {
-    let by_rule = match verdict {
-        Verdict::Pass => &mut counts.passes,
-        Verdict::Undecided(_, _) => &mut counts.undecided,
-        Verdict::Unavailable(_) => &mut counts.unavailable,
-        Verdict::Fail(_) | Verdict::NotApplicable => return,
-    };
-    if let Some(count) = by_rule.get_mut(rule) {
-        *count += 1;
-    } else {
-        by_rule.insert(rule.to_owned(), 1);
     }
 }

@@ -3,6 +3,7 @@
 use super::cause::{self, Told};
 use super::outcomes::{self, Judged, Judging};
 use super::reading::{Group, MachineFiles, Reader};
+use super::tally::Tallies;
 use super::{Part, gather};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
@@ -72,6 +73,7 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
     let mut part = Part::default();
     let mut judge = Judge {
         context,
+        tallies: Tallies::new(&context.group.rules),
         visits: Vec::new(),
         of_machine: Vec::new(),
     };
@@ -83,18 +85,19 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
 /// Runs the rules over what it sees; causes are sought when all is seen.
 struct Judge<'c> {
     context: &'c Context<'c>,
+    tallies: Tallies,
     visits: Vec<Judged>,
     of_machine: Vec<Told>,
 }
 
 impl Viewer for Judge<'_> {
-    fn visit(&mut self, day: Date, visit: &Visit<'_>, part: &mut Part) {
+    fn visit(&mut self, day: Date, visit: &Visit<'_>, _: &mut Part) {
         let judging = Judging {
             context: self.context,
             day,
             view: visit,
         };
-        let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut part.counts);
+        let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut self.tallies);
         let weak = std::mem::take(&mut judged.weak);
         judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
         judged.most = if is_enforced(self.context, day) {
@@ -111,7 +114,7 @@ impl Viewer for Judge<'_> {
             day: self.context.today,
             view: standing,
         };
-        let judged = outcomes::of::<StateStratum>(&judging, &mut part.counts);
+        let judged = outcomes::of::<StateStratum>(&judging, &mut self.tallies);
         self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
     }
 }
@@ -119,6 +122,8 @@ impl Viewer for Judge<'_> {
 impl Judge<'_> {
     /// A visit's findings may follow from one another, or from what is wrong with the machine.
     fn tell(self, part: &mut Part) {
+        self.tallies
+            .add_to(&mut part.counts, &self.context.group.rules);
         let mut of_machine = self.of_machine;
         let mut findings = Vec::new();
         for visit in self.visits {

@@ -18,6 +18,7 @@ pub(super) static NOT_TESTED_FIGURE: Entry = Entry {
     step: Some(Step::Balance),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: not_tested::<f64>,
         measure: not_tested::<Measure>,
         exact: not_tested::<Rational>,
         working: |_, _| None,
@@ -41,6 +42,7 @@ pub(super) static AUTOMATIC_FIGURE: Entry = Entry {
     step: Some(Step::Balance),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: automatic::<f64>,
         measure: automatic::<Measure>,
         exact: automatic::<Rational>,
         working: |_, _| None,

@@ -17,6 +17,7 @@ pub(super) static NOZZLE_FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: nozzles::<f64>,
         measure: nozzles::<Measure>,
         exact: nozzles::<Rational>,
         working: |_, _| None,
@@ -38,6 +39,7 @@ pub(super) static MEAN_FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: mean::<f64>,
         measure: mean::<Measure>,
         exact: mean::<Rational>,
         working: |_, _| None,
@@ -59,6 +61,7 @@ pub(super) static BOOM_FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: boom::<f64>,
         measure: boom::<Measure>,
         exact: boom::<Rational>,
         working: |_, _| None,
@@ -80,6 +83,7 @@ pub(super) static RATED_FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: rated::<f64>,
         measure: rated::<Measure>,
         exact: rated::<Rational>,
         working: |_, _| None,

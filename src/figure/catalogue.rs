@@ -233,9 +233,11 @@ pub type Wording<S> = for<'v, 'a, 'k> fn(&'v <S as Stratum>::View<'a>, &'k Key) 
 pub type UnitsOf<S> =
     for<'v, 'a, 'k> fn(&'v <S as Stratum>::View<'a>, &'k Key) -> (Option<Unit>, Option<Unit>);
 
-/// One formula in two arithmetics, with the words that go with it.
+/// One formula in three arithmetics, with the words that go with it.
 pub struct Formula<S: Stratum> {
-    /// In floating point, with sensitivities.
+    /// In floating point.
+    pub value: Of<S, Vec<Member<f64>>>,
+    /// In floating point with sensitivities; the same members in the same order.
     pub measure: Of<S, Vec<Member<Measure>>>,
     /// In exact rationals; the same members in the same order.
     pub exact: Of<S, Vec<Member<Rational>>>,

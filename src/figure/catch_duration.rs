@@ -17,6 +17,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,

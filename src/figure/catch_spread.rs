@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -69,9 +70,9 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean.as_ref()?.value();
+    let mean = flows.mean?;
     let [largest, smallest] = extremes(&flows)?;
-    let (largest, smallest) = (largest.1.value(), smallest.1.value());
+    let (largest, smallest) = (largest.1, smallest.1);
     Some(format!(
         "({} - {}) / {} = {}",
         nozzle_flow::as_caught(catch, largest)?,

@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -53,9 +54,9 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    let members = members::<Measure>(visit);
+    let members = members::<f64>(visit);
     let member = members.iter().find(|member| member.key == *key)?;
-    let value = percent(member.value.as_ref().ok()?.value());
+    let value = percent(*member.value.as_ref().ok()?);
     let Part::Test(index) = key.part else {
         return None;
     };
@@ -67,8 +68,8 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     }
     let mut factors = visit.speed_factors.iter();
     let (_, factor) = factors.find(|(of, _)| *of == index)?;
-    let (shown, _) = course::shown_and_true::<Measure>(visit, &factor.course).ok()?;
+    let (shown, _) = course::shown_and_true::<f64>(visit, &factor.course).ok()?;
     let length = factor.course.length?.quantity;
-    let shown = in_unit(shown.value(), length.unit);
+    let shown = in_unit(shown, length.unit);
     Some(format!("{shown} shown / {length} driven - 1 = {value}"))
 }

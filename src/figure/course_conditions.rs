@@ -18,6 +18,7 @@ pub(super) static RUNS_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: runs::<f64>,
         measure: runs::<Measure>,
         exact: runs::<Rational>,
         working: |_, _| None,
@@ -39,6 +40,7 @@ pub(super) static TANK_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: |visit| conditions(visit, not_half),
         measure: |visit| conditions(visit, not_half),
         exact: |visit| conditions(visit, not_half),
         working: |_, _| None,
@@ -62,6 +64,7 @@ pub(super) static SURFACE_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: |visit| conditions(visit, hard),
         measure: |visit| conditions(visit, hard),
         exact: |visit| conditions(visit, hard),
         working: |_, _| None,

@@ -24,6 +24,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: None,
     cases: &[UPSIDE_DOWN, NOT_ALLOWED_FOR],
     compute: Compute::State(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -33,7 +34,7 @@ pub(super) static FIGURE: Entry = Entry {
         slots: &[
             ("computed-factor", |standing, key| {
                 Some(words::numbers::number(
-                    computed::<Measure>(standing, at(standing, key)?).value(),
+                    computed::<f64>(standing, at(standing, key)?),
                     2,
                 ))
             }),
@@ -63,7 +64,7 @@ fn entered<N: Number>(standing: &Standing<'_>, mix: &Mix) -> N {
 }
 
 fn case(standing: &Standing<'_>, mix: &Mix) -> Option<&'static str> {
-    let computed = computed::<Measure>(standing, mix).value();
+    let computed = computed::<f64>(standing, mix);
     let Some(factor) = mix.factor else {
         return Some(NOT_ALLOWED_FOR);
     };
@@ -97,8 +98,8 @@ fn at<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Mix> {
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
     let mix = at(standing, key)?;
-    let computed = computed::<Measure>(standing, mix).value();
-    let entered = entered::<Measure>(standing, mix).value();
+    let computed = computed::<f64>(standing, mix);
+    let entered = entered::<f64>(standing, mix);
     Some(format!(
         "sqrt({} / 8.34 lb/gal) = {}; {} / {} - 1 = {}",
         mix.density.quantity,

@@ -18,6 +18,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::State(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -26,7 +27,7 @@ pub(super) static FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[("width", |standing, key| {
             let section = at(standing, key)?;
-            let width = swath::<Measure>(standing, section).value();
+            let width = swath::<f64>(standing, section);
             Some(in_unit(width, section.entered.quantity.unit))
         })],
     }),
@@ -59,7 +60,7 @@ fn at<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s SheetSection> {
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
     let section = at(standing, key)?;
-    let off = section.entered.quantity.si() / swath::<Measure>(standing, section).value() - 1.0;
+    let off = section.entered.quantity.si() / swath::<f64>(standing, section) - 1.0;
     Some(format!(
         "{} / ({} x {}) - 1 = {}",
         section.entered.quantity,

@@ -29,6 +29,7 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
     step: Some(Step::Flow),
     cases: &[UPSIDE_DOWN],
     compute: Compute::Readings(Formula {
+        value: flow_members::<f64>,
         measure: flow_members::<Measure>,
         exact: flow_members::<Rational>,
         working: |visit, key| working(&flow_correction(visit, key)?),
@@ -57,6 +58,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[UPSIDE_DOWN],
     compute: Compute::Readings(Formula {
+        value: speed_members::<f64>,
         measure: speed_members::<Measure>,
         exact: speed_members::<Rational>,
         working: |visit, key| working(&speed_correction(visit, key)?),
@@ -85,6 +87,7 @@ pub(super) static FLOW_FACTOR_FIGURE: Entry = Entry {
     step: Some(Step::Flow),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: |visit| computed_members(visit, Step::Flow, &flow_corrections::<f64>(visit)),
         measure: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Measure>(visit)),
         exact: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Rational>(visit)),
         working: |_, _| None,
@@ -106,6 +109,7 @@ pub(super) static SPEED_FACTOR_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: |visit| computed_members(visit, Step::Speed, &speed_corrections::<f64>(visit)),
         measure: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Measure>(visit)),
         exact: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Rational>(visit)),
         working: |_, _| None,
@@ -156,14 +160,14 @@ impl<N: Number> Correction<N> {
     }
 }
 
-impl Correction<Measure> {
+impl Correction<f64> {
     fn computed(&self) -> Option<f64> {
-        Some(self.before.quantity.si() * self.change().ok()?.value())
+        Some(self.before.quantity.si() * self.change().ok()?)
     }
 
     /// Whether the factor entered is the one that the inverse ratio gives.
     fn case(&self) -> Option<&'static str> {
-        let change = self.change().ok()?.value();
+        let change = self.change().ok()?;
         let entered = self.after.quantity.si() / self.before.quantity.si();
         let far = (change - 1.0).abs() > LEAST_CORRECTION;
         let inverse = (entered * change - 1.0).abs() < LEAST_CORRECTION / 2.0;
@@ -236,7 +240,7 @@ fn members<N: Number>(
     visit: &Visit<'_>,
     step: Step,
     corrections: &[(u16, Correction<N>)],
-    measured: &[(u16, Correction<Measure>)],
+    measured: &[(u16, Correction<f64>)],
 ) -> Vec<Member<N>> {
     corrections
         .iter()
@@ -289,26 +293,26 @@ fn computed_members<N: Number>(
         .collect()
 }
 
-fn at(corrections: Vec<(u16, Correction<Measure>)>, key: &Key) -> Option<Correction<Measure>> {
+fn at(corrections: Vec<(u16, Correction<f64>)>, key: &Key) -> Option<Correction<f64>> {
     let mut corrections = corrections.into_iter();
     let found = corrections.find(|(index, _)| key.part == Part::Test(*index));
     found.map(|(_, correction)| correction)
 }
 
-fn flow_correction(visit: &Visit<'_>, key: &Key) -> Option<Correction<Measure>> {
+fn flow_correction(visit: &Visit<'_>, key: &Key) -> Option<Correction<f64>> {
     at(flow_corrections(visit), key)
 }
 
-fn speed_correction(visit: &Visit<'_>, key: &Key) -> Option<Correction<Measure>> {
+fn speed_correction(visit: &Visit<'_>, key: &Key) -> Option<Correction<f64>> {
     at(speed_corrections(visit), key)
 }
 
-fn entered(correction: &Correction<Measure>) -> String {
+fn entered(correction: &Correction<f64>) -> String {
     correction.after.quantity.decimal.to_string()
 }
 
 /// The computed factor to one digit more than the one entered.
-fn computed_in_words(correction: &Correction<Measure>) -> Option<String> {
+fn computed_in_words(correction: &Correction<f64>) -> Option<String> {
     let places = usize::from(correction.after.quantity.decimal.places()) + 1;
     let (unit, _) = correction.meaning.ok()?;
     Some(format!(
@@ -317,8 +321,8 @@ fn computed_in_words(correction: &Correction<Measure>) -> Option<String> {
     ))
 }
 
-fn working(correction: &Correction<Measure>) -> Option<String> {
-    let change = correction.change().ok()?.value();
+fn working(correction: &Correction<f64>) -> Option<String> {
+    let change = correction.change().ok()?;
     let (unit, _) = correction.meaning.ok()?;
     Some(format!(
         "{} before x {} = {} {unit}; {} / {} - 1 = {}",

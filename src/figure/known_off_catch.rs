@@ -23,6 +23,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Flow),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -78,15 +79,15 @@ fn catch_place(catch: &Catch) -> Place {
 
 fn by_catch(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let meter = visit.flow.at(key.stage?)?;
-    let passed = passed::<Measure>(visit, visit.catch.at(Stage::AsLeft)?, meter)?;
-    Some(in_unit(passed.value(), meter.known?.quantity.unit))
+    let passed = passed::<f64>(visit, visit.catch.at(Stage::AsLeft)?, meter)?;
+    Some(in_unit(passed, meter.known?.quantity.unit))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let meter = visit.flow.at(key.stage?)?;
     let known = meter.known?;
-    let passed = passed::<Measure>(visit, visit.catch.at(Stage::AsLeft)?, meter)?.value();
-    let off = known_volume::<Measure>(visit, &known).value() / passed - 1.0;
+    let passed = passed::<f64>(visit, visit.catch.at(Stage::AsLeft)?, meter)?;
+    let off = known_volume::<f64>(visit, &known) / passed - 1.0;
     Some(format!(
         "{} / {} caught in {} - 1 = {}",
         known.quantity,

@@ -23,6 +23,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[DRY],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -58,7 +59,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = nozzle_flow::as_caught(catch, flows.mean_or_nothing()?.value())?;
+    let mean = nozzle_flow::as_caught(catch, flows.mean_or_nothing()?)?;
     let (passing, count) = (flows.passing(), catch.nozzles.len());
     Some(if passing == count {
         format!("mean of {count}: {mean}")
@@ -69,10 +70,8 @@ fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch)
-        .mean_or_nothing()?
-        .value();
-    let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
+    let mean = nozzle_flow::measured(visit, catch).mean_or_nothing()?;
+    let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     Some(format!(
         "{} / {} (rated at {}) - 1 = {}",
         nozzle_flow::as_caught(catch, mean)?,
@@ -85,8 +84,8 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
 /// The pressure at which the mean would pass the rated flow: P2 = P1 x (Q2 / Q1)^2.
 fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch).mean?.value();
-    let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
+    let mean = nozzle_flow::measured(visit, catch).mean?;
+    let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
     let ratio = rated / mean;
     Some(to_set(gauge.si() * ratio * ratio, gauge.unit))

@@ -23,6 +23,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Flow),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -94,13 +95,13 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let meter = meter(visit, key)?;
     let (known, shown) = (meter.known?, meter.shown?);
-    let volume: Measure = known_volume(visit, &known);
+    let volume: f64 = known_volume(visit, &known);
     let by = known.known_by.map_or("known", KnownBy::words);
     Some(format!(
         "{} shown / {} by {by} - 1 = {}",
         shown.quantity,
         known.quantity,
-        percent(shown.quantity.si() / volume.value() - 1.0),
+        percent(shown.quantity.si() / volume - 1.0),
     ))
 }
 

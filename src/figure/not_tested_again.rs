@@ -16,6 +16,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working: |_, _| None,

@@ -1,7 +1,7 @@
 //! The flow of each nozzle, and what follows from it for the boom: shared by the catch figures.
 
 use super::Member;
-use super::number::{Measure, Number};
+use super::number::Number;
 use super::primitive::Primitives;
 use super::visit::{Catch, CaughtNozzle, FlowReading, Pressure, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
@@ -194,6 +194,6 @@ pub(super) fn flow_unit(catch: &Catch) -> Option<Unit> {
 }
 
 /// Flows in floating point, for words.
-pub(super) fn measured<'c>(visit: &Visit<'_>, catch: &'c Catch) -> Flows<'c, Measure> {
+pub(super) fn measured<'c>(visit: &Visit<'_>, catch: &'c Catch) -> Flows<'c, f64> {
     Flows::of(visit, catch)
 }

@@ -21,6 +21,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[PLUGGED],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -51,8 +52,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, nozzle) = nozzle_flow::find(visit, key)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean.as_ref()?.value();
-    let own = nozzle_flow::nozzle_flow::<Measure>(visit, nozzle)?.value();
+    let mean = flows.mean?;
+    let own = nozzle_flow::nozzle_flow::<f64>(visit, nozzle)?;
     Some(format!(
         "{} / {} (mean of {}) - 1 = {}",
         nozzle_flow::as_caught(catch, own)?,

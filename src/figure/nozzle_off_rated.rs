@@ -18,6 +18,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -53,8 +54,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, nozzle) = nozzle_flow::find(visit, key)?;
-    let own = nozzle_flow::nozzle_flow::<Measure>(visit, nozzle)?.value();
-    let rated = nozzle_flow::rated_flow::<Measure>(visit, catch)?.value();
+    let own = nozzle_flow::nozzle_flow::<f64>(visit, nozzle)?;
+    let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     Some(format!(
         "{} / {} (rated at {}) - 1 = {}",
         nozzle_flow::as_caught(catch, own)?,

@@ -1,7 +1,8 @@
-//! One formula, two arithmetics: binary floating point with sensitivities, and exact rationals.
+//! One formula, three arithmetics: binary floating point, the same with sensitivities, exact rationals.
 //!
-//! A figure is written once over [`Number`]. [`Measure`] serves everywhere; [`Rational`] serves where
-//! a value lies so near a limit that floating point cannot tell them apart.
+//! A figure is written once over [`Number`]. A plain `f64` serves wherever the value alone is asked
+//! for; [`Measure`] where its uncertainty is; [`Rational`] where it lies so near a limit that
+//! floating point cannot tell them apart. The value of a [`Measure`] is that of the `f64` to the bit.
 
 use super::primitive::{PrimitiveId, Primitives};
 use crate::quantity::Exact;
@@ -50,6 +51,52 @@ pub trait Number: Clone {
     #[must_use]
     fn off(&self, reference: &Self) -> Self {
         self.over(reference).minus(&Self::whole(1))
+    }
+}
+
+impl Number for f64 {
+    fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
+        primitives.get(id).value
+    }
+
+    fn whole(n: u32) -> Self {
+        Self::from(n)
+    }
+
+    fn sum(terms: &[Self]) -> Self {
+        terms.iter().sum()
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        self + other
+    }
+
+    fn minus(&self, other: &Self) -> Self {
+        self - other
+    }
+
+    fn times(&self, other: &Self) -> Self {
+        self * other
+    }
+
+    fn over(&self, other: &Self) -> Self {
+        self / other
+    }
+
+    fn root(&self) -> Self {
+        self.sqrt()
+    }
+
+    fn steady(&self) -> Self {
+        *self
+    }
+
+    fn compare(&self, other: &Self) -> Ordering {
+        self.total_cmp(other)
+    }
+
+    fn is_zero(&self) -> bool {
+        self.abs() <= 0.0
     }
 }
 

@@ -20,6 +20,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -46,6 +47,7 @@ pub(super) static RATE_FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: absolute::<f64>,
         measure: absolute::<Measure>,
         exact: absolute::<Rational>,
         working: |_, _| None,
@@ -131,7 +133,7 @@ fn absolute<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn found<'v>(visit: &'v Visit<'_>, key: &Key) -> Option<(&'v Catch, Needed, f64)> {
     let catch = visit.catch.at(key.stage?)?;
     let needed = needed(visit).ok()?;
-    let rate = rate::<Measure>(visit, catch, needed)?.value();
+    let rate = rate::<f64>(visit, catch, needed)?;
     Some((catch, needed, rate))
 }
 
@@ -169,7 +171,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, needed, rate) = found(visit, key)?;
     let flows = nozzle_flow::measured(visit, catch);
     let count = u32::try_from(flows.caught.len()).ok()?;
-    let total: f64 = flows.caught.iter().map(|(_, flow)| flow.value()).sum();
+    let total: f64 = flows.caught.iter().map(|(_, flow)| flow).sum();
     let unit = nozzle_flow::flow_unit(catch)?;
     Some(format!(
         "{} a nozzle at {} on {} spacing = {}; {} / {} - 1 = {}",

@@ -18,6 +18,7 @@ pub(super) static NAME_FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: unlike_name::<f64>,
         measure: unlike_name::<Measure>,
         exact: unlike_name::<Rational>,
         working: |_, _| None,
@@ -46,6 +47,7 @@ pub(super) static SERVICE_FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: before_service::<f64>,
         measure: before_service::<Measure>,
         exact: before_service::<Rational>,
         working: |_, _| None,
@@ -74,6 +76,7 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: hours_back::<f64>,
         measure: hours_back::<Measure>,
         exact: hours_back::<Rational>,
         working: |_, _| None,

@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -62,6 +63,6 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     Some(format!(
         "{} lie {} of their mean apart",
         crate::words::phrases::list(&readings, "and"),
-        percent(spread::<Measure>(visit, nozzle)?.value()),
+        percent(spread::<f64>(visit, nozzle)?),
     ))
 }

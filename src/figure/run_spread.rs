@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -67,13 +68,13 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let course = visit.speed.at(key.stage?)?;
-    let runs = runs::<Measure>(visit, course)?;
+    let runs = runs::<f64>(visit, course)?;
     let [fastest, slowest] = extremes(&runs)?;
     Some(format!(
         "{} in {} and in {}: {} of the mean speed apart",
         course.length?.quantity,
         fastest.0.elapsed?.shown.quantity,
         slowest.0.elapsed?.shown.quantity,
-        percent(spread(&runs)?.value()),
+        percent(spread(&runs)?),
     ))
 }

@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Catch),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -71,9 +72,9 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
         return None;
     };
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean.as_ref()?.value();
+    let mean = flows.mean?;
     let (own, _) = of_section(&flows, section);
-    let section = Measure::mean(&own).value();
+    let section = f64::mean(&own);
     Some(format!(
         "{} (mean of {}) / {} (mean of {}) - 1 = {}",
         nozzle_flow::as_caught(catch, section)?,

@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Balance),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -75,7 +76,7 @@ fn shown<'v>(visit: &'v Visit<'_>, key: &Key) -> Option<(&'v Shut, Shown)> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (shut, reading) = shown(visit, key)?;
     let all_on = shut.all_on?;
-    let value = change::<Measure>(visit, reading, all_on).value();
+    let value = change::<f64>(visit, reading, all_on);
     let ratio = format!("{} / {}", reading.quantity, all_on.quantity);
     let ratio = if reading.quantity.dimension() == Dimension::PRESSURE {
         format!("sqrt({ratio})")

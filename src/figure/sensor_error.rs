@@ -21,6 +21,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -70,14 +71,14 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 
 fn mean_shown(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let course = visit.speed.at(key.stage?)?;
-    let (shown, _) = course::shown_and_true::<Measure>(visit, course).ok()?;
-    Some(in_unit(shown.value(), course.length?.quantity.unit))
+    let (shown, _) = course::shown_and_true::<f64>(visit, course).ok()?;
+    Some(in_unit(shown, course.length?.quantity.unit))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let course = visit.speed.at(key.stage?)?;
-    let (shown, length) = course::shown_and_true::<Measure>(visit, course).ok()?;
-    let off = shown.value() / length.value() - 1.0;
+    let (shown, length) = course::shown_and_true::<f64>(visit, course).ok()?;
+    let off = shown / length - 1.0;
     Some(format!(
         "{} / {} - 1 = {}",
         mean_shown(visit, key)?,

@@ -19,6 +19,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -45,6 +46,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
     step: Some(Step::Speed),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: absolute::<f64>,
         measure: absolute::<Measure>,
         exact: absolute::<Rational>,
         working: |_, _| None,
@@ -111,17 +113,17 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 
 fn true_speed(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let unit = visit.ground.speed?.quantity.unit;
-    Some(in_unit(mean::<Measure>(visit, key).ok()?.value(), unit))
+    Some(in_unit(mean::<f64>(visit, key).ok()?, unit))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let course = visit.speed.at(key.stage?)?;
     let meant = visit.ground.speed?.quantity;
-    let off = mean::<Measure>(visit, key).ok()?.value() / meant.si() - 1.0;
+    let off = mean::<f64>(visit, key).ok()? / meant.si() - 1.0;
     Some(format!(
         "{} in {} on average = {}; / {meant} - 1 = {}",
         course.length?.quantity,
-        crate::words::phrases::plural(course::speeds::<Measure>(visit, course).ok()?.len(), "run"),
+        crate::words::phrases::plural(course::speeds::<f64>(visit, course).ok()?.len(), "run"),
         true_speed(visit, key)?,
         percent(off),
     ))

@@ -22,6 +22,7 @@ pub(super) static FIGURE: Entry = Entry {
     step: Some(Step::Flow),
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
@@ -135,13 +136,13 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
-    let ratios = ratios::<Measure>(visit, key.stage?).ok()?;
-    let speed = ratios.speed.as_ref().map_or(1.0, Measure::value);
+    let ratios = ratios::<f64>(visit, key.stage?).ok()?;
+    let speed = ratios.speed.unwrap_or(1.0);
     Some(format!(
         "flow {} x speed {} x width {} - 1 = {}",
-        significant(ratios.flow.value(), 4),
+        significant(ratios.flow, 4),
         significant(speed, 4),
-        significant(ratios.width.value(), 4),
-        percent(combined(&ratios).value()),
+        significant(ratios.width, 4),
+        percent(combined(&ratios)),
     ))
 }

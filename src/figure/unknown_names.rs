@@ -20,6 +20,7 @@ pub(super) static PEOPLE_FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: people::<f64>,
         measure: people::<Measure>,
         exact: people::<Rational>,
         working: |_, _| None,
@@ -48,6 +49,7 @@ pub(super) static INSTRUMENTS_FIGURE: Entry = Entry {
     step: None,
     cases: &[],
     compute: Compute::Readings(Formula {
+        value: instruments::<f64>,
         measure: instruments::<Measure>,
         exact: instruments::<Rational>,
         working: |_, _| None,

@@ -1,6 +1,6 @@
 //! Reading a rule file: ours and a group's own go the same way.
 
-use super::applies::{ATTRIBUTES, Applies};
+use super::applies::{Applies, Attribute};
 use super::limit::{Bound, Limit};
 use super::template::{HIGH, LOW, OTHERWISE, Slot, Text, TextFault, Texts};
 use super::verdict::Decision;
@@ -130,15 +130,16 @@ impl Loader<'_> {
             let Some(name) = attribute.text() else {
                 continue; // A key that is no text has a finding of the tree.
             };
-            if !ATTRIBUTES.contains(&name) {
-                let help = format!("write one of {}", words::phrases::list(&ATTRIBUTES, "or"));
+            let known = Attribute::ALL.map(Attribute::word);
+            let Some(at) = known.iter().position(|known| *known == name) else {
+                let help = format!("write one of {}", words::phrases::list(&known, "or"));
                 self.problem(
                     attribute.span(),
                     format!("no attribute is called `{name}`"),
                     help,
                 );
                 continue;
-            }
+            };
             let values = match values.shape() {
                 Shape::Sequence => values
                     .items()
@@ -149,7 +150,7 @@ impl Loader<'_> {
                     values.text().map(str::to_owned).into_iter().collect()
                 }
             };
-            wanted.insert(name.to_owned(), values);
+            wanted.insert(Attribute::ALL[at], values);
         }
         Applies { wanted }
     }

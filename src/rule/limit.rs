@@ -2,8 +2,10 @@
 
 use crate::figure::ShownAs;
 use crate::outcome::Side;
+use crate::quantity::calendar::Period;
+use crate::quantity::dimension::Dimension;
 use crate::quantity::fault::QuantityFault;
-use crate::quantity::{Exact, Quantity, calendar::Period};
+use crate::quantity::{Exact, Quantity};
 use crate::source::Place;
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive, Zero};
@@ -86,31 +88,46 @@ impl Bound {
         }
     }
 
+    /// The same in floating point, which is enough for all values that do not lie near it.
+    fn si(&self, anchor: Option<Date>) -> Option<f64> {
+        match self {
+            Self::AtMost(quantity) | Self::AtLeast(quantity)
+                if quantity.dimension() != Dimension::CALENDAR =>
+            {
+                Some(quantity.si())
+            }
+            Self::AtMost(_) | Self::AtLeast(_) => self.exact(anchor)?.to_f64(),
+            Self::Any => Some(0.0),
+            Self::Told | Self::Off => None,
+        }
+    }
+
     /// On which side of the limit a value lies, and how far from it; a tie keeps the limit.
     ///
-    /// `exact` is asked only where floating point cannot tell. None where the limit is switched off.
+    /// `expanded` is asked only where the limit is about the uncertainty, `exact` only where floating
+    /// point cannot tell. None where the limit is switched off.
     pub fn side(
         &self,
-        (value, expanded): (f64, f64),
+        value: f64,
+        expanded: impl FnOnce() -> f64,
         anchor: Option<Date>,
         exact: impl FnOnce() -> Option<Exact>,
     ) -> Option<(Side, f64)> {
         if *self == Self::Told {
-            let told = expanded < value.abs();
+            let told = expanded() < value.abs();
             let side = if told { Side::Within } else { Side::Over };
             return Some((side, f64::INFINITY)); // It is about the uncertainty, so never within it.
         }
-        let limit = self.exact(anchor)?;
-        let at = limit.to_f64().unwrap_or(f64::INFINITY);
+        let at = self.si(anchor)?;
         let (value, is_lower) = match self {
             Self::AtLeast(_) => (value, true),
             Self::AtMost(_) | Self::Any | Self::Told | Self::Off => (value.abs(), false),
         };
         let distance = (value - at).abs();
         let near = distance <= NEAR * at.abs().max(1.0);
-        let over = match near.then(exact).flatten() {
-            Some(exact) if is_lower => exact < limit,
-            Some(exact) => exact.abs() > limit,
+        let over = match near.then(|| exact().zip(self.exact(anchor))).flatten() {
+            Some((exact, limit)) if is_lower => exact < limit,
+            Some((exact, limit)) => exact.abs() > limit,
             None if is_lower => value < at,
             None => at < value,
         };
@@ -159,7 +176,7 @@ mod tests {
         };
         let bound = Bound::parse(limit, shown_as).unwrap();
         let exact = exact.map(|(n, d)| Exact::new(n.into(), d.into()));
-        bound.side((value, 0.0), None, || exact).unwrap().0
+        bound.side(value, || 0.0, None, || exact).unwrap().0
     }
 
     #[test]
@@ -183,16 +200,16 @@ mod tests {
         let exactly = |n: i64| move || Some(Exact::from_integer((n * 86_400).into()));
         // 2024-02-29 + 12 months = 2025-02-28 (metrology: clamped to the month's end), 365 days.
         let (side, _) = year
-            .side((days(365.0), 0.0), from("2024-02-29"), exactly(365))
+            .side(days(365.0), || 0.0, from("2024-02-29"), exactly(365))
             .unwrap();
         assert_eq!(side, Side::Within);
         let (side, _) = year
-            .side((days(366.0), 0.0), from("2024-02-29"), exactly(366))
+            .side(days(366.0), || 0.0, from("2024-02-29"), exactly(366))
             .unwrap();
         assert_eq!(side, Side::Over);
         // 2023-03-01 + 12 months = 2024-03-01, 366 days.
         let (side, _) = year
-            .side((days(366.0), 0.0), from("2023-03-01"), exactly(366))
+            .side(days(366.0), || 0.0, from("2023-03-01"), exactly(366))
             .unwrap();
         assert_eq!(side, Side::Within);
     }

@@ -11,7 +11,7 @@ mod settings;
 mod template;
 mod verdict;
 
-pub use applies::{Applies, Attributes};
+pub use applies::{Applies, Attribute};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
 pub use limit::{Bound, Limit, SetAt};

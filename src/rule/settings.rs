@@ -16,23 +16,31 @@ use std::collections::BTreeMap;
 /// The limits a group set, read against the rules they are for.
 #[derive(Debug, Default)]
 pub struct LimitsInForce {
-    by_rule: BTreeMap<usize, Vec<Setting>>,
+    by_rule: BTreeMap<usize, OfRule>,
     intervals: BTreeMap<String, Limit>,
+}
+
+/// The settings of one rule, most particular first; each list begins with what came in force last.
+#[derive(Debug, Default)]
+struct OfRule {
+    machines: BTreeMap<String, Vec<Setting>>,
+    courses: BTreeMap<String, Vec<Setting>>,
+    fleet: Vec<Setting>,
 }
 
 #[derive(Debug)]
 struct Setting {
-    scope: Scope,
     from: Option<Date>,
     grades: BTreeMap<Grade, Limit>,
 }
 
-/// Most particular first.
-fn rank(scope: &Scope) -> u8 {
-    match scope {
-        Scope::Machine(_) => 0,
-        Scope::Course(_) => 1,
-        Scope::Fleet => 2,
+impl OfRule {
+    fn at(&mut self, scope: &Scope) -> &mut Vec<Setting> {
+        match scope {
+            Scope::Machine(machine) => self.machines.entry(machine.value.clone()).or_default(),
+            Scope::Course(course) => self.courses.entry(course.value.clone()).or_default(),
+            Scope::Fleet => &mut self.fleet,
+        }
     }
 }
 
@@ -60,14 +68,11 @@ impl LimitsInForce {
                 continue;
             };
             let grades = read_grades(fleet.file, setting, rule, problems);
-            settings.by_rule.entry(index).or_default().push(Setting {
-                scope: setting.scope.clone(),
-                from: setting.from.map(|from| from.value),
-                grades,
-            });
-        }
-        for of_rule in settings.by_rule.values_mut() {
-            of_rule.sort_by_key(|setting| (rank(&setting.scope), std::cmp::Reverse(setting.from)));
+            let of_rule = settings.by_rule.entry(index).or_default();
+            let alike = of_rule.at(&setting.scope);
+            let from = setting.from.map(|from| from.value);
+            let at = alike.partition_point(|earlier| from <= earlier.from);
+            alike.insert(at, Setting { from, grades });
         }
         for (name, interval) in &fleet.intervals {
             let set_at = SetAt {
@@ -95,9 +100,11 @@ impl LimitsInForce {
 
     /// The limits of a rule that hold on one course or for one machine only, from a day on or always.
     pub fn particular(&self, index: usize) -> impl Iterator<Item = (Grade, &Limit)> {
-        let set: &[Setting] = self.by_rule.get(&index).map_or(&[], Vec::as_slice);
-        set.iter()
-            .filter(|setting| setting.scope != Scope::Fleet)
+        self.by_rule
+            .get(&index)
+            .into_iter()
+            .flat_map(|of_rule| of_rule.machines.values().chain(of_rule.courses.values()))
+            .flatten()
             .flat_map(|setting| &setting.grades)
             .map(|(grade, limit)| (*grade, limit))
     }
@@ -110,30 +117,25 @@ impl LimitsInForce {
         course: Option<&str>,
         step: Option<Step>,
         day: Date,
-    ) -> Vec<(Grade, &'s Limit)> {
-        let set: &[Setting] = self.by_rule.get(&index).map_or(&[], Vec::as_slice);
-        let in_force = |setting: &&Setting| {
-            let here = match &setting.scope {
-                Scope::Machine(of) => of.value == machine,
-                Scope::Course(of) => Some(of.value.as_str()) == course,
-                Scope::Fleet => true,
-            };
-            here && setting.from.is_none_or(|from| from <= day)
-        };
+    ) -> impl Iterator<Item = (Grade, &'s Limit)> + use<'s> {
+        let of_rule = self.by_rule.get(&index);
+        let of_machine = of_rule.and_then(|of_rule| of_rule.machines.get(machine));
+        let of_course = of_rule.and_then(|of_rule| of_rule.courses.get(course?));
+        let levels = [of_machine, of_course, of_rule.map(|of_rule| &of_rule.fleet)];
         let interval = rule.interval.as_ref().and_then(|general| {
             let own = step.and_then(|step| self.intervals.get(step.word()));
             own.or_else(|| self.intervals.get(general))
         });
-        Grade::ALL
-            .into_iter()
-            .filter_map(|grade| {
-                let mut settings = set.iter().filter(in_force);
-                let set_here = settings.find_map(|setting| setting.grades.get(&grade));
-                let built_in = rule.limits.get(&grade);
-                let limit = set_here.or_else(|| interval.filter(|_| built_in.is_some()));
-                Some((grade, limit.or(built_in)?))
-            })
-            .collect()
+        Grade::ALL.into_iter().filter_map(move |grade| {
+            let mut settings = levels.into_iter().flatten().flatten();
+            let set_here = settings.find_map(|setting| {
+                let in_force = setting.from.is_none_or(|from| from <= day);
+                setting.grades.get(&grade).filter(|_| in_force)
+            });
+            let built_in = rule.limits.get(&grade);
+            let limit = set_here.or_else(|| interval.filter(|_| built_in.is_some()));
+            Some((grade, limit.or(built_in)?))
+        })
     }
 }
 

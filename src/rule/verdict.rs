@@ -4,6 +4,7 @@ use super::limit::Bound;
 use crate::outcome::{Grade, Side, Verdict};
 use crate::quantity::Exact;
 use jiff::civil::Date;
+use std::cell::LazyCell;
 
 /// How uncertainty enters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,27 +49,31 @@ pub struct Judgement {
 
 /// Holds a value with its expanded uncertainty against the limits of its grades, worst first.
 ///
+/// The uncertainty is asked for only where it enters, the exact value only beside a limit.
+///
 /// Among the grades the value is over, the one that weighs most decides; an undecided one weighs a
 /// warning at most, and at equal weight a proven one goes first. A value within all limits is
 /// undecided where the worst limit it cannot be told from says so.
 pub fn judge<'l>(
     limits: impl IntoIterator<Item = (Grade, &'l Bound)>,
     decision: Decision,
-    (value, expanded): (f64, f64),
+    value: f64,
+    expanded: impl FnOnce() -> f64,
     anchor: Option<Date>,
     mut exact: impl FnMut() -> Option<Exact>,
 ) -> Judgement {
+    let expanded = LazyCell::new(expanded);
     let mut over: Option<Judgement> = None;
     let mut within: Option<Judgement> = None;
     for (grade, bound) in limits {
-        let Some((side, distance)) = bound.side((value, expanded), anchor, &mut exact) else {
+        let Some((side, distance)) = bound.side(value, || *expanded, anchor, &mut exact) else {
             continue; // The grade is switched off.
         };
         // At a distance of exactly U the value is proven within, but not proven beyond.
         let proven = match (decision, side) {
             (Decision::Simple, _) => true,
-            (Decision::Guarded, Side::Within) => expanded <= distance,
-            (Decision::Guarded, Side::Over) => expanded < distance,
+            (Decision::Guarded, Side::Within) => *expanded <= distance,
+            (Decision::Guarded, Side::Over) => *expanded < distance,
         };
         let verdict = match (side, proven) {
             (Side::Within, true) => continue,
@@ -114,7 +119,7 @@ mod tests {
         let bounds = [("5 %", Grade::Error), ("3 %", Grade::Note)]
             .map(|(limit, grade)| (grade, Bound::parse(limit, ShownAs::Percent).unwrap()));
         let limits = bounds.iter().map(|(grade, bound)| (*grade, bound));
-        judge(limits, decision, (value, expanded), None, || None).verdict
+        judge(limits, decision, value, || expanded, None, || None).verdict
     }
 
     #[test]
@@ -161,7 +166,7 @@ mod tests {
     #[test]
     fn switched_off_grades_find_nothing() {
         let limits = [(Grade::Error, &Bound::Off)];
-        let judged = judge(limits, Decision::Simple, (9.0, 0.0), None, || None);
+        let judged = judge(limits, Decision::Simple, 9.0, || 0.0, None, || None);
         assert_eq!(judged.verdict, Verdict::Pass);
     }
 }
