@@ -58,7 +58,7 @@ fn without_place(finding: &swathlint::diagnostic::Diagnostic) -> String {
         finding.message(),
         finding.derivation(),
         finding.help_text(),
-        finding.held()
+        finding.held().len()
     )
 }
 
@@ -354,7 +354,7 @@ fn found(repository: &Repository) -> Vec<String> {
         format!(
             "{path}:{} {severity:?} {rule} holds {}",
             line.0,
-            finding.held()
+            finding.held().len()
         )
     });
     found.collect()
@@ -467,12 +467,13 @@ fn verdicts(members: &[Computed], fleet: &Repository) -> Vec<(String, Verdict)> 
             let course = member.course.as_deref();
             let of = (index, rule);
             let in_force = limits.limits(of, &member.machine, course, member.key.step, member.day);
-            let bounds = in_force.iter().map(|(grade, limit)| (*grade, &limit.bound));
+            let bounds = in_force.map(|(grade, limit)| (grade, &limit.bound));
             let expanded = coverage_factor * member.uncertainty();
             let judged = judge(
                 bounds,
                 rule.decision,
-                (member.value(), expanded),
+                member.value(),
+                || expanded,
                 member.anchor,
                 || member.exact.clone(),
             );
@@ -615,7 +616,15 @@ proptest! {
                 .map(|(grade, limit)| (grade, percent(f64::from(limit + add) / 10.0)))
                 .collect();
             let bounds = bounds.iter().map(|(grade, bound)| (*grade, bound));
-            judge(bounds, decision, (value / 100.0, (expanded + more) / 100.0), None, || None).verdict
+            judge(
+                bounds,
+                decision,
+                value / 100.0,
+                || (expanded + more) / 100.0,
+                None,
+                || None,
+            )
+            .verdict
         };
         let (before, relaxed, unsure) = (of(0, 0.0), of(looser, 0.0), of(0, worse));
         prop_assert!(before != Verdict::Pass || relaxed == Verdict::Pass);
