@@ -43,7 +43,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 let (because, place) = nozzle_flow::why_not_rated(visit, catch);
                 return Member::unavailable(key, because, place, catch.place);
             };
-            match Flows::<N>::of(visit, catch).mean {
+            match Flows::<N>::of(visit, catch).mean() {
                 Some(mean) => Member::new(key, mean.off(&rated), catch.place).against(rating.place),
                 None => nozzle_flow::no_flows(visit, stage, catch),
             }
@@ -54,8 +54,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = nozzle_flow::as_caught(catch, flows.mean?)?;
-    let (passing, count) = (flows.passing(), catch.nozzles.len());
+    let mean = nozzle_flow::as_caught(catch, flows.mean()?)?;
+    let (passing, count) = (flows.passing().count(), catch.nozzles.len());
     Some(if passing == count {
         format!("mean of {count}: {mean}")
     } else {
@@ -65,7 +65,7 @@ fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch).mean?;
+    let mean = nozzle_flow::measured(visit, catch).mean()?;
     let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     Some(format!(
         "{} / {} (rated at {}) - 1 = {}",
@@ -79,7 +79,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
 /// The pressure at which the mean would pass the rated flow: P2 = P1 x (Q2 / Q1)^2.
 fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch).mean?;
+    let mean = nozzle_flow::measured(visit, catch).mean()?;
     let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
     let ratio = rated / mean;

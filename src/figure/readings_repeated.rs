@@ -4,7 +4,6 @@ use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::Exact;
 use crate::record::Calibration;
 use crate::record::calibration::{Cell, Reading, Readings, SectionReadings};
 use crate::source::Place;
@@ -40,14 +39,14 @@ pub(super) static FIGURE: Entry = Entry {
     }),
 };
 
-/// The readings of the first catch in their order; none where one could not be read.
-fn readings(visit: &Calibration) -> Option<Vec<Exact>> {
+/// The values of the first catch in their order; none where one could not be read.
+fn readings(visit: &Calibration) -> Option<Vec<i128>> {
     let caught = visit.catch_tests.first()?.caught.as_ref()?;
     let mut values = Vec::new();
     let mut take = |cell: &Cell| {
         for reading in &cell.readings {
             match reading {
-                Reading::Caught(decimal) => values.push(decimal.value.to_exact()),
+                Reading::Caught(decimal) => values.push(decimal.value.in_last_places()),
                 Reading::Missed(_) => {}
                 Reading::Unreadable(_) => return None,
             }
@@ -95,8 +94,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         let because = "a reading of this catch or of the last cannot be read";
         return vec![Member::unavailable(key, because, None, place)];
     };
-    let distinct: BTreeSet<&Exact> = own.iter().collect();
-    let copied = own == before && own.len() >= FEWEST_NOZZLES && distinct.len() >= FEWEST_DISTINCT;
+    let distinct = || own.iter().collect::<BTreeSet<_>>().len();
+    let copied = own == before && FEWEST_NOZZLES <= own.len() && FEWEST_DISTINCT <= distinct();
     let count = if copied { own.len() } else { 0 };
     let count = N::whole(u32::try_from(count).unwrap_or(u32::MAX));
     let same_day = last.date.map(|date| date.value) == visit.calibration.date.map(|d| d.value);
