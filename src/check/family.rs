@@ -37,7 +37,18 @@ impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
         let measures = self
             .measures
             .get_or_init(|| (self.formula.measure)(self.view));
-        measures.get(at)?.value.as_ref().ok()
+        let measure = measures.get(at)?.value.as_ref().ok();
+        let bits = |value: f64| value.to_bits();
+        debug_assert_eq!(
+            measure.map(|measure| bits(measure.value())),
+            self.members[at]
+                .value
+                .as_ref()
+                .ok()
+                .map(|value| bits(*value)),
+            "both arithmetics give the same value"
+        );
+        measure
     }
 
     /// The standard uncertainty of a member.

@@ -118,7 +118,7 @@ fn mean<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .each()
         .map(|(stage, catch)| {
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            match Flows::<N>::of(visit, catch).mean {
+            match Flows::<N>::of(visit, catch).mean() {
                 Some(mean) => Member::new(key, mean, catch.place),
                 None => nozzle_flow::no_flows(visit, stage, catch),
             }
@@ -133,12 +133,13 @@ fn boom<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .map(|(stage, catch)| {
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
             let flows = Flows::<N>::of(visit, catch);
-            if flows.caught.len() != catch.nozzles.len() {
-                let because = "not every nozzle was caught, so the boom's flow is not known";
-                return Member::unavailable(key, because, Some(catch.place), catch.place);
+            match flows.of_boom() {
+                Some(flows) => Member::new(key, N::sum(flows), catch.place),
+                None => {
+                    let because = "not every nozzle was caught, so the boom's flow is not known";
+                    Member::unavailable(key, because, Some(catch.place), catch.place)
+                }
             }
-            let flows: Vec<N> = flows.caught.into_iter().map(|(_, flow)| flow).collect();
-            Member::new(key, N::sum(&flows), catch.place)
         })
         .collect()
 }

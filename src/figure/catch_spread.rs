@@ -32,7 +32,7 @@ pub(super) static FIGURE: Entry = Entry {
 
 /// The nozzles that pass most and least; the first from the left where several tie.
 fn extremes<'f, 'c, N: Number>(flows: &'f Flows<'c, N>) -> Option<[&'f (&'c CaughtNozzle, N); 2]> {
-    let mut passing = flows.caught.iter().filter(|(_, flow)| !flow.is_zero());
+    let mut passing = flows.passing();
     let first = passing.next()?;
     Some(passing.fold([first, first], |[largest, smallest], next| {
         [
@@ -56,11 +56,11 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .each()
         .map(|(stage, catch)| {
             let flows = Flows::<N>::of(visit, catch);
-            let (Some(mean), Some([largest, smallest])) = (&flows.mean, extremes(&flows)) else {
+            let (Some(mean), Some([largest, smallest])) = (flows.mean(), extremes(&flows)) else {
                 return nozzle_flow::no_flows(visit, stage, catch);
             };
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            let spread = largest.1.minus(&smallest.1).over(mean);
+            let spread = largest.1.minus(&smallest.1).over(&mean);
             let place = |nozzle: &CaughtNozzle| nozzle.place.unwrap_or(catch.place);
             Member::new(key, spread, place(largest.0)).against(place(smallest.0))
         })
@@ -70,7 +70,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean?;
+    let mean = flows.mean()?;
     let [largest, smallest] = extremes(&flows)?;
     let (largest, smallest) = (largest.1, smallest.1);
     Some(format!(

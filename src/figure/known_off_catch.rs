@@ -42,12 +42,9 @@ pub(super) static FIGURE: Entry = Entry {
 /// What the boom passes in the time of the test; none where a nozzle was not caught.
 fn passed<N: Number>(visit: &Visit<'_>, catch: &Catch, meter: &Meter) -> Option<N> {
     let flows = Flows::<N>::of(visit, catch);
-    if flows.caught.len() != catch.nozzles.len() || flows.passing() == 0 {
-        return None;
-    }
-    let nozzle_flows: Vec<N> = flows.caught.into_iter().map(|(_, flow)| flow).collect();
+    flows.passing().next()?;
     let duration = N::input(&visit.primitives, meter.duration?.id);
-    Some(N::sum(&nozzle_flows).times(&duration))
+    Some(N::sum(flows.of_boom()?).times(&duration))
 }
 
 /// Only where the test has a time, a catch to compare with, and a volume known otherwise.

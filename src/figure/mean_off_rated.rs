@@ -60,7 +60,7 @@ fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let flows = nozzle_flow::measured(visit, catch);
     let mean = nozzle_flow::as_caught(catch, flows.mean_or_nothing()?)?;
-    let (passing, count) = (flows.passing(), catch.nozzles.len());
+    let (passing, count) = (flows.passing().count(), catch.nozzles.len());
     Some(if passing == count {
         format!("mean of {count}: {mean}")
     } else {
@@ -84,7 +84,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
 /// The pressure at which the mean would pass the rated flow: P2 = P1 x (Q2 / Q1)^2.
 fn pressure_for_rated(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let mean = nozzle_flow::measured(visit, catch).mean?;
+    let mean = nozzle_flow::measured(visit, catch).mean()?;
     let rated = nozzle_flow::rated_flow::<f64>(visit, catch)?;
     let gauge: &Quantity = &catch.pressure.as_ref()?.quantity;
     let ratio = rated / mean;

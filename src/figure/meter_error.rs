@@ -61,7 +61,7 @@ pub(super) fn known_volume<N: Number>(visit: &Visit<'_>, known: &KnownVolume) ->
     }
     if known.known_by == Some(KnownBy::Catch)
         && let Some(catch) = visit.catch.at(Stage::AsLeft)
-        && let Some(mean) = Flows::<N>::of(visit, catch).mean
+        && let Some(mean) = Flows::<N>::of(visit, catch).mean()
     {
         volume = volume.times(&mean.over(&mean.steady()));
     }

@@ -6,6 +6,7 @@
 pub mod catalogue;
 mod describe;
 pub mod number;
+mod parts;
 pub mod primitive;
 pub mod standing;
 pub mod visit;

@@ -42,40 +42,44 @@ pub(super) fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -
 
 /// The nozzles of a catch with their flows, those that were not caught left out.
 pub(super) struct Flows<'c, N> {
+    catch: &'c Catch,
     /// Each nozzle caught, plugged ones among them.
     pub(super) caught: Vec<(&'c CaughtNozzle, N)>,
-    /// The mean of all that pass anything; none where none does.
-    pub(super) mean: Option<N>,
 }
 
 impl<'c, N: Number> Flows<'c, N> {
     pub(super) fn of(visit: &Visit<'_>, catch: &'c Catch) -> Self {
-        let caught: Vec<(&CaughtNozzle, N)> = catch
-            .nozzles
-            .iter()
-            .filter_map(|nozzle| Some((nozzle, nozzle_flow(visit, nozzle)?)))
-            .collect();
-        let passing: Vec<N> = caught
-            .iter()
-            .filter(|(_, flow)| !flow.is_zero())
-            .map(|(_, flow)| flow.clone())
-            .collect();
-        let mean = (!passing.is_empty()).then(|| N::mean(&passing));
-        Self { caught, mean }
+        let nozzles = catch.nozzles.iter();
+        Self {
+            catch,
+            caught: nozzles
+                .filter_map(|nozzle| Some((nozzle, nozzle_flow(visit, nozzle)?)))
+                .collect(),
+        }
     }
 
     /// The mean, or nothing where every nozzle caught passes nothing; none where none was caught.
     pub(super) fn mean_or_nothing(&self) -> Option<N> {
         let nothing = || (!self.caught.is_empty()).then(|| N::whole(0));
-        self.mean.clone().or_else(nothing)
+        self.mean().or_else(nothing)
     }
 
-    /// How many nozzles the mean stands on.
-    pub(super) fn passing(&self) -> usize {
-        self.caught
-            .iter()
-            .filter(|(_, flow)| !flow.is_zero())
-            .count()
+    /// The nozzles that pass anything.
+    pub(super) fn passing(&self) -> impl Iterator<Item = &(&'c CaughtNozzle, N)> + Clone {
+        self.caught.iter().filter(|(_, flow)| !flow.is_zero())
+    }
+
+    /// The mean of all that pass anything; none where none does.
+    pub(super) fn mean(&self) -> Option<N> {
+        let passing = self.passing().map(|(_, flow)| flow);
+        passing.clone().next()?;
+        Some(N::mean(passing))
+    }
+
+    /// The flow of every nozzle of the boom; none where one was not caught.
+    pub(super) fn of_boom(&self) -> Option<impl Iterator<Item = &N>> {
+        let is_whole = self.caught.len() == self.catch.nozzles.len();
+        is_whole.then(|| self.caught.iter().map(|(_, flow)| flow))
     }
 }
 

@@ -36,14 +36,14 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let mut members = Vec::new();
     for (stage, catch) in visit.catch.each() {
         let flows = Flows::<N>::of(visit, catch);
-        let Some(mean) = &flows.mean else {
+        let Some(mean) = flows.mean() else {
             members.push(nozzle_flow::no_flows(visit, stage, catch));
             continue;
         };
         members.extend(flows.caught.iter().map(|(nozzle, flow)| {
             let key = nozzle_flow::nozzle_key(visit, stage, nozzle);
             let plugged = flow.is_zero().then_some(PLUGGED);
-            Member::new(key, flow.off(mean), nozzle.place.unwrap_or(catch.place)).in_case(plugged)
+            Member::new(key, flow.off(&mean), nozzle.place.unwrap_or(catch.place)).in_case(plugged)
         }));
     }
     members
@@ -52,13 +52,13 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, nozzle) = nozzle_flow::find(visit, key)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean?;
+    let mean = flows.mean()?;
     let own = nozzle_flow::nozzle_flow::<f64>(visit, nozzle)?;
     Some(format!(
         "{} / {} (mean of {}) - 1 = {}",
         nozzle_flow::as_caught(catch, own)?,
         nozzle_flow::as_caught(catch, mean)?,
-        flows.passing(),
+        flows.passing().count(),
         percent(own / mean - 1.0),
     ))
 }

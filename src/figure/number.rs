@@ -4,6 +4,7 @@
 //! for; [`Measure`] where its uncertainty is; [`Rational`] where it lies so near a limit that
 //! floating point cannot tell them apart. The value of a [`Measure`] is that of the `f64` to the bit.
 
+use super::parts::{Part, Parts};
 use super::primitive::{PrimitiveId, Primitives};
 use crate::quantity::Exact;
 use num_bigint::BigInt;
@@ -17,7 +18,9 @@ pub trait Number: Clone {
     /// A whole number that is exact.
     fn whole(n: u32) -> Self;
     /// The sum of all terms.
-    fn sum(terms: &[Self]) -> Self;
+    fn sum<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self
+    where
+        Self: 't;
     /// The sum.
     #[must_use]
     fn plus(&self, other: &Self) -> Self;
@@ -42,9 +45,13 @@ pub trait Number: Clone {
     fn is_zero(&self) -> bool;
 
     /// The arithmetic mean of one term or more.
-    fn mean(terms: &[Self]) -> Self {
-        let count = u32::try_from(terms.len()).expect("a boom's readings are counted in 16 bits");
-        Self::sum(terms).over(&Self::whole(count))
+    fn mean<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self
+    where
+        Self: 't,
+    {
+        let mut count = 0;
+        let sum = Self::sum(terms.into_iter().inspect(|_| count += 1));
+        sum.over(&Self::whole(count))
     }
 
     /// How far it is off `reference`, relative to `reference`.
@@ -63,8 +70,8 @@ impl Number for f64 {
         Self::from(n)
     }
 
-    fn sum(terms: &[Self]) -> Self {
-        terms.iter().sum()
+    fn sum<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self {
+        terms.into_iter().fold(0.0, |sum, term| sum + term)
     }
 
     fn plus(&self, other: &Self) -> Self {
@@ -107,7 +114,7 @@ impl Number for f64 {
 pub struct Measure {
     value: f64,
     /// Ordered by primitive, each once.
-    parts: Vec<(PrimitiveId, f64)>,
+    parts: Parts,
 }
 
 impl Measure {
@@ -138,7 +145,7 @@ impl Measure {
     pub fn covariance(&self, other: &Self, primitives: &Primitives) -> f64 {
         let mut others = other.parts.iter().peekable();
         let mut covariance = 0.0;
-        for &(id, sensitivity) in &self.parts {
+        for &(id, sensitivity) in self.parts.iter() {
             while others.next_if(|part| part.0 < id).is_some() {}
             if let Some(&(_, theirs)) = others.next_if(|part| part.0 == id) {
                 let uncertainty = primitives.get(id).uncertainty;
@@ -149,7 +156,7 @@ impl Measure {
     }
 
     fn linear(value: f64, one: &Self, by_one: f64, other: &Self, by_other: f64) -> Self {
-        let mut parts = Vec::with_capacity(one.parts.len() + other.parts.len());
+        let mut parts = Parts::with_room_for(one.parts.len() + other.parts.len());
         let (mut ones, mut others) = (one.parts.iter().peekable(), other.parts.iter().peekable());
         loop {
             let order = match (ones.peek(), others.peek()) {
@@ -178,32 +185,31 @@ impl Number for Measure {
     fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
         Self {
             value: primitives.get(id).value,
-            parts: vec![(id, 1.0)],
+            parts: Parts::from_iter([(id, 1.0)]),
         }
     }
 
     fn whole(n: u32) -> Self {
         Self {
             value: f64::from(n),
-            parts: Vec::new(),
+            parts: Parts::from_iter([]),
         }
     }
 
     /// All at once: adding pair by pair is quadratic in the parts.
-    fn sum(terms: &[Self]) -> Self {
-        let mut parts: Vec<_> = terms.iter().flat_map(|term| &term.parts).copied().collect();
-        parts.sort_by_key(|part| part.0);
-        parts.dedup_by(|next, kept| {
-            let same = next.0 == kept.0;
-            if same {
-                kept.1 += next.1;
-            }
-            same
-        });
-        Self {
-            value: terms.iter().map(|term| term.value).sum(),
-            parts,
+    fn sum<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self {
+        let mut value = 0.0;
+        let mut parts: Vec<Part> = Vec::new();
+        for term in terms {
+            value += term.value;
+            parts.extend_from_slice(&term.parts);
         }
+        parts.sort_by_key(|part| part.0);
+        let mut sums = Parts::with_room_for(parts.len());
+        for alike in parts.chunk_by(|one, next| one.0 == next.0) {
+            sums.push((alike[0].0, alike.iter().map(|part| part.1).sum()));
+        }
+        Self { value, parts: sums }
     }
 
     fn plus(&self, other: &Self) -> Self {
@@ -247,7 +253,7 @@ impl Number for Measure {
     fn steady(&self) -> Self {
         Self {
             value: self.value,
-            parts: Vec::new(),
+            parts: Parts::from_iter([]),
         }
     }
 
@@ -299,9 +305,9 @@ impl Number for Rational {
         Self(Some(Exact::from_integer(n.into())))
     }
 
-    fn sum(terms: &[Self]) -> Self {
+    fn sum<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self {
         terms
-            .iter()
+            .into_iter()
             .fold(Self::whole(0), |sum, term| sum.plus(term))
     }
 

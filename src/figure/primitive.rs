@@ -11,6 +11,11 @@ use num_traits::Zero;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct PrimitiveId(u32);
 
+impl PrimitiveId {
+    /// The number of the first.
+    pub(super) const FIRST: Self = Self(0);
+}
+
 /// An independent source of error.
 #[derive(Clone, Debug)]
 pub struct Primitive {

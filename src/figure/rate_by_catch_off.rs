@@ -81,13 +81,9 @@ fn needed(visit: &Visit<'_>) -> Result<Needed, &'static str> {
 /// None where a nozzle was not caught: then the boom's flow is not known.
 fn rate<N: Number>(visit: &Visit<'_>, catch: &Catch, needed: Needed) -> Option<N> {
     let flows = Flows::<N>::of(visit, catch);
-    if flows.caught.len() != catch.nozzles.len() {
-        return None;
-    }
-    let nozzle_flows: Vec<N> = flows.caught.into_iter().map(|(_, flow)| flow).collect();
     let input = |shown: Shown| N::input(&visit.primitives, shown.id);
     let covered = input(needed.speed).times(&input(needed.spacing));
-    Some(N::mean(&nozzle_flows).over(&covered))
+    Some(N::mean(flows.of_boom()?).over(&covered))
 }
 
 /// The rate by catch of each stage, or why there is none.

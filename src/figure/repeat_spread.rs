@@ -32,13 +32,16 @@ pub(super) static FIGURE: Entry = Entry {
 
 /// None for a nozzle caught once, and for one whose every reading is nothing.
 fn spread<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
+    if nozzle.readings.len() < 2 {
+        return None;
+    }
     let readings = nozzle.readings.iter();
     let flows: Vec<N> = readings
         .map(|reading| nozzle_flow::flow(&visit.primitives, reading))
         .collect();
     let largest = flows.iter().max_by(|one, other| one.compare(other))?;
     let smallest = flows.iter().min_by(|one, other| one.compare(other))?;
-    (flows.len() > 1 && !largest.is_zero()).then(|| largest.minus(smallest).over(&N::mean(&flows)))
+    (!largest.is_zero()).then(|| largest.minus(smallest).over(&N::mean(&flows)))
 }
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {

@@ -33,9 +33,8 @@ pub(super) static FIGURE: Entry = Entry {
 /// The flows of the nozzles of one section that pass anything, and where the first of them stands.
 fn of_section<N: Number>(flows: &Flows<'_, N>, section: u16) -> (Vec<N>, Option<Place>) {
     let passing = flows
-        .caught
-        .iter()
-        .filter(|(nozzle, flow)| nozzle.nozzle.section == section && !flow.is_zero());
+        .passing()
+        .filter(|(nozzle, _)| nozzle.nozzle.section == section);
     let place = passing.clone().find_map(|(nozzle, _)| nozzle.place);
     (passing.map(|(_, flow)| flow.clone()).collect(), place)
 }
@@ -49,7 +48,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let mut members = Vec::new();
     for (stage, catch) in visit.catch.each() {
         let flows = Flows::<N>::of(visit, catch);
-        let Some(mean) = &flows.mean else {
+        let Some(mean) = flows.mean() else {
             members.push(nozzle_flow::no_flows(visit, stage, catch));
             continue;
         };
@@ -59,7 +58,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 continue; // None of its nozzles was caught, or all are plugged: other rules tell.
             }
             let key = visit.key(Step::Catch, Some(stage), Part::Section(section));
-            let off = N::mean(&own).off(mean);
+            let off = N::mean(&own).off(&mean);
             members.push(Member::new(key, off, place.unwrap_or(catch.place)));
         }
     }
@@ -72,7 +71,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
         return None;
     };
     let flows = nozzle_flow::measured(visit, catch);
-    let mean = flows.mean?;
+    let mean = flows.mean()?;
     let (own, _) = of_section(&flows, section);
     let section = f64::mean(&own);
     Some(format!(
@@ -80,7 +79,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
         nozzle_flow::as_caught(catch, section)?,
         own.len(),
         nozzle_flow::as_caught(catch, mean)?,
-        flows.passing(),
+        flows.passing().count(),
         percent(section / mean - 1.0),
     ))
 }

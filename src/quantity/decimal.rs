@@ -101,6 +101,15 @@ impl Decimal {
         Exact::new(signed, BigInt::from(self.scale()))
     }
 
+    /// The value in units of the last place that is read, of which every decimal is a whole number.
+    ///
+    /// Two decimals have the same value, however written, where these are the same.
+    pub const fn in_last_places(self) -> i128 {
+        let finer = Self::MOST_DIGITS as u32 - self.places as u32;
+        let magnitude = self.digits as i128 * 10_i128.pow(finer);
+        if self.negative { -magnitude } else { magnitude }
+    }
+
     /// How many digits stand after the point.
     pub const fn places(self) -> u8 {
         self.places
@@ -231,6 +240,16 @@ mod tests {
             let decimal = Decimal::parse(&text).unwrap();
             prop_assert_eq!(decimal.to_exact(), Exact::new(digits.into(), scale.into()));
             prop_assert_eq!(decimal.to_string(), text);
+        }
+
+        #[test]
+        fn values_are_the_same_in_last_places_where_they_are_exactly(one in r"-?[0-9]{1,2}\.[0-9]{1,3}", other in r"-?[0-9]{1,2}\.[0-9]{1,3}") {
+            if let (Ok(one), Ok(other)) = (Decimal::parse(&one), Decimal::parse(&other)) {
+                prop_assert_eq!(
+                    one.in_last_places().cmp(&other.in_last_places()),
+                    one.to_exact().cmp(&other.to_exact())
+                );
+            }
         }
 
         #[test]

@@ -64,6 +64,15 @@ impl Quantity {
         self.decimal.to_exact() * self.unit.exact_factor()
     }
 
+    /// Whether both have the very same value, however they are written.
+    pub fn has_value_of(&self, other: &Self) -> bool {
+        if self.unit == other.unit {
+            self.decimal.in_last_places() == other.decimal.in_last_places()
+        } else {
+            self.dimension() == other.dimension() && self.exact() == other.exact()
+        }
+    }
+
     /// One unit of the last digit written, in SI units.
     pub fn resolution(&self) -> f64 {
         self.decimal.resolution() * self.unit.factor()

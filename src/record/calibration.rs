@@ -203,7 +203,7 @@ impl FactorChange {
     /// Whether the factor was left as it was; `None` where either is missing.
     pub fn is_unchanged(&self) -> Option<bool> {
         let (before, after) = (self.before.as_ref()?, self.after.as_ref()?);
-        Some(before.value.to_exact() == after.value.to_exact())
+        Some(before.value.in_last_places() == after.value.in_last_places())
     }
 }
 

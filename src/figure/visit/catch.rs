@@ -174,7 +174,7 @@ impl<'r> Run<'r> {
 
     fn is_at_pressure_of(&self, other: &Self) -> bool {
         match (&self.test.pressure, &other.test.pressure) {
-            (Some(one), Some(other)) => one.value.exact() == other.value.exact(),
+            (Some(one), Some(other)) => one.value.has_value_of(&other.value),
             (None, _) | (_, None) => true,
         }
     }
