@@ -478,7 +478,7 @@ fn verdicts_accept_and_reject_as_often_as_computed() {
         for _ in 0..DRAWS {
             let value = truth + errors.normal(U);
             let limits = [(Grade::Error, &bound)];
-            let found = judge(limits, decision, (value, 1.644_854 * U), None, || None);
+            let found = judge(limits, decision, value, || 1.644_854 * U, None, || None);
             match found.verdict {
                 Verdict::Pass => accepted += 1,
                 Verdict::Fail(Grade::Error) => rejected += 1,
