@@ -650,7 +650,15 @@ proptest! {
                 .map(|(grade, limit)| (grade, percent(f64::from(limit + add) / 10.0)))
                 .collect();
             let bounds = bounds.iter().map(|(grade, bound)| (*grade, bound));
-            judge(bounds, decision, value / 100.0, || (expanded + more) / 100.0, None, || None).verdict
+            judge(
+                bounds,
+                decision,
+                value / 100.0,
+                || (expanded + more) / 100.0,
+                None,
+                || None,
+            )
+            .verdict
         };
         let (before, relaxed, unsure) = (of(0, 0.0), of(looser, 0.0), of(0, worse));
         prop_assert!(before != Verdict::Pass || relaxed == Verdict::Pass);

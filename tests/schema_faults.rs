@@ -217,10 +217,8 @@ fn widen(schema: &mut Json) {
     match schema {
         Json::Object(members) => {
             if members.contains_key("format") && members.contains_key("type") {
-                let types = match members["type"].take() {
-                    Json::Array(types) => types,
-                    one => vec![one],
-                };
+                let now = members["type"].take();
+                let types = now.as_array().cloned().unwrap_or_else(|| vec![now]);
                 let scalars = ["string", "number"].map(Json::from);
                 let mut all: Vec<Json> = types.into_iter().chain(scalars).collect();
                 all.sort_by_key(ToString::to_string);

@@ -3,6 +3,11 @@
 //! The same size and seed give the same bytes on every machine. A clean visit is one that no rule objects to; a faulty
 //! one has exactly one fault of those people make. Writes no file: every text is handed to the caller.
 
+#![expect(
+    clippy::format_push_string,
+    reason = "a record reads best as text added to text"
+)]
+
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 

@@ -3,12 +3,15 @@
 use crate::generator::{self, Size};
 use std::fmt::Write as _;
 
+/// Takes a file's path and its text.
+pub(crate) type Keep<'k> = dyn FnMut(&str, &str) + 'k;
+
 /// One thing made large.
 pub(crate) struct Case {
     /// What it is, in full size.
     pub(crate) name: &'static str,
     /// Writes a fleet with it, in halves of its full size.
-    pub(crate) write: fn(usize, &mut dyn FnMut(&str, &str)),
+    pub(crate) write: fn(usize, &mut Keep<'_>),
 }
 
 /// All of them.
@@ -43,7 +46,7 @@ pub(crate) const CASES: [Case; 7] = [
     },
 ];
 
-fn history(size: usize, faulty: u64, write: &mut dyn FnMut(&str, &str)) {
+fn history(size: usize, faulty: u64, write: &mut Keep<'_>) {
     let size = Size {
         records: 10_000 * size,
         machines: 1,
@@ -55,7 +58,7 @@ fn history(size: usize, faulty: u64, write: &mut dyn FnMut(&str, &str)) {
 
 const RECORD: &str = "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: rm\n";
 
-fn sheet(nozzles: usize, write: &mut dyn FnMut(&str, &str)) {
+fn sheet(nozzles: usize, write: &mut Keep<'_>) {
     let text = format!(
         "record: machine\nid: heron\ncourse: saltmere\nkind: boom-sprayer\nin-service: 2024-03-01\ncontrol: manual\nspeed-source: none\nsection-valves: shut-off\ntank: 140 gal\nboom:\n  spacing: 20 in\n  sections:\n    - {{name: whole, nozzles: {nozzles}, entered-width: 20000 in}}\nsetups:\n  fairways: {{nozzle: {{size: \"06\", material: ceramic}}, pressure: 36 psi, speed: 4.2 mph, rate: 40 gal/acre}}\n"
     );
@@ -63,7 +66,7 @@ fn sheet(nozzles: usize, write: &mut dyn FnMut(&str, &str)) {
 }
 
 /// So many catches over a boom of 500 nozzles times `size`.
-fn catches(size: usize, count: usize, readings: &str, write: &mut dyn FnMut(&str, &str)) {
+fn catches(size: usize, count: usize, readings: &str, write: &mut Keep<'_>) {
     sheet(500 * size, write);
     let pairs = readings.split(", ").count();
     let list = vec![readings; 500 * size / pairs].join(", ");
@@ -78,7 +81,7 @@ fn catches(size: usize, count: usize, readings: &str, write: &mut dyn FnMut(&str
     write("calibrations/heron/2026-03-09.yaml", &text);
 }
 
-fn catch(size: usize, list: &str, write: &mut dyn FnMut(&str, &str)) {
+fn catch(size: usize, list: &str, write: &mut Keep<'_>) {
     sheet(500 * size, write);
     let text = format!(
         "{RECORD}catch-tests:\n  - {{pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [{list}]}}\n"
@@ -86,7 +89,7 @@ fn catch(size: usize, list: &str, write: &mut dyn FnMut(&str, &str)) {
     write("calibrations/heron/2026-03-09.yaml", &text);
 }
 
-fn wrong_keys(count: usize, write: &mut dyn FnMut(&str, &str)) {
+fn wrong_keys(count: usize, write: &mut Keep<'_>) {
     sheet(1000, write);
     let mut text = RECORD.to_owned();
     for key in 0..count {
