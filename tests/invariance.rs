@@ -6,6 +6,7 @@ mod repository;
 
 use jiff::civil::{Date, date};
 use num_bigint::BigInt;
+use num_traits::ToPrimitive;
 use proptest::prelude::*;
 use repository::Repository;
 use repository::computed::Computed;
@@ -181,6 +182,39 @@ fn the_order_of_files_does_not_matter() {
             };
             assert_eq!(told(&swathlint::check(&listing, &read, &settings)), before);
         }
+    }
+}
+
+/// A figure is written once and computed in three arithmetics: alone, with sensitivities, and exactly.
+///
+/// Verdicts stand on the first, uncertainties on the second, ties at a limit on the third.
+#[test]
+fn the_three_arithmetics_agree() {
+    for fleet in fleets() {
+        let members = fleet.computed(TODAY);
+        let mut n_exact = 0;
+        for member in &members {
+            let Ok(measure) = &member.value else {
+                continue; // That none of the three has a value is seen where they are computed.
+            };
+            let (alone, figure) = (member.alone.unwrap(), member.entry.id);
+            let value = measure.value();
+            assert_eq!(
+                alone.to_bits(),
+                value.to_bits(),
+                "{figure}: {alone}, {value}"
+            );
+            if let Some(exact) = &member.exact {
+                let exact = exact.to_f64().unwrap();
+                let rounding = 1e-14 * value.abs().max(1.0);
+                assert!(
+                    (value - exact).abs() <= rounding,
+                    "{figure}: {value}, {exact}"
+                );
+                n_exact += 1;
+            }
+        }
+        assert!(n_exact > 200, "{n_exact} of {} are exact", members.len());
     }
 }
 

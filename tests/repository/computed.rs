@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use swathlint::figure::visit::Records;
 use swathlint::figure::{
-    Entry, Measure, Member, Primitives, Rational, ReadingsStratum, Standing, StateStratum, Stratum,
-    Subject, View, Visit, catalogue,
+    Entry, Measure, Member, Primitives, ReadingsStratum, Standing, StateStratum, Stratum, Subject,
+    View, Visit, catalogue,
 };
 use swathlint::fleet::{History, Layout};
 use swathlint::outcome::{Key, Unavailable};
@@ -31,6 +31,8 @@ pub(crate) struct Computed {
     pub(crate) key: Key,
     /// The value with its sensitivities, or why there is none.
     pub(crate) value: Result<Measure, Unavailable>,
+    /// The value computed alone, where that was asked for.
+    pub(crate) alone: Option<f64>,
     /// The value in exact arithmetic, where it has one.
     pub(crate) exact: Option<Exact>,
     /// The day a limit in months counts from.
@@ -203,11 +205,16 @@ fn members<S: Stratum>(
             Wanted::Measured(wanted) if !wanted(entry.id) => continue, // Not asked for.
             Wanted::All | Wanted::Measured(_) => (formula.measure)(view),
         };
-        let exact = match wanted {
-            Wanted::All => exact_values(entry, &measured, (formula.exact)(view)),
-            Wanted::Measured(_) => vec![None; measured.len()],
+        let others: Vec<(Option<f64>, Option<Exact>)> = match wanted {
+            Wanted::All => {
+                let alone = same_members(entry, &measured, (formula.value)(view));
+                let exact = same_members(entry, &measured, (formula.exact)(view));
+                let exact = exact.into_iter().map(|value| value?.value().cloned());
+                alone.into_iter().zip(exact).collect()
+            }
+            Wanted::Measured(_) => vec![(None, None); measured.len()],
         };
-        for (member, exact) in measured.into_iter().zip(exact) {
+        for (member, (alone, exact)) in measured.into_iter().zip(others) {
             let slots = formula.slots.iter();
             all.push(Computed {
                 entry,
@@ -224,6 +231,7 @@ fn members<S: Stratum>(
                     .map(|(name, wording)| (*name, wording(view, &member.key)))
                     .collect(),
                 value: member.value,
+                alone,
                 exact,
                 anchor: member.anchor,
                 subject: member.subject,
@@ -234,20 +242,23 @@ fn members<S: Stratum>(
     }
 }
 
-/// The values of the same members in exact arithmetic.
-fn exact_values(
+/// The values of the same members in another arithmetic.
+fn same_members<N>(
     entry: &Entry,
     measured: &[Member<Measure>],
-    exact: Vec<Member<Rational>>,
-) -> Vec<Option<Exact>> {
-    assert_eq!(measured.len(), exact.len(), "{}", entry.id);
+    others: Vec<Member<N>>,
+) -> Vec<Option<N>> {
+    assert_eq!(measured.len(), others.len(), "{}", entry.id);
     measured
         .iter()
-        .zip(exact)
-        .map(|(member, exact)| {
-            assert_eq!(member.key, exact.key, "{}", entry.id);
-            assert_eq!(member.value.is_ok(), exact.value.is_ok(), "{}", entry.id);
-            exact.value.ok().and_then(|value| value.value().cloned())
+        .zip(others)
+        .map(|(member, other)| {
+            assert_eq!(member.key, other.key, "{}", entry.id);
+            assert_eq!(member.subject, other.subject, "{}", entry.id);
+            assert_eq!(member.against, other.against, "{}", entry.id);
+            assert_eq!(member.case, other.case, "{}", entry.id);
+            assert_eq!(member.value.is_ok(), other.value.is_ok(), "{}", entry.id);
+            other.value.ok()
         })
         .collect()
 }
