@@ -28,7 +28,7 @@ pub(super) static FIGURE: Entry = Entry {
         read: |visit, key| nozzle_flow::read(visit, key),
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[],
+        slots: &[("neighbour", neighbour)],
     }),
 };
 
@@ -47,6 +47,19 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         }));
     }
     members
+}
+
+/// The nozzle to swap tips with: the nearest to the mean of those beside it.
+fn neighbour(visit: &Visit<'_>, key: &Key) -> Option<String> {
+    let (catch, nozzle) = nozzle_flow::find(visit, key)?;
+    let flows = nozzle_flow::measured(visit, catch);
+    let mean = flows.mean()?;
+    let beside = flows.caught.iter().filter(|(other, flow)| {
+        other.nozzle.number.abs_diff(nozzle.nozzle.number) == 1 && !flow.is_zero()
+    });
+    let off = |flow: &f64| (flow - mean).abs();
+    let (nearest, _) = beside.min_by(|one, other| off(&one.1).total_cmp(&off(&other.1)))?;
+    Some(format!("nozzle {}", nearest.nozzle.number))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
