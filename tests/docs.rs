@@ -1,6 +1,13 @@
-//! What the README shows is so: its records are written and checked, its commands run, its tables made.
+//! What the documents show is so: records are written and checked, commands run, tables and listings made.
 //!
-//! `UPDATE_DOCS=1 cargo test --test docs` writes outputs and generated parts anew.
+//! `UPDATE_DOCS=1 cargo test --test docs` writes outputs and generated parts anew. In the documents a comment before
+//! a block says what it is:
+//!
+//! - `file: PATH` writes the block as a file of a scratch folder;
+//! - `in: FOLDER` runs its command there, or in the project for `.`, and shows what it prints;
+//! - `shown: PATH` shows a file of the project in full;
+//! - `lines of: PATH` shows lines of it that must be there;
+//! - `options` and `tests` begin a table that is made, up to `end of ...`.
 
 #![cfg(test)]
 #![expect(
@@ -8,10 +15,12 @@
     reason = "a test reads the documents, writes the records they show, and runs the program"
 )]
 
+use serde_json::{Map, Value};
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use swathlint::quantity::unit::Unit;
 use swathlint::report::RuleDescription;
 use swathlint::schema::{self, Kind};
 use swathlint::source::FileId;
@@ -21,27 +30,28 @@ fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
+fn read(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap()
+}
+
 fn is_updating() -> bool {
     std::env::var_os("UPDATE_DOCS").is_some()
 }
 
-fn compare(path: &Path, now: &str) {
+fn compare(path: &str, now: &str) {
     if is_updating() {
-        fs::write(path, now).unwrap();
+        fs::write(root().join(path), now).unwrap();
         return;
     }
-    let committed = fs::read_to_string(path).unwrap_or_default();
+    let committed = fs::read_to_string(root().join(path)).unwrap_or_default();
     assert!(
         committed == now,
-        "{} is out of date; write it anew with UPDATE_DOCS=1 cargo test --test docs\n{now}",
-        path.display(),
+        "{path} is out of date; write it anew with UPDATE_DOCS=1 cargo test --test docs\n{now}",
     );
 }
 
-/// Runs a command line as a reader would type it and gives what it prints.
-fn output(command: &str, folder: &Path) -> String {
-    let mut words = command.split(' ');
-    assert_eq!(words.next(), Some("swathlint"), "{command}");
+/// Runs the program as a reader would and gives what it prints, with the exit code.
+fn run<'w>(words: impl Iterator<Item = &'w str>, folder: &Path) -> (String, i32) {
     let output = Command::new(env!("CARGO_BIN_EXE_swathlint"))
         .args(words)
         .current_dir(folder)
@@ -49,77 +59,106 @@ fn output(command: &str, folder: &Path) -> String {
         .env_remove("CLICOLOR_FORCE")
         .output()
         .unwrap();
-    let errors = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(errors, "", "{command}");
-    String::from_utf8(output.stdout).unwrap()
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+    let code = output.status.code().unwrap();
+    (String::from_utf8(output.stdout).unwrap(), code)
 }
 
-/// The README with its outputs as they are now.
-fn readme_now(text: &str) -> String {
+/// Runs a command line as it is shown: `swathlint ...`, perhaps with `| tail -n N` behind.
+fn output(command: &str, folder: &Path) -> String {
+    let (command, last) = match command.split_once(" | tail -n ") {
+        Some((command, last)) => (command, Some(last.parse::<usize>().unwrap())),
+        None => (command, None),
+    };
+    let mut words = command.split(' ');
+    assert_eq!(words.next(), Some("swathlint"), "{command}");
+    let (printed, code) = run(words, folder);
+    assert!(code < 2, "{command}: {printed}");
+    let Some(last) = last else {
+        return printed;
+    };
+    let lines: Vec<&str> = printed.lines().collect();
+    lines[lines.len().saturating_sub(last)..].join("\n")
+}
+
+/// A document with its outputs, listings and tables as they are now, and how many blocks were made.
+fn made(text: &str) -> (String, usize) {
     let scratch = tempfile::tempdir().unwrap();
     let mut now = String::new();
-    let mut comment: Option<(String, String)> = None;
+    let mut comment: Option<(&str, &str)> = None;
+    let mut blocks = 0;
     let mut lines = text.lines();
-    let mut commands = 0;
     while let Some(line) = lines.next() {
         writeln!(now, "{line}").unwrap();
-        if let Some(said) = line
-            .strip_prefix("<!-- ")
-            .and_then(|l| l.strip_suffix(" -->"))
-        {
-            if said == "options" {
-                now.push('\n');
-                now.push_str(&options());
-                for skipped in lines.by_ref() {
-                    if skipped == "<!-- end of options -->" {
-                        break;
-                    }
+        let said = line.trim_start().strip_prefix("<!-- ");
+        if let Some(said) = said.and_then(|said| said.strip_suffix(" -->")) {
+            let table = match said {
+                "options" => options(),
+                "tests" => tests(),
+                _ => {
+                    comment = said.split_once(": ");
+                    continue;
                 }
-                now.push_str("\n<!-- end of options -->\n");
-                continue;
-            }
-            if let Some((key, value)) = said.split_once(": ") {
-                comment = Some((key.to_owned(), value.to_owned()));
-            }
+            };
+            let end = format!("<!-- end of {said} -->");
+            write!(now, "\n{table}\n{end}\n").unwrap();
+            assert!(lines.by_ref().any(|line| line == end), "no {end}");
+            blocks += 1;
             continue;
         }
-        let Some(language) = line.strip_prefix("```").filter(|rest| !rest.is_empty()) else {
+        let fence = line.trim_start();
+        let Some(language) = fence.strip_prefix("```").filter(|rest| !rest.is_empty()) else {
             continue;
         };
-        let block: Vec<&str> = lines.by_ref().take_while(|line| *line != "```").collect();
-        match (language, comment.take()) {
-            ("yaml", Some((key, path))) if key == "file" => {
+        let indent = &line[..line.len() - fence.len()];
+        let block: Vec<&str> = lines
+            .by_ref()
+            .take_while(|line| line.trim_start() != "```")
+            .map(|line| line.strip_prefix(indent).unwrap_or(line))
+            .collect();
+        let block = block.join("\n");
+        let block = match (language, comment.take()) {
+            ("yaml", Some(("file", path))) => {
                 let file = scratch.path().join(path);
                 fs::create_dir_all(file.parent().unwrap()).unwrap();
-                fs::write(file, block.join("\n") + "\n").unwrap();
-                writeln!(now, "{}\n```", block.join("\n")).unwrap();
+                fs::write(file, format!("{block}\n")).unwrap();
+                block
             }
-            ("console", Some((key, folder))) if key == "in" => {
-                let folder = if folder == "." {
-                    root()
-                } else {
-                    scratch.path().join(folder)
+            ("console", Some(("in", folder))) => {
+                let folder = match folder {
+                    "." => root(),
+                    folder => scratch.path().join(folder),
                 };
-                let command = block[0].strip_prefix("$ ").unwrap();
+                let command = block.lines().next().unwrap().strip_prefix("$ ").unwrap();
                 let printed = output(command, &folder);
-                writeln!(now, "$ {command}\n{}\n```", printed.trim_end()).unwrap();
-                commands += 1;
+                format!("$ {command}\n{}", printed.trim_end())
             }
-            ("yaml" | "console", other) => {
-                assert!(
-                    language == "yaml" && block[0] == "permissions: {}",
-                    "a block is not run: {other:?} {block:?}",
-                );
-                writeln!(now, "{}\n```", block.join("\n")).unwrap();
+            (_, Some(("shown", path))) => read(path).trim_end().to_owned(),
+            (_, Some(("lines of", path))) => {
+                let file = read(path);
+                for line in block.lines().filter(|line| *line != "…") {
+                    assert!(file.lines().any(|own| own == line), "{path} has no {line}");
+                }
+                block
             }
-            (_, _) => writeln!(now, "{}\n```", block.join("\n")).unwrap(),
+            ("sh" | "text", None) => {
+                writeln!(now, "{block}\n```").unwrap();
+                continue;
+            }
+            ("yaml", Some(("workflow", _))) => block,
+            (_, comment) => panic!("a block is not held by anything: {comment:?}\n{block}"),
+        };
+        for line in block.lines() {
+            let space = if line.is_empty() { "" } else { indent };
+            writeln!(now, "{space}{line}").unwrap();
         }
+        writeln!(now, "{indent}```").unwrap();
+        blocks += 1;
     }
-    assert!(commands >= 4, "the README runs too little");
-    now
+    (now, blocks)
 }
 
-/// The options of every command, from the help the program prints.
+/// The commands and their options, from the help the program prints.
 fn options() -> String {
     let mut table = String::from("| command | what it does |\n|---|---|\n");
     let help = output("swathlint --help", &root());
@@ -127,53 +166,123 @@ fn options() -> String {
     let commands = commands.split("\n\n").next().unwrap();
     let mut names = Vec::new();
     for line in commands.lines() {
-        if let Some((name, what)) = line.trim().split_once("  ") {
-            writeln!(table, "| `swathlint {name}` | {} |", what.trim()).unwrap();
-            names.push(name.to_owned());
-        }
+        let (name, what) = line.trim().split_once("  ").unwrap();
+        writeln!(table, "| `swathlint {name}` | {} |", what.trim()).unwrap();
+        names.push(name);
     }
     table.push_str("\n| command | option | what it does |\n|---|---|---|\n");
     for name in names {
         let help = output(&format!("swathlint {name} -h"), &root());
-        let mut row: Option<String> = None;
-        let mut flush = |row: &mut Option<String>| {
-            if let Some(row) = row.take() {
-                let (option, what) = row.split_once("  ").unwrap_or((&row, ""));
-                let what = what
-                    .split_whitespace()
-                    .collect::<Vec<_>>()
-                    .join(" ")
-                    .replace('|', "\\|");
-                writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
-            }
-        };
-        let options = help.split("Options:\n").nth(1).unwrap_or_default();
+        let options = help.split("Options:\n").nth(1).unwrap();
+        let mut rows: Vec<String> = Vec::new();
         for line in options.lines().take_while(|line| !line.is_empty()) {
-            let text = line.trim();
-            if text.starts_with('-') && line.starts_with("  ") && !line.starts_with("          ") {
-                flush(&mut row);
-                let text = text.trim_start_matches("-h, ").trim_start_matches("-V, ");
-                row = Some(text.to_owned());
-            } else if let Some(row) = &mut row {
-                row.push_str("  ");
-                row.push_str(text);
+            // Words of an option that are continued stand under its words, far to the right.
+            if line.starts_with("          ") {
+                let row = rows.last_mut().unwrap();
+                row.push(' ');
+                row.push_str(line.trim());
+            } else {
+                rows.push(line.trim().to_owned());
             }
         }
-        flush(&mut row);
+        for row in rows.iter().filter(|row| !row.starts_with("-h, ")) {
+            let (option, what) = row.split_once("  ").unwrap();
+            let what = what.trim().replace('|', "\\|");
+            writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
+        }
     }
     table
-        .lines()
-        .filter(|line| !line.contains("`--help`"))
-        .collect::<Vec<_>>()
-        .join("\n")
-        + "\n"
+}
+
+/// The files of tests, each with what it says it holds.
+fn tests() -> String {
+    let mut table = String::from("| file | holds |\n|---|---|\n");
+    let entries = fs::read_dir(root().join("tests")).unwrap();
+    let mut files: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    files.retain(|file| file.extension().is_some_and(|extension| extension == "rs"));
+    files.sort();
+    for file in files {
+        let name = file.file_name().unwrap().to_str().unwrap();
+        let text = fs::read_to_string(&file).unwrap();
+        let said: Vec<&str> = text
+            .lines()
+            .map_while(|line| line.strip_prefix("//! "))
+            .collect();
+        let said = said.join(" ").trim_end_matches('.').replace('|', "\\|");
+        writeln!(table, "| `tests/{name}` | {said} |").unwrap();
+    }
+    table
 }
 
 #[test]
 fn the_readme_is_so() {
-    let path = root().join("README.md");
-    let text = fs::read_to_string(&path).unwrap();
-    compare(&path, &readme_now(&text));
+    let (now, blocks) = made(&read("README.md"));
+    assert!(blocks > 10, "the README shows too little");
+    compare("README.md", &now);
+}
+
+#[test]
+fn the_guide_for_contributors_is_so() {
+    let (now, blocks) = made(&read("DEVELOPERS.md"));
+    assert!(blocks > 5, "the guide shows too little");
+    compare("DEVELOPERS.md", &now);
+}
+
+/// The two commands for a fresh machine: the first ends with findings, the second is the gate's.
+#[test]
+fn the_readme_begins_with_two_commands_that_work() {
+    let readme = read("README.md");
+    let mut blocks = readme.split("```sh\n").skip(1);
+    let mut next = || blocks.next().unwrap().split("\n```").next().unwrap();
+    let check = next().strip_prefix("cargo run --release -- ").unwrap();
+    let (printed, code) = run(check.split(' '), &root());
+    assert_eq!(code, 1, "{printed}");
+    let test = next();
+    assert_eq!(test, "cargo test");
+    let gate = read(".ci/run");
+    assert!(gate.lines().any(|line| line.trim() == test));
+}
+
+/// The modules in the guide are those of the library, in their order.
+#[test]
+fn the_guide_names_every_module() {
+    let lib = read("src/lib.rs");
+    let modules: Vec<&str> = lib
+        .lines()
+        .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
+        .collect();
+    let guide = read("DEVELOPERS.md");
+    let map = guide.split("\n## Code map").nth(1).unwrap();
+    let rows = map.lines().skip_while(|line| !line.starts_with("|---"));
+    let named: Vec<&str> = rows
+        .skip(1)
+        .take_while(|line| line.starts_with('|'))
+        .map(|row| row.split('`').nth(1).unwrap())
+        .collect();
+    assert_eq!(named, modules);
+}
+
+/// Paths in backticks lead to something, but for those of a user's own records and of what is yet to be made.
+#[test]
+fn paths_in_the_documents_lead_somewhere() {
+    let mut seen = 0;
+    for document in ["README.md", "DEVELOPERS.md", "CHANGELOG.md"] {
+        let text = read(document);
+        let links = text.split("](").skip(1);
+        for link in links.filter_map(|rest| rest.split(')').next()) {
+            assert!(root().join(link).exists(), "{document}: {link}");
+            seen += 1;
+        }
+        for code in text.split('`').skip(1).step_by(2) {
+            let code = code.split(' ').next().unwrap();
+            let ours = ["src/", "tests/", "rules/", "schemas/", "fixtures/", ".ci/"];
+            if ours.iter().any(|ours| code.starts_with(ours)) && !code.contains(['<', '*', '…']) {
+                assert!(root().join(code).exists(), "{document}: {code}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 10, "only {seen} were seen");
 }
 
 /// The page of all rules, from what the program says of them.
@@ -204,7 +313,7 @@ fn the_page_of_rules_is_so() {
     for rule in &rules {
         page.push_str(&section(rule));
     }
-    compare(&root().join("rules/README.md"), &page);
+    compare("rules/README.md", &page);
 }
 
 fn section(rule: &RuleDescription) -> String {
@@ -248,10 +357,154 @@ fn plain(text: &str) -> String {
         .replace('_', "\\_")
 }
 
+/// The page of all fields and units, from the schemas and the table of units.
+#[test]
+fn the_page_of_fields_is_so() {
+    let mut page = String::from(
+        "# The fields of every record\n\nGenerated from the schemas beside this page; `UPDATE_DOCS=1 cargo test --test docs` writes it anew.\n\
+         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n",
+    );
+    for kind in Kind::ALL {
+        let schema: Value = serde_json::from_str(schema::text(kind)).unwrap();
+        let mut fields = Fields {
+            schema: &schema,
+            rows: String::new(),
+        };
+        fields.below(&schema, "");
+        let said = schema["description"].as_str().unwrap();
+        write!(
+            page,
+            "\n## {}\n\n{said}\n\n| field | what it is | for example |\n|---|---|---|\n{}",
+            kind.word(),
+            fields.rows,
+        )
+        .unwrap();
+    }
+    page.push_str(
+        "\n## Units\n\nUS and metric units are read alike, in small or capital letters where that leaves no doubt, and written out as well: `gallons`, `litres`, `feet`.\n\
+         `gal`, `fl oz`, `pt` and `qt` are US; a bare `oz` is refused, since it may be a volume or a weight.\n\
+         A flow, a rate, a speed or a factor is one of these per another, or per a number of another: `gal/min`, `gal/1000 ft2`, `pulses/100 ft`; `gpm` and `mph` are words for two of them.\n\n\
+         | of | units |\n|---|---|\n",
+    );
+    let mut of: Vec<(&str, Vec<String>)> = Vec::new();
+    for unit in Unit::all() {
+        let name = unit.dimension().name();
+        match of.iter_mut().find(|(of, _)| *of == name) {
+            Some((_, units)) => units.push(format!("`{unit}`")),
+            None => of.push((name, vec![format!("`{unit}`")])),
+        }
+    }
+    for (name, units) in of {
+        writeln!(page, "| {name} | {} |", units.join(", ")).unwrap();
+    }
+    compare("schemas/README.md", &page);
+}
+
+/// The rows of one schema's fields.
+struct Fields<'s> {
+    schema: &'s Value,
+    rows: String,
+}
+
+impl<'s> Fields<'s> {
+    fn followed(&self, part: &'s Value) -> &'s Map<String, Value> {
+        match part.get("$ref").and_then(Value::as_str) {
+            Some(to) => self.followed(self.schema.pointer(&to[1..]).unwrap()),
+            None => part.as_object().unwrap(),
+        }
+    }
+
+    /// What stands below a part: its fields, its items, its entries of a name of the user's own.
+    fn below(&mut self, part: &'s Value, path: &str) {
+        let part = self.followed(part);
+        let needed = |key: &str| {
+            let required = part.get("required").and_then(Value::as_array);
+            required.is_some_and(|required| required.iter().any(|needed| needed == key))
+        };
+        let properties = part.get("properties").and_then(Value::as_object);
+        for (key, value) in properties.into_iter().flatten() {
+            let at = match path {
+                "" => key.clone(),
+                path => format!("{path}.{key}"),
+            };
+            let mut inner = Fields {
+                schema: self.schema,
+                rows: String::new(),
+            };
+            inner.below(value, &at);
+            self.row(&at, value, needed(key), inner.rows.is_empty());
+            self.rows.push_str(&inner.rows);
+        }
+        if let Some(items) = part.get("items") {
+            self.below(items, &format!("{path}[]"));
+        }
+        let by_pattern = part.get("patternProperties").and_then(Value::as_object);
+        let others = part.get("additionalProperties");
+        for named in by_pattern.into_iter().flat_map(Map::values).chain(others) {
+            if named.is_object() {
+                self.below(named, &format!("{path}.NAME"));
+            }
+        }
+        for one in part
+            .get("oneOf")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
+            // A choice among whole objects; a choice of keys that are needed says nothing new.
+            if one.get("$ref").is_some() {
+                let kind = self.followed(one)["title"].as_str().unwrap();
+                let kind = kind.trim_start_matches("a ");
+                self.below(one, &format!("{path} ({kind})"));
+            }
+        }
+    }
+
+    fn row(&mut self, path: &str, value: &'s Value, is_needed: bool, is_leaf: bool) {
+        let value = self.followed(value);
+        let said = value["description"].as_str().unwrap().replace('|', "\\|");
+        let listed = |values: &[Value]| {
+            let values = values.iter().map(|value| format!("`{}`", in_flow(value)));
+            values.collect::<Vec<_>>().join(", ")
+        };
+        // An example of what has rows of its own would say it twice.
+        let example = match (value.get("enum"), value.get("examples")) {
+            (Some(Value::Array(words)), _) => format!("one of {}", listed(words)),
+            (None, Some(Value::Array(examples))) if is_leaf => listed(examples),
+            (_, _) => String::new(),
+        };
+        let mark = if is_needed { "**" } else { "" };
+        writeln!(self.rows, "| {mark}`{path}`{mark} | {said} | {example} |").unwrap();
+    }
+}
+
+/// A value as it is written in a line of a record.
+fn in_flow(value: &Value) -> String {
+    match value {
+        // In a flow these would begin or end something.
+        Value::String(text) if text.contains(['{', '}', '[', ']', ',', '#', '"']) => {
+            value.to_string()
+        }
+        Value::String(text) => text.clone(),
+        Value::Null | Value::Bool(_) | Value::Number(_) => value.to_string(),
+        Value::Array(items) => {
+            let items: Vec<String> = items.iter().map(in_flow).collect();
+            format!("[{}]", items.join(", "))
+        }
+        Value::Object(entries) => {
+            let entries = entries.iter();
+            let entries: Vec<String> = entries
+                .map(|(key, value)| format!("{key}: {}", in_flow(value)))
+                .collect();
+            format!("{{{}}}", entries.join(", "))
+        }
+    }
+}
+
 /// The schema of each kind takes the README's record of it.
 #[test]
 fn the_complete_records_have_the_shape_of_their_schema() {
-    let text = fs::read_to_string(root().join("README.md")).unwrap();
+    let text = read("README.md");
     let mut seen = 0;
     for block in text.split("```yaml\n").skip(1) {
         let record = block.split("```").next().unwrap();

@@ -87,8 +87,8 @@ pub(crate) enum Command {
     /// Check the records and say what does not hold
     ///
     /// The records are found by the nearest fleet.yaml in the folder you are in or above it, or else by the nearest
-    /// folder machines/. Read are fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/ and
-    /// house-rules/; other YAML files are counted and left alone.
+    /// folder machines/. Read are fleet.yaml, machines/, calibrations/ and house-rules/; other YAML files are counted
+    /// and left alone.
     #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
     Check(CheckArguments),
     /// List the rules, or explain one
@@ -214,7 +214,7 @@ pub(crate) struct CompletionsArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ManArguments {
     /// The command whose page to print; the page of swathlint if none is named
-    #[arg(value_name = "COMMAND", value_parser = ["check", "rules", "schema", "completions", "man"])]
+    #[arg(value_name = "COMMAND", value_parser = ["check", "rules", "figures", "schema", "completions", "man"])]
     pub(crate) command: Option<String>,
 }
 

@@ -113,6 +113,11 @@ impl Unit {
         }
     }
 
+    /// Every unit of the table by itself, in its order; the plain number is none.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Id::all().map(Self::alone)
+    }
+
     /// What it measures.
     pub fn dimension(self) -> Dimension {
         match self.under {
