@@ -18,8 +18,10 @@ const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/schemas");
 fn schemas() -> BTreeMap<String, Value> {
     let entries = std::fs::read_dir(FOLDER).unwrap();
     entries
-        .map(|entry| {
-            let path = entry.unwrap().path();
+        .map(|entry| entry.unwrap().path())
+        // The page of fields beside them is made from them.
+        .filter(|path| path.file_name().unwrap() != "README.md")
+        .map(|path| {
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
             (
                 name,
