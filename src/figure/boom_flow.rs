@@ -133,12 +133,11 @@ fn boom<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .map(|(stage, catch)| {
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
             let flows = Flows::<N>::of(visit, catch);
-            match flows.of_boom() {
-                Some(flows) => Member::new(key, N::sum(flows), catch.place),
-                None => {
-                    let because = "not every nozzle was caught, so the boom's flow is not known";
-                    Member::unavailable(key, because, Some(catch.place), catch.place)
-                }
+            if let Some(flows) = flows.of_boom() {
+                Member::new(key, N::sum(flows), catch.place)
+            } else {
+                let because = "not every nozzle was caught, so the boom's flow is not known";
+                Member::unavailable(key, because, Some(catch.place), catch.place)
             }
         })
         .collect()

@@ -26,6 +26,9 @@ impl Decimal {
     /// The most significant digits, and the most decimal places, that are read.
     pub const MOST_DIGITS: usize = 15;
 
+    /// The last decimal place that is read: as many places as digits.
+    const FINEST: u32 = 15;
+
     /// The whole number `n`, as if written without a point.
     pub const fn whole(n: u32) -> Self {
         Self {
@@ -105,7 +108,7 @@ impl Decimal {
     ///
     /// Two decimals have the same value, however written, where these are the same.
     pub const fn in_last_places(self) -> i128 {
-        let finer = Self::MOST_DIGITS as u32 - self.places as u32;
+        let finer = Self::FINEST - self.places as u32;
         let magnitude = self.digits as i128 * 10_i128.pow(finer);
         if self.negative { -magnitude } else { magnitude }
     }
