@@ -37,7 +37,7 @@ pub(crate) fn cases() -> Vec<Case> {
 }
 
 /// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# today: DATE`
-/// sets the day; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
+/// sets the day; `# mended:` is for `tests/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
 pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut files = base.clone();
     let mut today = TODAY.to_owned();
