@@ -7,10 +7,17 @@ mod fixture;
 
 use fixture::{Files, checked, found};
 use proptest::prelude::*;
+use std::collections::BTreeSet;
+use swathlint::check::WEAK_TEST;
+use swathlint::outcome::Grade;
+use swathlint::rule::RuleSet;
 
 const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 const SHEET: &str = "machines/heron.yaml";
 const FLEET: &str = "fleet.yaml";
+const REDSHANK_SHEET: &str = "machines/redshank.yaml";
+const REDSHANK: &str = "calibrations/redshank/2026-03-03.yaml";
+const SANDERLING: &str = "calibrations/sanderling/2026-03-16.yaml";
 
 /// One slip: what it replaces by what in which file, what must be found, and the text under the first label.
 struct Slip {
@@ -18,6 +25,8 @@ struct Slip {
     file: &'static str,
     from: &'static str,
     to: &'static str,
+    /// A second slip of the same hand: file, what it replaces, by what.
+    also: Option<(&'static str, &'static str, &'static str)>,
     found: &'static [&'static str],
     under: &'static str,
 }
@@ -34,8 +43,32 @@ const fn slip(
         file,
         from,
         to,
+        also: None,
         found,
         under,
+    }
+}
+
+impl Slip {
+    const fn also(mut self, file: &'static str, (from, to): (&'static str, &'static str)) -> Self {
+        self.also = Some((file, from, to));
+        self
+    }
+
+    /// The clean records with the slip in them: the small repository, or the fleet that has the file.
+    fn made(&self) -> Files {
+        let base = tree("base");
+        let mut files = if base.contains_key(self.file) {
+            base
+        } else {
+            tree("records")
+        };
+        for (file, from, to) in std::iter::once((self.file, self.from, self.to)).chain(self.also) {
+            let text = files.get_mut(file).unwrap();
+            assert!(text.contains(from), "{}: nothing to replace", self.what);
+            *text = text.replacen(from, to, 1);
+        }
+        files
     }
 }
 
@@ -358,32 +391,229 @@ const SLIPS: &[Slip] = &[
         &["missing-key error"],
         "nozzle-off-mean",
     ),
+    slip(
+        "rows swapped within one spread: nobody can see it",
+        VISIT,
+        ("[36.5, 36.0, 36.5]", "[36.0, 36.5, 36.5]"),
+        &[],
+        "",
+    ),
+    slip(
+        "two mistakes at once: a worn tip and a missing unit",
+        VISIT,
+        ("left: [36.5, 36.0, 36.5]", "left: [36.5, 41.5, 36.5]"),
+        &["missing-unit error", "nozzle-off-mean error"],
+        "41.5",
+    )
+    .also(VISIT, ("shown: 34.3 gal", "shown: 34.3")),
+    slip(
+        "two mistakes at once: swapped digits and another's initials",
+        VISIT,
+        ("by: rm", "by: mr"),
+        &["nozzle-off-mean error", "unknown-person warning"],
+        "mr",
+    )
+    .also(VISIT, ("left: [36.5", "left: [63.5")),
+    slip(
+        "repeats that do not repeat",
+        VISIT,
+        ("left: [36.5, 36.0,", "left: [36.5, [35.5, 37.0],"),
+        &["repeats-apart warning"],
+        "[35.5, 37.0]",
+    ),
+    slip(
+        "a section with larger tips",
+        VISIT,
+        ("right: [37.0, 36.5]", "right: [40.0, 40.0]"),
+        &["nozzle-off-mean warning", "nozzle-off-mean warning"],
+        "40.0",
+    ),
+    slip(
+        "nozzles caught for half the time",
+        VISIT,
+        (
+            "duration: 30 s\n    jug: jug-2\n    unit: fl oz\n    caught:\n      left: [36.5, 36.0, 36.5]\n      right: [37.0, 36.5]",
+            "duration: 15 s\n    jug: jug-2\n    unit: fl oz\n    caught:\n      left: [18.5, 18.0, 18.5]\n      right: [18.5, 18.0]",
+        ),
+        &["weak-test note"],
+        "15 s",
+    ),
+    slip(
+        "a jug nobody has checked for a year",
+        FLEET,
+        ("0.5 %, checked: 2026-02-01", "0.5 %, checked: 2025-02-01"),
+        &["weak-test note"],
+        "jug-2",
+    ),
+    slip(
+        "a meter test timed with swapped digits",
+        VISIT,
+        ("duration: 12 min", "duration: 21 min"),
+        &["known-volume-off-catch warning"],
+        "34.2 gal",
+    ),
+    slip(
+        "a factor with swapped digits",
+        VISIT,
+        (
+            "shown: 34.3 gal}",
+            "shown: 35.1 gal, factor: {before: 620, after: 663}}",
+        ),
+        &["flow-factor-off error"],
+        "663",
+    ),
+    slip(
+        "a factor corrected and not tested again",
+        VISIT,
+        (
+            "shown: 34.3 gal}",
+            "shown: 35.1 gal, factor: {before: 620, after: 636.3}}",
+        ),
+        &["not-tested-again warning"],
+        "636.3",
+    ),
+    slip(
+        "a factor corrected that was right",
+        VISIT,
+        (
+            "shown: 34.3 gal}",
+            "shown: 34.3 gal, factor: {before: 620, after: 621.8}}\n  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 34.2 gal}",
+        ),
+        &["corrected-within-uncertainty note"],
+        "621.8",
+    ),
+    slip(
+        "a speed factor with swapped digits",
+        VISIT,
+        (
+            "{elapsed: 32.5 s, shown: 199 ft}]",
+            "{elapsed: 32.5 s, shown: 199 ft}]\n    factor: {before: 1180, after: 1718}",
+        ),
+        &["speed-factor-off error"],
+        "1718",
+    ),
+    slip(
+        "one run instead of three",
+        VISIT,
+        (
+            "[{elapsed: 32.4 s, shown: 200 ft}, {elapsed: 32.6 s, shown: 200 ft}, {elapsed: 32.5 s, shown: 199 ft}]",
+            "[{elapsed: 32.4 s, shown: 200 ft}]",
+        ),
+        &["weak-test note"],
+        "{elapsed: 32.4 s, shown: 200 ft}",
+    ),
+    slip(
+        "a course on the cart path",
+        VISIT,
+        ("surface: turf", "surface: cart path"),
+        &["weak-test note"],
+        "cart path",
+    ),
+    slip(
+        "a full tank on the course",
+        VISIT,
+        ("tank: half", "tank: full"),
+        &["weak-test note"],
+        "full",
+    ),
+    slip(
+        "rate control left on automatic",
+        VISIT,
+        ("rate-control: manual", "rate-control: automatic"),
+        &["automatic-control-on warning"],
+        "automatic",
+    ),
+    slip(
+        "not rinsed",
+        VISIT,
+        ("rinsed: true", "rinsed: false"),
+        &["preparation-lacking note"],
+        "false",
+    ),
+    slip(
+        "a mix whose density nobody allowed for",
+        REDSHANK_SHEET,
+        ("rate: 300 L/ha}", "rate: 300 L/ha, density: 1.25 kg/L}"),
+        &["density-factor-off error"],
+        "1.25 kg/L",
+    ),
+    slip(
+        "another rate than the machine makes",
+        REDSHANK_SHEET,
+        ("rate: 300 L/ha", "rate: 330 L/ha"),
+        &["rate-by-catch-off error", "rate-by-catch-off error"],
+        "caught",
+    ),
+    slip(
+        "a balance pressure misread by a third of a bar",
+        REDSHANK,
+        ("[left], as-found: 2.58 bar", "[left], as-found: 2.88 bar"),
+        &["section-off-change error"],
+        "2.88 bar",
+    ),
+    slip(
+        "an hour-meter with swapped digits",
+        SANDERLING,
+        ("hours: 702 h", "hours: 207 h"),
+        &["hours-back warning"],
+        "207 h",
+    ),
+    slip(
+        "a pressure at the boom's end with swapped digits",
+        SANDERLING,
+        ("boom-end-pressure: 35 psi", "boom-end-pressure: 53 psi"),
+        &["boom-end-pressure-off warning"],
+        "53 psi",
+    ),
+    slip(
+        "rows copied from the last record",
+        SANDERLING,
+        (
+            "left: [36.5, 37.0, 37.5, 37.0]\n      middle: [37.0, 37.0, 37.5, 37.0]\n      right: [37.0, 36.5, 36.5, 37.0]",
+            "left: [37.0, 37.5, 36.5, 37.5]\n      middle: [36.5, 37.0, 37.0, 37.0]\n      right: [37.0, 36.5, 37.0, 37.5]",
+        ),
+        &["readings-copied warning"],
+        "caught",
+    ),
+    slip(
+        "a factor that begins with swapped digits",
+        SANDERLING,
+        (
+            "shown: 34.6 gal}",
+            "shown: 35.5 gal, factor: {before: 541, after: 556.7}}\n  - {known-volume: 34.5 gal, known-by: refill meter, duration: 5 min, shown: 34.6 gal}",
+        ),
+        &["factor-not-continued warning"],
+        "541",
+    )
+    .also(
+        "calibrations/sanderling/2025-09-15.yaml",
+        (
+            "shown: 34.8 gal}",
+            "shown: 35.6 gal, factor: {before: 500, after: 514}}\n  - {known-volume: 34.6 gal, known-by: refill meter, duration: 5 min, shown: 34.7 gal}",
+        ),
+    ),
 ];
 
+fn tree(folder: &str) -> Files {
+    fixture::tree(&fixture::folder().join(folder))
+}
+
 fn base() -> Files {
-    fixture::tree(&fixture::folder().join("base"))
+    tree("base")
 }
 
 #[test]
 fn every_slip_is_told_once_and_on_its_characters() {
     let mut wrong = Vec::new();
     for slip in SLIPS {
-        let mut files = base();
-        let text = files.get_mut(slip.file).unwrap();
-        assert!(
-            text.contains(slip.from),
-            "{}: nothing to replace",
-            slip.what
-        );
-        *text = text.replacen(slip.from, slip.to, 1);
-        let report = checked(&files, "2026-06-01");
+        let report = checked(&slip.made(), "2026-06-01");
         let found: Vec<String> = found(&report)
             .iter()
             .map(|found| found.split_once(' ').unwrap().1.to_owned())
             .collect();
         let mut sorted = found.clone();
         sorted.sort();
-        let under = report.findings.first().map(|finding| {
+        let under = report.findings.first().map_or_else(String::new, |finding| {
             let place = finding.primary().place;
             report
                 .sources
@@ -392,19 +622,52 @@ fn every_slip_is_told_once_and_on_its_characters() {
                 .slice(place.span)
                 .to_owned()
         });
-        if sorted != slip.found || under.as_deref() != Some(slip.under) {
+        if sorted != slip.found || under != slip.under {
             let messages: Vec<&str> = report
                 .findings
                 .iter()
                 .map(swathlint::diagnostic::Diagnostic::message)
                 .collect();
             wrong.push(format!(
-                "{}: {sorted:?} under {under:?}: {messages:#?}",
+                "{}: {sorted:?} under `{under}`: {messages:#?}",
                 slip.what
             ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Every rule is seeded: some slip makes it stand, be held back, or weaken a test.
+#[test]
+fn every_rule_has_a_slip() {
+    let mut seen = BTreeSet::new();
+    let mut notes = Vec::new();
+    for slip in SLIPS {
+        for finding in checked(&slip.made(), "2026-06-01").findings {
+            seen.insert(finding.rule().to_owned());
+            seen.extend(finding.held().iter().map(|held| held.rule.clone()));
+            if finding.rule() == WEAK_TEST {
+                notes.push(finding.message().to_owned());
+            }
+        }
+    }
+    for rule in RuleSet::built_in().rules() {
+        let weakens = rule.limits.contains_key(&Grade::Weakens);
+        let is_noted = rule.message.all().any(|(_, text)| {
+            let written = text.as_written();
+            let longest = written
+                .split(['<', '>'])
+                .step_by(2)
+                .max_by_key(|words| words.len());
+            let longest = longest.expect("a text has words");
+            notes.iter().any(|note| note.contains(longest))
+        });
+        assert!(
+            seen.contains(&rule.id) || (weakens && is_noted),
+            "no slip of a hand makes {} find anything",
+            rule.id,
+        );
+    }
 }
 
 proptest! {
