@@ -375,22 +375,40 @@ fn mutants(text: &str, rule: &Rule) -> Vec<(String, String)> {
         assert_ne!(off, *text, "{}: {now}", rule.id);
         mutants.push((format!("{} switched off", grade.word()), off));
         if let Some(quantity) = limit.bound.quantity() {
-            for (how, factor) in [("halved", 0.5), ("doubled", 2.0)] {
-                let number = quantity.decimal.to_f64() * factor;
-                let changed = now.replacen(&quantity.decimal.to_string(), &number.to_string(), 1);
+            let number = quantity.decimal.to_string();
+            let decimals = number.split_once('.').map_or(0, |(_, behind)| behind.len());
+            let step = 0.1_f64.powi(i32::try_from(decimals).expect("few decimals"));
+            for (how, step) in [("a step lower", -step), ("a step higher", step)] {
+                let stepped = format!("{:.decimals$}", quantity.decimal.to_f64() + step);
+                let changed = now.replacen(&number, &stepped, 1);
                 let changed = text.replace(&written(&now), &written(&changed));
-                if changed != *text {
-                    mutants.push((format!("{} {how}", grade.word()), changed));
-                }
+                assert_ne!(changed, *text, "{}: {now}", rule.id);
+                mutants.push((format!("{} {how}", grade.word()), changed));
             }
         }
     }
-    let other = match rule.decision {
-        Decision::Simple => None, // Guarded differs only where the uncertainty reaches the limit.
-        Decision::Guarded => Some(text.replace("decision: guarded", "decision: simple")),
+    let (now, other) = match rule.decision {
+        Decision::Simple => ("decision: simple", "decision: guarded"),
+        Decision::Guarded => ("decision: guarded", "decision: simple"),
     };
-    mutants.extend(other.map(|text| ("decision".to_owned(), text)));
+    mutants.push(("decision switched".to_owned(), text.replace(now, other)));
     mutants.extend(without("applies:").map(|text| ("applies dropped".to_owned(), text)));
-    mutants.extend(without("follows:").map(|text| ("follows dropped".to_owned(), text)));
+    for cause in &rule.follows {
+        let followed = lines
+            .iter()
+            .find(|line| line.starts_with("follows:"))
+            .expect("a rule that follows says so");
+        let others: Vec<&str> = rule
+            .follows
+            .iter()
+            .map(String::as_str)
+            .filter(|other| other != cause)
+            .collect();
+        let changed = match others.as_slice() {
+            [] => without("follows:").expect("it is there"),
+            others => text.replace(followed, &format!("follows: [{}]", others.join(", "))),
+        };
+        mutants.push((format!("follows not {cause}"), changed));
+    }
     mutants
 }
