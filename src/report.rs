@@ -31,7 +31,7 @@ pub struct Counts {
     pub records: usize,
     /// Record files that could not be made sense of, wholly.
     pub unreadable: usize,
-    /// YAML files outside the known folders, not looked into.
+    /// YAML files outside the known folders, or of a kind that is not read yet; not looked into.
     pub ignored: usize,
     /// Per rule, how often it held.
     pub passes: BTreeMap<String, usize>,

@@ -80,6 +80,9 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
     fn run(&self, judged: &mut Judged, tally: &mut Tally) {
         let mut failed_as_left: Vec<Key> = Vec::new();
         let mut as_found: Vec<Case> = Vec::new();
+        // The limits of a rule differ between the members of its family by their step only.
+        let mut of_step = None;
+        let mut limits: Vec<(Grade, &Limit)> = Vec::new();
         for (at, member) in self.family.members.iter().enumerate() {
             if !self.applies(&member.key) {
                 continue; // Not applicable: rules say where they apply.
@@ -88,7 +91,12 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                 tally.unavailable += 1;
                 continue;
             };
-            let judgement = self.judge(at, value);
+            if of_step != Some(member.key.step) {
+                of_step = Some(member.key.step);
+                limits.clear();
+                limits.extend(self.limits(member.key.step));
+            }
+            let judgement = self.judge(at, value, &limits);
             tally.count(&judgement.verdict);
             if judgement.verdict == Verdict::Pass {
                 continue;
@@ -135,28 +143,27 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         })
     }
 
-    /// The limits in force for a member, worst grade first.
-    fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
+    /// The limits in force for the members of a step, worst grade first.
+    fn limits(&self, step: Option<Step>) -> impl Iterator<Item = (Grade, &Limit)> {
         let subject = self.judging.view.subject();
         let course = subject.machine.course.as_ref();
         self.judging.context.limits.limits(
             self.rule,
             subject.id,
             course.map(|course| course.value.as_str()),
-            key.step,
+            step,
             self.judging.day,
         )
     }
 
-    fn judge(&self, at: usize, value: f64) -> Judgement {
-        let member = &self.family.members[at];
+    fn judge(&self, at: usize, value: f64, limits: &[(Grade, &Limit)]) -> Judgement {
+        let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
         judge(
-            self.limits(&member.key)
-                .map(|(grade, limit)| (grade, &limit.bound)),
+            bounds,
             self.rule.1.decision,
             value,
             || self.expanded(at),
-            member.anchor,
+            self.family.members[at].anchor,
             || self.family.exact(at),
         )
     }
@@ -188,7 +195,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
             Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => None,
         };
-        let mut limits = self.limits(&outcome.key);
+        let mut limits = self.limits(outcome.key.step);
         let limit = limits.find(|(of, _)| Some(*of) == grade);
         let deciding = match outcome.verdict {
             Verdict::Undecided(_, _) => self.family.measure(case.at).and_then(|measure| {

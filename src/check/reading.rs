@@ -157,6 +157,7 @@ impl<'a> Reader<'a> {
         part: &mut Part,
     ) -> Option<T> {
         part.counts.records += 1;
+        let earlier = part.findings.len();
         let decoded = match self.decoded(file) {
             Ok(decoded) => decoded,
             Err(failure) => {
@@ -197,17 +198,15 @@ impl<'a> Reader<'a> {
             return None;
         };
         part.findings.extend(lowered.problems);
-        let told: Vec<Place> = part
-            .findings
-            .iter()
-            .map(|told| told.primary().place)
-            .collect();
-        let differently = root
-            .into_iter()
-            .flat_map(|root| yaml::read_differently(file, root));
-        // What is wrong for us too is told once.
-        let news = differently.filter(|finding| !told.contains(&finding.primary().place));
-        part.findings.extend(news);
+        let told = &part.findings[earlier..];
+        let is_news = |finding: &Diagnostic| {
+            let place = finding.primary().place;
+            // What is wrong for us too is told once.
+            told.iter().all(|told| told.primary().place != place)
+        };
+        let differently = root.map(|root| yaml::read_differently(file, root));
+        let news = differently.into_iter().flatten().filter(is_news);
+        part.findings.extend(news.collect::<Vec<_>>());
         Some(lowered.record)
     }
 

@@ -28,7 +28,13 @@ pub(super) static FIGURE: Entry = Entry {
         measure: members::<Measure>,
         exact: members::<Rational>,
         working,
-        read: |standing, key| Some(at(standing, key)?.density.quantity.to_string()),
+        read: |standing, key| {
+            let mix = at(standing, key)?;
+            Some(mix.factor.map_or_else(
+                || mix.density.quantity.to_string(),
+                |factor| factor.quantity.decimal.to_string(),
+            ))
+        },
         held_against: "",
         units: |_, _| (None, None),
         slots: &[

@@ -157,20 +157,27 @@ impl Measure {
 
     fn linear(value: f64, one: &Self, by_one: f64, other: &Self, by_other: f64) -> Self {
         let mut parts = Parts::with_room_for(one.parts.len() + other.parts.len());
-        let (mut ones, mut others) = (one.parts.iter().peekable(), other.parts.iter().peekable());
-        loop {
-            let order = match (ones.peek(), others.peek()) {
-                (Some(left), Some(right)) => left.0.cmp(&right.0),
-                (Some(_), None) => Ordering::Less,
-                (None, Some(_)) => Ordering::Greater,
-                (None, None) => break,
+        let (mut ones, mut others): (&[Part], &[Part]) = (&one.parts, &other.parts);
+        while let ([left, left_rest @ ..], [right, right_rest @ ..]) = (ones, others) {
+            let (of_left, of_right) = (by_one * left.1, by_other * right.1);
+            let part = match left.0.cmp(&right.0) {
+                Ordering::Less => (left.0, of_left),
+                Ordering::Equal => (left.0, of_left + of_right),
+                Ordering::Greater => (right.0, of_right),
             };
-            let left = if order.is_le() { ones.next() } else { None };
-            let right = if order.is_ge() { others.next() } else { None };
-            let sensitivity = left.map_or(0.0, |part| by_one * part.1)
-                + right.map_or(0.0, |part| by_other * part.1);
-            let id = left.or(right).expect("one side has the smaller id").0;
-            parts.push((id, sensitivity));
+            parts.push(part);
+            if left.0 <= right.0 {
+                ones = left_rest;
+            }
+            if right.0 <= left.0 {
+                others = right_rest;
+            }
+        }
+        for &(id, sensitivity) in ones {
+            parts.push((id, by_one * sensitivity));
+        }
+        for &(id, sensitivity) in others {
+            parts.push((id, by_other * sensitivity));
         }
         Self { value, parts }
     }

@@ -14,8 +14,20 @@ use std::ops::Range;
 
 /// Reads a number and its unit; [`Quantity::parse`] is the way in.
 pub(super) fn quantity(text: &str, wanted: &[Dimension]) -> Result<Quantity, QuantityFault> {
+    if let Some(quantity) = as_printed(text).filter(|read| is_wanted(read.unit, wanted)) {
+        return Ok(quantity);
+    }
     let start = text.len() - text.trim_start().len();
     trimmed_quantity(text.trim(), wanted).map_err(|fault| fault.moved(start))
+}
+
+/// A quantity written as it is printed, as most are, so that nothing else it could be is considered.
+fn as_printed(text: &str) -> Option<Quantity> {
+    let (number, unit) = text.split_once(' ')?;
+    Some(Quantity {
+        decimal: Decimal::plain(number)?,
+        unit: spelled::as_printed(unit)?,
+    })
 }
 
 fn trimmed_quantity(text: &str, wanted: &[Dimension]) -> Result<Quantity, QuantityFault> {

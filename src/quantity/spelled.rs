@@ -92,13 +92,12 @@ pub(super) fn known(text: &str) -> Result<Unit, (UnitProblem, Range<usize>)> {
 }
 
 /// The unit whose printed name this is, apart from `gpm` and the like: most texts, so it comes first.
-fn as_printed(text: &str) -> Option<Unit> {
-    let named = |name: &str| Id::all().find(|id| id.is_named(name));
+pub(super) fn as_printed(text: &str) -> Option<Unit> {
     let Some((over, under)) = text.split_once('/') else {
-        return named(text).map(Unit::alone);
+        return Id::named(text).map(Unit::alone);
     };
     let (times, name) = multiplier(under);
-    let unit = Unit::over_a_number_of(named(over)?, times?, named(name)?);
+    let unit = Unit::over_a_number_of(Id::named(over)?, times?, Id::named(name)?);
     unit.dimension().is_of_the_trade().then_some(unit)
 }
 
@@ -166,7 +165,7 @@ fn multiplier(under: &str) -> (Option<u32>, &str) {
 
 /// One unit of the table by any of its spellings.
 fn atom(text: &str) -> Result<Id, UnitProblem> {
-    if let Some(id) = Id::all().find(|id| id.is_named(text)) {
+    if let Some(id) = Id::named(text) {
         return Ok(id);
     }
     let plain = plain(text);

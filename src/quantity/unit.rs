@@ -6,7 +6,9 @@
 use super::Exact;
 use super::dimension::{Dimension, Kind};
 use num_bigint::BigInt;
+use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::LazyLock;
 
 /// A unit: one of the table, or one of the table per a number of another.
 ///
@@ -254,10 +256,13 @@ impl Id {
         &ATOMS[usize::from(self.0)]
     }
 
-    /// Whether the text is a name that is printed.
-    pub(super) fn is_named(self, text: &str) -> bool {
-        let atom = self.atom();
-        atom.name == text || atom.singular == text
+    /// The unit of which the text is a name that is printed.
+    pub(super) fn named(text: &str) -> Option<Self> {
+        static NAMES: LazyLock<BTreeMap<&str, Id>> = LazyLock::new(|| {
+            let names = |id: Id| [(id.atom().name, id), (id.atom().singular, id)];
+            Id::all().flat_map(names).collect()
+        });
+        NAMES.get(text).copied()
     }
 
     /// Every way to write it, the printed names first.

@@ -187,8 +187,6 @@ fn lower_instrument(lowering: &mut Lowering, span: Span, node: Node<'_>) -> Inst
 fn marks_of(kind: &str) -> &'static [Dimension] {
     match kind {
         "scale" => &[Dimension::MASS],
-        "gauge" => &[Dimension::PRESSURE],
-        "measuring wheel" | "tape" => &[Dimension::LENGTH],
         _ => &[Dimension::VOLUME],
     }
 }

@@ -107,7 +107,7 @@ fn notes(report: &Report) -> Vec<Note> {
             *ignored,
             "not looked into",
             format!(
-                "{} outside the known folders",
+                "{} of no kind that is read, or outside the known folders",
                 plural(*ignored, "YAML file")
             ),
         ),

@@ -4,9 +4,9 @@
 //! values and more digits for numbers (YAML 1.1 type repository, bool, int and float). Plain dates
 //! are exempt: every record has one, and no reader takes them for another date.
 
-use super::tree::{Node, Shape};
+use super::tree::Node;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::source::{FileId, Place};
+use crate::source::{FileId, Place, Span};
 
 /// The name findings go by.
 pub const READ_DIFFERENTLY: &str = "read-differently";
@@ -14,29 +14,17 @@ pub const READ_DIFFERENTLY: &str = "read-differently";
 /// No more findings of one file are told.
 const MOST_LISTED: usize = 20;
 
-/// A finding for each plain scalar, key or value, that other readers take differently.
+/// A finding for each plain scalar, key or value, that other readers take differently, in order of place.
 pub fn read_differently(file: FileId, root: Node<'_>) -> Vec<Diagnostic> {
-    let mut findings = Vec::new();
-    let mut open = vec![root];
-    while let Some(node) = open.pop() {
-        match node.shape() {
-            Shape::Scalar => findings.extend(finding(file, node)),
-            Shape::Sequence => open.extend(node.items()),
-            Shape::Mapping => open.extend(node.entries().flat_map(|(key, value)| [key, value])),
-        }
-    }
-    findings.sort_by_key(|finding| finding.primary().place);
-    findings.truncate(MOST_LISTED);
-    findings
+    root.plain_scalars()
+        .filter_map(|(span, text)| finding(file, span, text))
+        .take(MOST_LISTED)
+        .collect()
 }
 
-fn finding(file: FileId, node: Node<'_>) -> Option<Diagnostic> {
-    let text = node.text().filter(|_| node.is_plain())?;
+fn finding(file: FileId, span: Span, text: &str) -> Option<Diagnostic> {
     let taken_for = taken_for(text)?;
-    let place = Place {
-        file,
-        span: node.span(),
-    };
+    let place = Place { file, span };
     let message = format!("other readers of YAML take `{text}` for {taken_for}");
     Some(
         Diagnostic::new(
@@ -68,6 +56,9 @@ fn truth_value(text: &str) -> Option<&'static str> {
 }
 
 fn number(text: &str) -> Option<&'static str> {
+    if text.contains(' ') {
+        return None; // A quantity, as most are: no number is written with a space in it.
+    }
     let digits = text.strip_prefix(['+', '-']).unwrap_or(text);
     let all = |digits: &str, among: fn(&u8) -> bool| {
         !digits.is_empty() && digits.bytes().all(|byte| among(&byte))

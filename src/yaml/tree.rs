@@ -231,6 +231,21 @@ impl<'a> Node<'a> {
         self.entry(key).map(|(key, _)| key)
     }
 
+    /// Every scalar without quotes it holds or is, keys too, each once where it is written.
+    pub(super) fn plain_scalars(self) -> impl Iterator<Item = (Span, &'a str)> {
+        (self.index..self.tree.after(self.index)).filter_map(move |index| {
+            let item = self.tree.items[index as usize];
+            let Content::Scalar {
+                written: Written::Plain,
+                ..
+            } = item.content
+            else {
+                return None;
+            };
+            Some((item.span, self.tree.scalar_text(index)?))
+        })
+    }
+
     /// The node a JSON Pointer (RFC 6901) leads to from here.
     pub fn at_pointer(self, pointer: &str) -> Option<Self> {
         if pointer.is_empty() {

@@ -93,7 +93,7 @@ class Visit:
 
     def water(self):
         """1 g/mL, rectangular within 0.2 %."""
-        return self.once("water", lambda: self.lib.of(1000.0, 1000.0 * 0.002 / ROOT_3))
+        return self.once("water", lambda: self.lib.of(1000.0, 1000.0 * 0.005 / ROOT_3))
 
     def read(self, value, step):
         return self.lib.of(value, step / ROOT_12)

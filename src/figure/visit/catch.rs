@@ -110,33 +110,38 @@ pub(super) fn stages(
         .iter()
         .map(|(test, laid)| Run::new(bench, test, laid))
         .collect();
-    let catch = |bench: &Bench<'_>, run: &Run<'_>, cells: &[Option<CellOf>]| Catch {
+    let catch = |run: &Run<'_>, cells: Vec<Option<CellOf>>| Catch {
         place: bench.place(run.key),
         pressure: run.pressure,
         rated,
         nozzles: cells
-            .iter()
+            .into_iter()
             .zip(layout.nozzles())
-            .map(|(cell, nozzle)| caught_nozzle(*nozzle, cell.as_ref()))
+            .map(|(cell, nozzle)| caught_nozzle(*nozzle, cell))
             .collect(),
     };
     let base = runs.iter().rposition(|run| run.is_complete).unwrap_or(0);
-    let found = (runs.len() > 1).then(|| catch(bench, &runs[0], &runs[0].cells));
-    let mut cells = std::mem::take(&mut runs[base].cells);
+    let mut left = std::mem::take(&mut runs[base].cells);
+    let found = match base {
+        0 if runs.len() == 1 => Vec::new(),
+        0 => left.clone(),
+        _ => std::mem::take(&mut runs[0].cells),
+    };
     let mut is_composed = base > 0;
     for again in base + 1..runs.len() {
         if runs[again].is_at_pressure_of(&runs[base]) {
             is_composed = true;
-            for (cell, caught_again) in cells.iter_mut().zip(&runs[again].cells) {
+            let caught_again = std::mem::take(&mut runs[again].cells);
+            for (cell, caught_again) in left.iter_mut().zip(caught_again) {
                 if caught_again.is_some() {
-                    cell.clone_from(caught_again);
+                    *cell = caught_again;
                 }
             }
         }
     }
     Stages {
-        found: found.filter(|_| is_composed),
-        left: Some(catch(bench, &runs[base], &cells)),
+        found: is_composed.then(|| catch(&runs[0], found)),
+        left: Some(catch(&runs[base], left)),
     }
 }
 
@@ -230,12 +235,17 @@ fn rated_flow(bench: &mut Bench<'_>, subject: &Subject<'_>, setup: &Setup) -> Op
     })
 }
 
-fn caught_nozzle(nozzle: Nozzle, cell: Option<&CellOf>) -> CaughtNozzle {
+fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
+    let place = cell.as_ref().map(|cell| cell.place);
+    let (readings, unreadable) = cell.map_or_else(
+        || (Vec::new(), false),
+        |cell| (cell.readings, cell.unreadable),
+    );
     CaughtNozzle {
         nozzle,
-        place: cell.map(|cell| cell.place),
-        readings: cell.map(|cell| cell.readings.clone()).unwrap_or_default(),
-        unreadable: cell.is_some_and(|cell| cell.unreadable),
+        place,
+        readings,
+        unreadable,
     }
 }
 

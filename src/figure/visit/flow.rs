@@ -155,8 +155,11 @@ fn known_volume(
         }
         Some(KnownBy::RefillMeter) | None => {
             let refill_meter = bench.used("refill-meter", test.refill_meter.as_ref());
+            let step = refill_meter
+                .graduation(&volume.value)
+                .map_or(digit, rectangular_step);
             (
-                digit,
+                step,
                 Some(bench.scale(
                     What::KnownVolumeScale,
                     &refill_meter,

@@ -34,8 +34,9 @@ pub(super) const FLOW_TOLERANCE: f64 = 0.02;
 pub(super) const GAUGE_HALF_WIDTH: f64 = 0.025 * 1.0e6;
 /// From mark to mark of an undeclared tank: 1 US gallon, in cubic metres.
 pub(super) const TANK_MARK: f64 = 0.003_785_411_784;
-/// Half width of the density of water between 5 and 30 degrees Celsius about 0.998 g/mL (computed).
-pub(super) const WATER_DENSITY_TOLERANCE: f64 = 0.002;
+/// Half width of the density of water about 1 g/mL: from 0 to 31 degrees Celsius it lies between
+/// 0.9953 and 1.0000 g/mL (computed from memory).
+pub(super) const WATER_DENSITY_TOLERANCE: f64 = 0.005;
 /// Stopping on a mark, half width at each end, in metres (our choice).
 pub(super) const ON_THE_MARK: f64 = 0.1;
 
