@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use swathlint::Report;
+use swathlint::diagnostic::Diagnostic;
 use swathlint::render::{Look, terminal};
 
 fn main() {
@@ -108,9 +109,10 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
     for case in cases {
         let report = checked(&case.files, &case.today);
         for finding in &report.findings {
-            let (path, line) = fixture::place(&report, finding);
             let severity = finding.severity().word();
-            let line = format!("{} {path}:{line} {severity}\n", case.name);
+            let is_as_found = finding.message().starts_with("as found, ");
+            let stage = if is_as_found { " as found" } else { "" };
+            let line = format!("{} {} {severity}{stage}\n", case.name, at(&report, finding));
             by_rule
                 .entry(finding.rule().to_owned())
                 .or_default()
@@ -122,6 +124,18 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
         compare(&folder.join(format!("{rule}.txt")), &text)?;
     }
     Ok(())
+}
+
+/// The first character of a finding: `path:line:column`.
+fn at(report: &Report, finding: &Diagnostic) -> String {
+    let (path, line) = fixture::place(report, finding);
+    let place = finding.primary().place;
+    let source = report
+        .sources
+        .get(place.file)
+        .expect("a labelled text is kept");
+    let (_, column) = source.position(place.span.start);
+    format!("{path}:{line}:{}", column.0)
 }
 
 /// The full text a user sees, at 80 columns without colour.
