@@ -9,7 +9,7 @@ use super::tell::{self, Found};
 use crate::diagnostic::Severity;
 use crate::figure::{Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
-use crate::rule::{Attribute, Judgement, Limit, Rule, Status, deciding, judge};
+use crate::rule::{Attribute, Decision, Judgement, Limit, Rule, Status, deciding, judge};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -96,7 +96,15 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                 limits.clear();
                 limits.extend(self.limits(member.key.step));
             }
-            let judgement = self.judge(at, value, &limits);
+            let decision = self.rule.1.decision;
+            // As found only what is over a limit is told, and the value alone says whether it is.
+            if member.key.stage == Some(Stage::AsFound)
+                && self.judge(at, value, &limits, Decision::Simple).verdict == Verdict::Pass
+            {
+                tally.passes += 1;
+                continue;
+            }
+            let judgement = self.judge(at, value, &limits, decision);
             tally.count(&judgement.verdict);
             if judgement.verdict == Verdict::Pass {
                 continue;
@@ -156,11 +164,17 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         )
     }
 
-    fn judge(&self, at: usize, value: f64, limits: &[(Grade, &Limit)]) -> Judgement {
+    fn judge(
+        &self,
+        at: usize,
+        value: f64,
+        limits: &[(Grade, &Limit)],
+        decision: Decision,
+    ) -> Judgement {
         let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
         judge(
             bounds,
-            self.rule.1.decision,
+            decision,
             value,
             || self.expanded(at),
             self.family.members[at].anchor,

@@ -27,17 +27,17 @@ pub(super) fn flow<N: Number>(primitives: &Primitives, reading: &FlowReading) ->
 
 /// The flow of a nozzle: the mean of its readings; none where it was not caught.
 pub(super) fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
-    match nozzle.readings.as_slice() {
-        [] => None,
-        [only] => Some(flow(&visit.primitives, only)),
+    let of_readings = |readings: &[FlowReading]| match readings {
+        [only] => flow(&visit.primitives, only),
         several => {
-            let flows: Vec<N> = several
+            let flows = several
                 .iter()
-                .map(|reading| flow(&visit.primitives, reading))
-                .collect();
-            Some(N::mean(&flows))
+                .map(|reading| flow(&visit.primitives, reading));
+            N::mean(&flows.collect::<Vec<N>>())
         }
-    }
+    };
+    let readings = nozzle.readings.as_slice();
+    (!readings.is_empty()).then(|| N::kept(&nozzle.measured, || of_readings(readings)))
 }
 
 /// The nozzles of a catch with their flows, those that were not caught left out.

@@ -9,6 +9,7 @@ use super::primitive::{PrimitiveId, Primitives};
 use crate::quantity::Exact;
 use num_bigint::BigInt;
 use num_traits::{Signed, Zero};
+use std::cell::OnceCell;
 use std::cmp::Ordering;
 
 /// What a formula needs of its arithmetic.
@@ -39,6 +40,10 @@ pub trait Number: Clone {
     /// The same value, standing on nothing: it no longer varies with its inputs.
     #[must_use]
     fn steady(&self) -> Self;
+    /// What `make` gives, kept where this arithmetic is dear enough to be worth it.
+    fn kept(_: &OnceCell<Measure>, make: impl FnOnce() -> Self) -> Self {
+        make()
+    }
     /// Which is greater.
     fn compare(&self, other: &Self) -> Ordering;
     /// Whether it is nothing.
@@ -189,6 +194,10 @@ impl Measure {
 }
 
 impl Number for Measure {
+    fn kept(cell: &OnceCell<Self>, make: impl FnOnce() -> Self) -> Self {
+        cell.get_or_init(make).clone()
+    }
+
     fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
         Self {
             value: primitives.get(id).value,

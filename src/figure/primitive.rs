@@ -163,6 +163,13 @@ pub struct Primitives {
 }
 
 impl Primitives {
+    /// None yet, with room for those of a usual visit.
+    pub fn for_a_visit() -> Self {
+        Self {
+            all: Vec::with_capacity(96),
+        }
+    }
+
     /// The primitive with this number.
     pub fn get(&self, id: PrimitiveId) -> &Primitive {
         &self.all[id.0 as usize]

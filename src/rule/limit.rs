@@ -124,7 +124,9 @@ impl Bound {
             Self::AtMost(_) | Self::Any | Self::Told | Self::Off => (value.abs(), false),
         };
         let distance = (value - at).abs();
-        let near = distance <= NEAR * at.abs().max(1.0);
+        // Readings have 15 digits at most, so what is nothing in floating point is nothing.
+        let is_nothing = *self == Self::Any && value <= 0.0;
+        let near = !is_nothing && distance <= NEAR * at.abs().max(1.0);
         let over = match near.then(|| exact().zip(self.exact(anchor))).flatten() {
             Some((exact, limit)) if is_lower => exact < limit,
             Some((exact, limit)) => exact.abs() > limit,

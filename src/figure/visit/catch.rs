@@ -3,6 +3,7 @@
 use super::instrument::{self, Bench, Used, rectangular_step};
 use super::{Stages, Subject};
 use crate::diagnostic::Diagnostic;
+use crate::figure::number::Measure;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::fleet::{Laid, Nozzle};
 use crate::quantity::Quantity;
@@ -13,6 +14,7 @@ use crate::record::Calibration;
 use crate::record::calibration::{CatchTest, Cell, Reading};
 use crate::record::machine::Setup;
 use crate::source::{Place, Span, Spanned};
+use std::cell::OnceCell;
 
 /// One catch over the boom.
 #[derive(Debug)]
@@ -64,6 +66,8 @@ pub struct CaughtNozzle {
     pub readings: Vec<FlowReading>,
     /// Whether something stands there that could not be read.
     pub unreadable: bool,
+    /// Its flow with sensitivities, kept when first computed: several figures stand on it.
+    pub measured: OnceCell<Measure>,
 }
 
 /// One reading, to become a flow.
@@ -246,6 +250,7 @@ fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
         place,
         readings,
         unreadable,
+        measured: OnceCell::new(),
     }
 }
 

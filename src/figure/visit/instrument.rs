@@ -61,7 +61,7 @@ impl<'a> Bench<'a> {
         Self {
             fleet,
             file,
-            primitives: Primitives::default(),
+            primitives: Primitives::for_a_visit(),
             shared: BTreeMap::new(),
         }
     }
