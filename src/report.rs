@@ -31,7 +31,7 @@ pub struct Counts {
     pub records: usize,
     /// Record files that could not be made sense of, wholly.
     pub unreadable: usize,
-    /// YAML files outside the known folders, or of a kind that is not read yet; not looked into.
+    /// YAML files outside the known folders; not looked into.
     pub ignored: usize,
     /// Per rule, how often it held.
     pub passes: BTreeMap<String, usize>,
@@ -41,6 +41,8 @@ pub struct Counts {
     pub undecided: BTreeMap<String, usize>,
     /// Findings held back because another finding explains them.
     pub held: usize,
+    /// Findings left out because a waiver lets them pass.
+    pub waived: usize,
     /// Rules that were not run because their file is wrong.
     pub rules_not_run: usize,
 }
@@ -61,12 +63,14 @@ impl Counts {
             unavailable,
             undecided,
             held,
+            waived,
             rules_not_run,
         } = other;
         self.records += records;
         self.unreadable += unreadable;
         self.ignored += ignored;
         self.held += held;
+        self.waived += waived;
         self.rules_not_run += rules_not_run;
         add_each(&mut self.passes, passes);
         add_each(&mut self.unavailable, unavailable);

@@ -66,6 +66,28 @@ pub struct Spanned<T> {
     pub span: Span,
 }
 
+/// A value with the file and the bytes it was read from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Placed<T> {
+    /// What was read.
+    pub value: T,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl<T> Spanned<T> {
+    /// The same with the file it stands in.
+    pub fn in_file(self, file: FileId) -> Placed<T> {
+        Placed {
+            value: self.value,
+            place: Place {
+                file,
+                span: self.span,
+            },
+        }
+    }
+}
+
 /// A one-based line number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Line(pub u32);

@@ -17,22 +17,16 @@ pub(super) struct Told {
     pub(super) excess: f64,
     /// How many other members its family has at the same place.
     pub(super) siblings: usize,
+    /// It weighs no more than this.
+    pub(super) most: Severity,
     pub(super) held: Vec<Held>,
     pub(super) finding: Diagnostic,
 }
 
 impl Told {
     pub(super) fn into_finding(self) -> Diagnostic {
-        self.finding.holding(self.held)
-    }
-
-    /// The same at a severity no higher than `most`.
-    pub(super) fn weighing_at_most(self, most: Severity) -> Self {
-        let severity = self.finding.severity().min(most);
-        Self {
-            finding: self.finding.weighing(severity),
-            ..self
-        }
+        let severity = self.finding.severity().min(self.most);
+        self.finding.holding(self.held).weighing(severity)
     }
 
     /// Whether `cause` explains this one.

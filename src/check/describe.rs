@@ -4,7 +4,7 @@ use super::Part;
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RuleDescription};
-use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts};
+use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose};
 use crate::source::Line;
 use jiff::civil::Date;
 
@@ -51,7 +51,13 @@ fn describe(
     let all = rules.rules().iter().enumerate();
     all.map(|(index, rule)| {
         let figure = catalogue::FIGURES[rule.figure];
-        let in_force = limits.limits((index, rule), "", None, None, today);
+        let whole_fleet = Whose {
+            machine: "",
+            course: None,
+            step: None,
+            setup: None,
+        };
+        let in_force = limits.limits((index, rule), whole_fleet, today);
         RuleDescription {
             id: rule.id.clone(),
             title: rule.title.clone(),

@@ -3,17 +3,18 @@
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Viewer};
 use super::{Part, Settings};
+use crate::diagnostic::Diagnostic;
 use crate::figure::{
     Entry, Formula, Measure, Member, Primitives, ReadingsStratum, ShownAs, Standing, StateStratum,
     Stratum, View, Visit, What, catalogue,
 };
+use crate::history::{Failing, Timeline};
 use crate::outcome::{Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
 use crate::rule::LimitsInForce;
 use crate::source::{FileId, Place, SourceFile};
-use jiff::civil::Date;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -77,17 +78,18 @@ struct Rows<'r> {
 }
 
 impl Viewer for Rows<'_> {
-    fn visit(&mut self, day: Date, visit: &Visit<'_>, _: &mut Part) {
-        self.all::<ReadingsStratum>(Some(day), visit);
+    fn visit(&mut self, visit: &Visit<'_>, _: &[Diagnostic], _: &mut Part) -> Vec<Failing> {
+        self.all::<ReadingsStratum>(visit);
+        Vec::new()
     }
 
-    fn standing(&mut self, standing: &Standing<'_>, _: &mut Part) {
-        self.all::<StateStratum>(None, standing);
+    fn standing(&mut self, standing: &Standing<'_>, _: &Timeline<'_>, _: &mut Part) {
+        self.all::<StateStratum>(standing);
     }
 }
 
 impl Rows<'_> {
-    fn all<S: Stratum>(&mut self, day: Option<Date>, view: &S::View<'_>) {
+    fn all<S: Stratum>(&mut self, view: &S::View<'_>) {
         for entry in catalogue::FIGURES {
             let Some(formula) = S::formula(&entry.compute) else {
                 continue; // The figure belongs to the other stratum.
@@ -95,7 +97,7 @@ impl Rows<'_> {
             for member in (formula.measure)(view) {
                 let path = self.reader.tree.path(member.subject.file);
                 if super::is_selected(path, self.selected) {
-                    let row = self.row(entry, formula, view, day, &member);
+                    let row = self.row(entry, formula, view, &member);
                     self.made.push(row);
                 }
             }
@@ -107,7 +109,6 @@ impl Rows<'_> {
         entry: &Entry,
         formula: &Formula<S>,
         view: &S::View<'_>,
-        date: Option<Date>,
         member: &Member<Measure>,
     ) -> FigureRow {
         let key = &member.key;
@@ -119,7 +120,7 @@ impl Rows<'_> {
         FigureRow {
             figure: entry.id,
             machine: view.subject().id.to_owned(),
-            date,
+            date: key.record.map(|_| view.day(key)),
             setup: view.setup_name(key).map(str::to_owned),
             stage: key.stage.map(|stage| match stage {
                 Stage::AsFound => "as found",

@@ -5,6 +5,7 @@
 
 mod cause;
 mod describe;
+mod failing;
 mod family;
 mod figures;
 mod gather;
@@ -13,6 +14,7 @@ mod reading;
 mod shard;
 mod tally;
 mod tell;
+mod waive;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Counts, Failure, Report};
@@ -88,6 +90,12 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     for part in parts {
         whole.add(part);
     }
+    waive::apply(
+        &mut whole,
+        group.waivers.as_ref(),
+        &tree,
+        settings.today,
+    );
     finish(whole, &reader, &tree, settings)
 }
 

@@ -9,16 +9,26 @@ use super::tell::{self, Found};
 use crate::diagnostic::Severity;
 use crate::figure::{Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
-use crate::rule::{Attribute, Decision, Judgement, Limit, Rule, Status, deciding, judge};
-use jiff::civil::Date;
+use crate::rule::{Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, judge};
 use std::collections::BTreeMap;
 
 /// What rules of a stratum are run with.
 pub(super) struct Judging<'c, V> {
     pub(super) context: &'c Context<'c>,
-    /// The day whose limits are in force.
-    pub(super) day: Date,
     pub(super) view: &'c V,
+}
+
+impl<V: View> Judging<'_, V> {
+    /// No finding at a key weighs more: those of days before a group enforces its rules are notes.
+    pub(super) fn most(&self, key: &Key) -> Severity {
+        let fleet = self.context.group.fleet.as_ref();
+        let from = fleet.and_then(|fleet| fleet.enforce_from);
+        if from.is_none_or(|from| from.value <= self.view.day(key)) {
+            Severity::Error
+        } else {
+            Severity::Note
+        }
+    }
 }
 
 /// What rules of a stratum gave.
@@ -29,8 +39,6 @@ pub(super) struct Judged {
     pub(super) weak: Vec<Weak>,
     /// The notes that what weakens a test was gathered into.
     pub(super) notes: Vec<Told>,
-    /// No finding weighs more.
-    pub(super) most: Severity,
 }
 
 /// Runs the rules of a stratum; how often each held is counted in `tallies`.
@@ -39,7 +47,6 @@ pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, tallies: &mut T
         told: Vec::new(),
         weak: Vec::new(),
         notes: Vec::new(),
-        most: Severity::Error,
     };
     let mut families: BTreeMap<usize, Option<Family<'_, S, S::View<'_>>>> = BTreeMap::new();
     for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
@@ -80,8 +87,8 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
     fn run(&self, judged: &mut Judged, tally: &mut Tally) {
         let mut failed_as_left: Vec<Key> = Vec::new();
         let mut as_found: Vec<Case> = Vec::new();
-        // The limits of a rule differ between the members of its family by their step only.
-        let mut of_step = None;
+        // The limits of a rule differ between the members of its family by step, setup and day only.
+        let mut of_place = None;
         let mut limits: Vec<(Grade, &Limit)> = Vec::new();
         for (at, member) in self.family.members.iter().enumerate() {
             if !self.applies(&member.key) {
@@ -91,10 +98,12 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                 tally.unavailable += 1;
                 continue;
             };
-            if of_step != Some(member.key.step) {
-                of_step = Some(member.key.step);
+            let day = self.judging.view.day(&member.key);
+            let place = (member.key.step, member.key.setup, day);
+            if of_place != Some(place) {
+                of_place = Some(place);
                 limits.clear();
-                limits.extend(self.limits(member.key.step));
+                limits.extend(self.limits(&member.key));
             }
             let decision = self.rule.1.decision;
             // As found only what is over a limit is told, and the value alone says whether it is.
@@ -151,17 +160,19 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         })
     }
 
-    /// The limits in force for the members of a step, worst grade first.
-    fn limits(&self, step: Option<Step>) -> impl Iterator<Item = (Grade, &Limit)> {
-        let subject = self.judging.view.subject();
+    /// The limits in force for a member, worst grade first.
+    fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
+        let view = self.judging.view;
+        let subject = view.subject();
         let course = subject.machine.course.as_ref();
-        self.judging.context.limits.limits(
-            self.rule,
-            subject.id,
-            course.map(|course| course.value.as_str()),
-            step,
-            self.judging.day,
-        )
+        let whose = Whose {
+            machine: subject.id,
+            course: course.map(|course| course.value.as_str()),
+            step: key.step,
+            setup: view.setup_name(key),
+        };
+        let day = view.day(key);
+        self.judging.context.limits.limits(self.rule, whose, day)
     }
 
     fn judge(
@@ -209,7 +220,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
             Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => None,
         };
-        let mut limits = self.limits(outcome.key.step);
+        let mut limits = self.limits(&outcome.key);
         let limit = limits.find(|(of, _)| Some(*of) == grade);
         let deciding = match outcome.verdict {
             Verdict::Undecided(_, _) => self.family.measure(case.at).and_then(|measure| {
@@ -246,6 +257,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             value: outcome.found.unwrap_or(0.0),
             excess: case.distance,
             siblings: self.family.siblings(&outcome.key),
+            most: self.judging.most(&outcome.key),
             held: Vec::new(),
             finding: tell::finding(&self.found(case, as_left)),
         }

@@ -2,7 +2,7 @@
 
 use super::Part;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::record::{self, Fleet, Lowered};
+use crate::record::{self, Fleet, Lowered, Waivers};
 use crate::report::Failure;
 use crate::rule::{self, RuleSet};
 use crate::schema::{self, Kind};
@@ -29,18 +29,21 @@ pub(super) struct Tree {
     /// Every path, sorted; a file's id is its place here.
     pub(super) paths: Vec<String>,
     pub(super) fleet: Option<FileId>,
+    pub(super) waivers: Option<FileId>,
     pub(super) house_rules: Vec<FileId>,
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
 }
 
 /// The files of one machine.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct MachineFiles {
     pub(super) id: String,
     pub(super) index: u32,
     pub(super) sheets: Vec<FileId>,
     pub(super) calibrations: Vec<FileId>,
+    pub(super) services: Vec<FileId>,
+    pub(super) applications: Vec<FileId>,
 }
 
 impl Tree {
@@ -50,44 +53,30 @@ impl Tree {
         paths.dedup();
         let mut tree = Self {
             fleet: None,
+            waivers: None,
             house_rules: Vec::new(),
             machines: Vec::new(),
             ignored: listing.ignored,
             paths: Vec::new(),
         };
-        let mut machines: BTreeMap<String, (Vec<FileId>, Vec<FileId>)> = BTreeMap::new();
+        let mut machines: BTreeMap<String, MachineFiles> = BTreeMap::new();
         for (index, path) in (0_u32..).zip(&paths) {
             let id = FileId(index);
             let parts: Vec<&str> = path.split('/').collect();
             match parts.as_slice() {
                 [name] if stem(name) == "fleet" => tree.fleet = tree.fleet.or(Some(id)),
+                [name] if stem(name) == "waivers" => tree.waivers = tree.waivers.or(Some(id)),
                 ["house-rules", _] => tree.house_rules.push(id),
-                ["machines", name] => {
-                    machines
-                        .entry(stem(name).to_owned())
-                        .or_default()
-                        .0
-                        .push(id);
-                }
-                ["calibrations", machine, _] => {
-                    machines
-                        .entry((*machine).to_owned())
-                        .or_default()
-                        .1
-                        .push(id);
-                }
-                // Service, applications and waivers are not read yet: the README says so.
+                ["machines", name] => files_of(&mut machines, stem(name)).sheets.push(id),
+                ["calibrations", machine, _] => files_of(&mut machines, machine).calibrations.push(id),
+                ["service", machine, _] => files_of(&mut machines, machine).services.push(id),
+                ["applications", machine, _] => files_of(&mut machines, machine).applications.push(id),
                 _ => tree.ignored += 1,
             }
         }
         tree.machines = (0_u32..)
             .zip(machines)
-            .map(|(index, (id, (sheets, calibrations)))| MachineFiles {
-                id,
-                index,
-                sheets,
-                calibrations,
-            })
+            .map(|(index, (id, files))| MachineFiles { id, index, ..files })
             .collect();
         tree.paths = paths;
         tree
@@ -102,6 +91,13 @@ impl Tree {
         let path = self.path(file);
         stem(path.rsplit('/').next().unwrap_or(path))
     }
+}
+
+fn files_of<'m>(
+    machines: &'m mut BTreeMap<String, MachineFiles>,
+    machine: &str,
+) -> &'m mut MachineFiles {
+    machines.entry(machine.to_owned()).or_default()
 }
 
 fn stem(name: &str) -> &str {
@@ -250,6 +246,7 @@ impl<'a> Reader<'a> {
 #[derive(Debug)]
 pub(super) struct Group {
     pub(super) fleet: Option<Fleet>,
+    pub(super) waivers: Option<Waivers>,
     pub(super) rules: RuleSet,
 }
 
@@ -257,6 +254,9 @@ pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group 
     let fleet = tree
         .fleet
         .and_then(|file| reader.record(file, Kind::Fleet, record::lower_fleet, part));
+    let waivers = tree
+        .waivers
+        .and_then(|file| reader.record(file, Kind::Waivers, record::lower_waivers, part));
     let mut own = Vec::new();
     for &file in &tree.house_rules {
         part.counts.records += 1;
@@ -279,6 +279,7 @@ pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group 
     }
     Group {
         fleet,
+        waivers,
         rules: RuleSet::built_in().with(own),
     }
 }

@@ -2,20 +2,24 @@
 
 use super::cause::{self, Told};
 use super::outcomes::{self, Judged, Judging};
-use super::reading::{Group, MachineFiles, Reader};
+use super::reading::{Group, MachineFiles, Reader, Tree};
 use super::tally::Tallies;
-use super::{Part, gather};
+use super::{Part, failing, gather, waive};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
-use crate::figure::{ReadingsStratum, Standing, StateStratum, Subject, Visit};
-use crate::fleet::{History, Layout, Unreadable};
-use crate::history;
-use crate::record::{self, Calibration, Machine};
+use crate::figure::{
+    Facts, ReadingsStratum, Standing, StateStratum, Subject, Visit, calibrated_rate,
+};
+use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
+use crate::history::{Failing, Timeline};
+use crate::record::{self, Lowered, Machine};
 use crate::rule::LimitsInForce;
 use crate::schema::Kind;
-use crate::source::Place;
+use crate::source::{FileId, Place, Spanned};
 use crate::words;
+use crate::yaml::Node;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// What all shards share.
 pub(super) struct Context<'a> {
@@ -27,10 +31,12 @@ pub(super) struct Context<'a> {
 
 /// What is done with a machine's visits and with how it stands.
 pub(super) trait Viewer {
-    /// Sees one visit, earliest first.
-    fn visit(&mut self, day: Date, visit: &Visit<'_>, part: &mut Part);
+    /// Sees one visit, earliest first, with what else is wrong with its record; gives what it leaves
+    /// failing.
+    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], part: &mut Part)
+    -> Vec<Failing>;
     /// Sees how the machine stands, after all its visits.
-    fn standing(&mut self, standing: &Standing<'_>, part: &mut Part);
+    fn standing(&mut self, standing: &Standing<'_>, timeline: &Timeline<'_>, part: &mut Part);
 }
 
 /// Reads a machine's records and shows each visit, then how the machine stands.
@@ -41,87 +47,137 @@ pub(super) fn each_view(
     part: &mut Part,
     viewer: &mut impl Viewer,
 ) {
+    let earlier = part.findings.len();
     let history = read(reader, files, part);
+    let mut problems_of: BTreeMap<FileId, Vec<Diagnostic>> = BTreeMap::new();
+    for finding in &part.findings[earlier..] {
+        let file = finding.primary().place.file;
+        problems_of.entry(file).or_default().push(finding.clone());
+    }
+    let timeline = Timeline::new(&history);
+    let mut failing = Vec::new();
+    let mut rates = Vec::new();
     for (index, calibration) in history.calibrations.iter().enumerate() {
-        let Some(day) = calibration.date.map(|date| date.value) else {
+        let Some(moment) = calibration.date.map(|date| {
+            Moment::new(date.value, calibration.hours.as_ref(), Event::Visit)
+        }) else {
             continue; // A record without a readable date has a finding, and no place in time.
         };
-        let Some(machine) = history.machine_on(day) else {
+        let Some(machine) = history.machine_at(&moment) else {
             continue; // Without a sheet nothing can be computed; a finding tells of it.
         };
         let records = Records {
             calibration,
-            file_stem: reader.tree.stem(calibration.file),
             earlier: &history.calibrations[..index],
             unreadable: &history.unreadable,
+            timeline: &timeline,
         };
         let subject = subject(&history, machine, context);
+        let mut problems = problems_of.remove(&calibration.file).unwrap_or_default();
+        let before = part.findings.len();
         let visit = Visit::new(subject, records, context.today, &mut part.findings);
-        viewer.visit(day, &visit, part);
+        problems.extend_from_slice(&part.findings[before..]);
+        failing.extend(viewer.visit(&visit, &problems, part));
+        if !history.applications.is_empty() {
+            rates.extend(calibrated_rate(&visit));
+        }
     }
     if let Some(machine) = history.machine_on(context.today) {
-        let standing = Standing::new(
-            subject(&history, machine, context),
-            context.today,
-            history::steps(&history, machine, context.today),
-        );
-        viewer.standing(&standing, part);
+        let facts = Facts {
+            history: &history,
+            timeline: &timeline,
+            failing: &failing,
+            rates: &rates,
+            stem: &|file| reader.tree.stem(file),
+        };
+        let subject = subject(&history, machine, context);
+        let standing = Standing::new(subject, context.today, &facts);
+        viewer.standing(&standing, &timeline, part);
     }
 }
 
 pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
     let mut part = Part::default();
-    let mut judge = Judge {
-        context,
-        tallies: Tallies::new(&context.group.rules),
-        visits: Vec::new(),
-        of_machine: Vec::new(),
-    };
+    let mut judge = Judge::new(context, reader.tree);
     each_view(reader, files, context, &mut part, &mut judge);
     judge.tell(&mut part);
     part
 }
 
 /// Runs the rules over what it sees; causes are sought when all is seen.
-struct Judge<'c> {
+pub(super) struct Judge<'c> {
     context: &'c Context<'c>,
+    tree: &'c Tree,
     tallies: Tallies,
     visits: Vec<Judged>,
     of_machine: Vec<Told>,
 }
 
+impl<'c> Judge<'c> {
+    pub(super) fn new(context: &'c Context<'c>, tree: &'c Tree) -> Self {
+        Self {
+            context,
+            tree,
+            tallies: Tallies::new(&context.group.rules),
+            visits: Vec::new(),
+            of_machine: Vec::new(),
+        }
+    }
+}
+
 impl Viewer for Judge<'_> {
-    fn visit(&mut self, day: Date, visit: &Visit<'_>, _: &mut Part) {
+    fn visit(
+        &mut self,
+        visit: &Visit<'_>,
+        problems: &[Diagnostic],
+        _: &mut Part,
+    ) -> Vec<Failing> {
         let judging = Judging {
             context: self.context,
-            day,
             view: visit,
         };
         let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut self.tallies);
         let weak = std::mem::take(&mut judged.weak);
         judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
-        judged.most = if is_enforced(self.context, day) {
-            Severity::Error
-        } else {
-            Severity::Note
+        let let_pass = |finding: &Diagnostic| {
+            waive::periods(self.context.group.waivers.as_ref(), finding, self.tree)
         };
+        let failing = failing::of(visit, &judged.told, problems, &let_pass);
         self.visits.push(judged);
+        failing
     }
 
-    fn standing(&mut self, standing: &Standing<'_>, part: &mut Part) {
+    fn standing(&mut self, standing: &Standing<'_>, _: &Timeline<'_>, part: &mut Part) {
         let judging = Judging {
             context: self.context,
-            day: self.context.today,
             view: standing,
         };
         let judged = outcomes::of::<StateStratum>(&judging, &mut self.tallies);
+        let weak = gather::one_note_a_test(&judging, judged.weak, &judged.told);
+        part.findings.extend(unknown_setups(standing));
         self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
+        self.of_machine.extend(weak);
     }
+}
+
+/// Applications with a setup the machine does not have.
+fn unknown_setups(standing: &Standing<'_>) -> Vec<Diagnostic> {
+    let unknown = standing.sprayings.iter().filter(|spraying| {
+        spraying.setup.is_none() && !spraying.machine.setups.is_empty()
+    });
+    unknown
+        .filter_map(|spraying| {
+            let application = spraying.application;
+            let named = application.setup.as_ref();
+            let at = named.or(application.machine.as_ref())?.span;
+            Some(no_such_setup(spraying.machine, application.file, at, named))
+        })
+        .collect()
 }
 
 impl Judge<'_> {
     /// A visit's findings may follow from one another, or from what is wrong with the machine.
-    fn tell(self, part: &mut Part) {
+    pub(super) fn tell(self, part: &mut Part) {
         self.tallies
             .add_to(&mut part.counts, &self.context.group.rules);
         let mut of_machine = self.of_machine;
@@ -129,7 +185,7 @@ impl Judge<'_> {
         for visit in self.visits {
             let told = cause::resolve(visit.told, &mut of_machine, &mut part.counts);
             let told = told.into_iter().chain(visit.notes);
-            findings.extend(told.map(|told| told.weighing_at_most(visit.most).into_finding()));
+            findings.extend(told.map(Told::into_finding));
         }
         part.findings.extend(findings);
         part.findings
@@ -147,52 +203,96 @@ fn subject<'a>(history: &'a History, machine: &'a Machine, context: &Context<'a>
     }
 }
 
-/// Findings on records from before the day a group enforces its rules from are notes.
-fn is_enforced(context: &Context<'_>, day: Date) -> bool {
-    let from = context
-        .group
-        .fleet
-        .as_ref()
-        .and_then(|fleet| fleet.enforce_from);
-    from.is_none_or(|from| from.value <= day)
-}
-
 fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     let mut history = History {
         id: files.id.clone(),
         index: files.index,
         versions: Vec::new(),
         calibrations: Vec::new(),
+        services: Vec::new(),
+        applications: Vec::new(),
         unreadable: Vec::new(),
     };
+    let mut sheets = Vec::new();
     for &file in &files.sheets {
         if let Some(sheet) = reader.record(file, Kind::Machine, record::lower_machine, part) {
             part.findings.extend(unlike_file_name(&sheet, files));
-            history
-                .versions
-                .push((sheet.in_service.map(|date| date.value), sheet));
+            sheets.push(sheet);
         }
     }
-    for &file in &files.calibrations {
-        let read = reader.record(file, Kind::Calibration, record::lower_calibration, part);
-        let stray = read.as_ref().and_then(|visit| unlike_folder(visit, files));
-        let is_stray = stray.is_some();
-        part.findings.extend(stray);
-        match read.filter(|visit| !is_stray && visit.date.is_some()) {
-            Some(visit) => history.calibrations.push(visit),
-            None => history.unreadable.push(Unreadable {
-                file,
-                day: words::dates::parse_date(day_of_name(reader.tree.stem(file))).ok(),
-            }),
-        }
-    }
+    let mut reading = MachineReading {
+        reader,
+        files,
+        part,
+        unreadable: &mut history.unreadable,
+    };
+    history.calibrations = reading.records(
+        &files.calibrations,
+        (Kind::Calibration, Event::Visit),
+        record::lower_calibration,
+        |visit| (visit.machine.as_ref(), visit.date),
+    );
+    history.services = reading.records(
+        &files.services,
+        (Kind::Service, Event::Service),
+        record::lower_service,
+        |service| (service.machine.as_ref(), service.date),
+    );
+    history.applications = reading.records(
+        &files.applications,
+        (Kind::Application, Event::Application),
+        record::lower_application,
+        |application| (application.machine.as_ref(), application.date),
+    );
     if files.sheets.is_empty() {
         part.findings.extend(unknown_machine(&history, files));
     }
+    if let Some(sheet) = sheets.into_iter().next_back() {
+        history.versions = fleet::versions(sheet, &history.services, &mut part.findings);
+    }
     history
-        .calibrations
-        .sort_by_key(|visit| (visit.date.map(|date| date.value), visit.file));
-    history
+}
+
+/// Reads the records of one machine.
+struct MachineReading<'r, 't> {
+    reader: &'r Reader<'t>,
+    files: &'r MachineFiles,
+    part: &'r mut Part,
+    unreadable: &'r mut Vec<Unreadable>,
+}
+
+impl MachineReading<'_, '_> {
+    /// The records of one kind, earliest first.
+    fn records<T>(
+        &mut self,
+        files: &[FileId],
+        (kind, event): (Kind, Event),
+        lower: fn(FileId, Node<'_>) -> Lowered<T>,
+        heading: fn(&T) -> (Option<&Spanned<String>>, Option<Spanned<Date>>),
+    ) -> Vec<T> {
+        let mut records: Vec<(Date, FileId, T)> = Vec::with_capacity(files.len());
+        for &file in files {
+            let read = self.reader.record(file, kind, lower, self.part);
+            let stray = read
+                .as_ref()
+                .and_then(|record| unlike_folder(file, heading(record).0, self.files));
+            let is_stray = stray.is_some();
+            self.part.findings.extend(stray);
+            let dated = read
+                .filter(|_| !is_stray)
+                .and_then(|record| Some((heading(&record).1?.value, file, record)));
+            match dated {
+                Some(record) => records.push(record),
+                None => self.unreadable.push(Unreadable {
+                    file,
+                    day: words::dates::parse_date(day_of_name(self.reader.tree.stem(file))).ok(),
+                    event,
+                }),
+            }
+        }
+        records.sort_by_key(|(day, file, _)| (*day, *file));
+        records.into_iter().map(|(_, _, record)| record).collect()
+    }
 }
 
 /// A file's name begins with its date; a second visit that day adds `-2`.
@@ -222,14 +322,15 @@ fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic>
     )
 }
 
-/// A record that names another machine than its folder: nobody knows whose readings they are.
-fn unlike_folder(visit: &Calibration, files: &MachineFiles) -> Option<Diagnostic> {
-    let machine = visit.machine.as_ref()?;
-    if machine.value == files.id {
-        return None;
-    }
+/// A record that names another machine than its folder: nobody knows whose it is.
+fn unlike_folder(
+    file: FileId,
+    machine: Option<&Spanned<String>>,
+    files: &MachineFiles,
+) -> Option<Diagnostic> {
+    let machine = machine.filter(|machine| machine.value != files.id)?;
     let place = Place {
-        file: visit.file,
+        file,
         span: machine.span,
     };
     let message = format!(
@@ -250,15 +351,23 @@ fn unlike_folder(visit: &Calibration, files: &MachineFiles) -> Option<Diagnostic
 
 /// One finding for all records of a machine that has no sheet.
 fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic> {
-    let first = history.calibrations.first()?;
+    let visits = history.calibrations.iter();
+    let visits = visits.map(|visit| (visit.file, visit.machine.as_ref(), visit.span));
+    let services = history.services.iter();
+    let services = services.map(|service| (service.file, service.machine.as_ref(), service.span));
+    let applications = history.applications.iter();
+    let applications = applications.map(|a| (a.file, a.machine.as_ref(), a.span));
+    let mut records: Vec<_> = visits.chain(services).chain(applications).collect();
+    records.sort_by_key(|(file, _, _)| *file);
+    let &(file, machine, span) = records.first()?;
     let place = Place {
-        file: first.file,
-        span: first.machine.as_ref().map_or(first.span, |name| name.span),
+        file,
+        span: machine.map_or(span, |name| name.span),
     };
     let message = format!(
         "no machine is called `{}`, so nothing of its {} can be checked",
         files.id,
-        words::phrases::plural(history.calibrations.len(), "record"),
+        words::phrases::plural(records.len(), "record"),
     );
     Some(
         Diagnostic::new(

@@ -6,6 +6,7 @@ use super::{Member, Standing, Subject, Visit};
 use crate::outcome::{Key, Step};
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
+use jiff::civil::Date;
 
 /// Every figure. A new one is one line here and one file beside.
 pub static FIGURES: &[&Entry] = &[
@@ -134,6 +135,8 @@ pub enum Family {
     Step,
     /// Each setup.
     Setup,
+    /// Each record.
+    Record,
     /// Each visit.
     Visit,
     /// Each test, as found and as left.
@@ -153,6 +156,7 @@ impl Family {
             Self::Machine => "each machine",
             Self::Step => "each step of each setup",
             Self::Setup => "each setup",
+            Self::Record => "each record",
             Self::Visit => "each visit",
             Self::Section => "each section",
             Self::Test => "each test, as found and as left",
@@ -190,6 +194,8 @@ pub trait View {
     fn primitives(&self) -> &Primitives;
     /// The attributes that rules may ask for beside those of the machine.
     fn setup_name(&self, key: &Key) -> Option<&str>;
+    /// The day whose limits are in force at a key.
+    fn day(&self, key: &Key) -> Date;
     /// The part a key names, as people say it.
     fn part_in_words(&self, key: &Key) -> String;
 }

@@ -2,8 +2,8 @@
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
-use super::{Member, Visit};
-use crate::outcome::{Key, Part};
+use super::{Member, Standing};
+use crate::outcome::Key;
 use crate::words;
 
 /// The figure.
@@ -13,10 +13,10 @@ pub(super) static FIGURE: Entry = Entry {
     formula: "date - today, or none where that is past",
     source: "counting",
     shown_as: ShownAs::Days,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
-    compute: Compute::Readings(Formula {
+    compute: Compute::State(Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -26,7 +26,7 @@ pub(super) static FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[
             ("date", date),
-            ("today", |visit, _| Some(words::dates::date(visit.today))),
+            ("today", |standing, _| Some(words::dates::date(standing.today))),
         ],
     }),
 };
@@ -36,31 +36,26 @@ pub(super) fn days<N: Number>(days: u32) -> N {
     N::whole(days).times(&N::whole(86_400))
 }
 
-fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    let Some(date) = &visit.calibration.date else {
-        return Vec::new(); // A date that is missing or unreadable has a finding of its own.
-    };
-    let ahead = date
-        .value
-        .since(visit.today)
-        .map_or(0, |span| span.get_days());
-    let ahead = u32::try_from(ahead).unwrap_or(0);
-    let key = Key {
-        record: Some(visit.calibration.file),
-        part: Part::Whole,
-        ..Key::of_machine(visit.subject.index)
-    };
-    vec![Member::new(key, days(ahead), visit.place(date.span))]
+fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let records = standing.records.iter();
+    records
+        .map(|record| {
+            let ahead = record.date.value.since(standing.today);
+            let ahead = u32::try_from(ahead.map_or(0, |span| span.get_days())).unwrap_or(0);
+            let place = record.place(record.date.span);
+            Member::new(standing.key_of(record), days(ahead), place)
+        })
+        .collect()
 }
 
-fn date(visit: &Visit<'_>, _: &Key) -> Option<String> {
-    Some(words::dates::date(visit.calibration.date.as_ref()?.value))
+fn date(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    Some(words::dates::date(standing.day_of(key.record?)?))
 }
 
-fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
+fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
     Some(format!(
         "{} against {} today",
-        date(visit, key)?,
-        words::dates::date(visit.today)
+        date(standing, key)?,
+        words::dates::date(standing.today)
     ))
 }

@@ -7,6 +7,7 @@ use crate::outcome::{Key, Part, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::words;
+use jiff::civil::Date;
 
 impl View for Visit<'_> {
     fn subject(&self) -> &Subject<'_> {
@@ -19,6 +20,10 @@ impl View for Visit<'_> {
 
     fn setup_name(&self, key: &Key) -> Option<&str> {
         self.subject.setup_name(key)
+    }
+
+    fn day(&self, _: &Key) -> Date {
+        self.calibration.date.map_or(self.today, |date| date.value)
     }
 
     fn part_in_words(&self, key: &Key) -> String {
@@ -46,6 +51,12 @@ impl View for Standing<'_> {
 
     fn setup_name(&self, key: &Key) -> Option<&str> {
         self.subject.setup_name(key)
+    }
+
+    fn day(&self, key: &Key) -> Date {
+        key.record
+            .and_then(|record| self.day_of(record))
+            .unwrap_or(self.today)
     }
 
     fn part_in_words(&self, key: &Key) -> String {

@@ -15,6 +15,7 @@ mod asked_for;
 mod balance_conditions;
 mod boom_end_drop;
 mod boom_flow;
+mod calibrated_rate;
 mod catch_duration;
 mod catch_spread;
 mod correction;
@@ -50,12 +51,13 @@ mod step_age;
 mod true_rate_off;
 mod unknown_names;
 
+pub use calibrated_rate::calibrated_rate;
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
-pub use standing::Standing;
+pub use standing::{CalibratedRate, Facts, Standing};
 pub use visit::{Subject, Visit};
 
 use crate::outcome::{Key, Unavailable};

@@ -35,6 +35,8 @@ pub struct Primitive {
 enum Origin {
     Written(Quantity),
     Whole(u32),
+    /// Worked out elsewhere; the exact value of the floating-point number.
+    WorkedOut,
 }
 
 /// What a primitive is, to say what would make a test prove more.
@@ -70,6 +72,10 @@ pub enum What {
     CourseMarks,
     /// Timing a run.
     RunTiming,
+    /// How true the area covered is.
+    AreaScale,
+    /// What the last calibration found the rate to be.
+    CalibratedRate,
     /// Taken as declared.
     Declared,
 }
@@ -93,6 +99,8 @@ impl What {
             | Self::CourseLength
             | Self::CourseMarks
             | Self::RunTiming
+            | Self::AreaScale
+            | Self::CalibratedRate
             | Self::Declared => false,
         }
     }
@@ -115,6 +123,8 @@ impl What {
             Self::CourseLength => "the length of the course",
             Self::CourseMarks => "passing the marks",
             Self::RunTiming => "timing the run",
+            Self::AreaScale => "how the area is known",
+            Self::CalibratedRate => "the last calibration",
             Self::Declared => "declared",
         }
     }
@@ -140,6 +150,8 @@ impl What {
             Self::CourseLength => "measure the course with a tape",
             Self::CourseMarks => "drive a longer course",
             Self::RunTiming => "drive more runs, or a longer course",
+            Self::AreaScale => "measure the area on the ground",
+            Self::CalibratedRate => "calibrate with finer instruments",
             Self::Declared => "measure what is declared",
         }
     }
@@ -152,6 +164,7 @@ impl Primitive {
             Origin::Written(quantity) => quantity.exact(),
             Origin::Whole(0) => Exact::zero(),
             Origin::Whole(n) => Exact::from_integer((*n).into()),
+            Origin::WorkedOut => Exact::from_float(self.value).unwrap_or_default(),
         }
     }
 }
@@ -211,6 +224,23 @@ impl Primitives {
             what,
             place,
             origin: Origin::Whole(1),
+        })
+    }
+
+    /// A value that another record's figure gave, with its standard uncertainty.
+    pub fn worked_out(
+        &mut self,
+        what: What,
+        value: f64,
+        uncertainty: f64,
+        place: Place,
+    ) -> PrimitiveId {
+        self.add(Primitive {
+            value,
+            uncertainty,
+            what,
+            place: Some(place),
+            origin: Origin::WorkedOut,
         })
     }
 

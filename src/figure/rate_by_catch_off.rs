@@ -105,7 +105,7 @@ fn rates<'v, N: Number>(
     })
 }
 
-fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+pub(super) fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     rates::<N>(visit)
         .map(|(key, catch, rate)| match rate {
             Ok((rate, meant)) => {

@@ -3,8 +3,10 @@
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
-use super::{Member, Visit};
+use super::standing::HourReading;
+use super::{Member, Standing};
 use crate::outcome::{Key, Part};
+use crate::source::Place;
 use crate::words;
 
 /// Whether the date is another than the file's name has.
@@ -14,10 +16,10 @@ pub(super) static NAME_FIGURE: Entry = Entry {
     formula: "1 where they differ",
     source: "counting",
     shown_as: ShownAs::Count,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
-    compute: Compute::Readings(Formula {
+    compute: Compute::State(Formula {
         value: unlike_name::<f64>,
         measure: unlike_name::<Measure>,
         exact: unlike_name::<Rational>,
@@ -26,11 +28,9 @@ pub(super) static NAME_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[
-            ("date", |visit, _| {
-                Some(words::dates::date(visit.calibration.date?.value))
-            }),
-            ("file-name", |visit, _| {
-                Some(visit.records.file_stem.to_owned())
+            ("date", date),
+            ("file-name", |standing, key| {
+                Some(standing.record(key.record?)?.file_stem.to_owned())
             }),
         ],
     }),
@@ -43,10 +43,10 @@ pub(super) static SERVICE_FIGURE: Entry = Entry {
     formula: "in service - date, or none where that is past",
     source: "counting",
     shown_as: ShownAs::Days,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
-    compute: Compute::Readings(Formula {
+    compute: Compute::State(Formula {
         value: before_service::<f64>,
         measure: before_service::<Measure>,
         exact: before_service::<Rational>,
@@ -55,11 +55,11 @@ pub(super) static SERVICE_FIGURE: Entry = Entry {
         held_against: "in service",
         units: |_, _| (None, None),
         slots: &[
-            ("date", |visit, _| {
-                Some(words::dates::date(visit.calibration.date?.value))
-            }),
-            ("in-service", |visit, _| {
-                Some(words::dates::date(visit.subject.machine.in_service?.value))
+            ("date", date),
+            ("in-service", |standing, _| {
+                Some(words::dates::date(
+                    standing.subject.machine.in_service?.value,
+                ))
             }),
         ],
     }),
@@ -72,10 +72,10 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
     formula: "hours of the last visit with hours - hours, or none where that is past",
     source: "counting",
     shown_as: ShownAs::Hours,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
-    compute: Compute::Readings(Formula {
+    compute: Compute::State(Formula {
         value: hours_back::<f64>,
         measure: hours_back::<Measure>,
         exact: hours_back::<Rational>,
@@ -84,71 +84,98 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
         held_against: "read before",
         units: |_, _| (None, None),
         slots: &[
-            ("hours", |visit, _| {
-                Some(visit.hours.as_ref()?.now.quantity.to_string())
+            ("hours", |standing, key| {
+                Some(reading(standing, key)?.now.quantity.to_string())
             }),
-            ("earlier-hours", |visit, _| {
-                let earlier = visit.hours.as_ref()?.earlier.as_ref()?;
+            ("earlier-hours", |standing, key| {
+                let earlier = reading(standing, key)?.earlier.as_ref()?;
                 Some(earlier.as_ref().ok()?.quantity.to_string())
             }),
         ],
     }),
 };
 
-fn key(visit: &Visit<'_>) -> Key {
-    Key {
-        record: Some(visit.calibration.file),
-        part: Part::Whole,
-        ..Key::of_machine(visit.subject.index)
-    }
+fn date(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    Some(words::dates::date(standing.day_of(key.record?)?))
+}
+
+fn reading<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s HourReading> {
+    let Part::Test(index) = key.part else {
+        return None;
+    };
+    let record = standing.record(key.record?)?;
+    record.hours.get(usize::from(index))
 }
 
 /// A second visit of a day has `-2` behind the date.
-fn unlike_name<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    let Some(date) = visit.calibration.date else {
-        return Vec::new(); // A date that is missing or unreadable has a finding of its own.
-    };
-    let name = words::dates::date(date.value);
-    let behind = visit.records.file_stem.strip_prefix(name.as_str());
-    let number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    let alike = behind
-        .is_some_and(|behind| behind.is_empty() || behind.strip_prefix('-').is_some_and(number));
-    let place = visit.place(date.span);
-    vec![Member::new(key(visit), N::whole(u32::from(!alike)), place)]
+fn unlike_name<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let records = standing.records.iter();
+    records
+        .map(|record| {
+            let name = words::dates::date(record.date.value);
+            let behind = record.file_stem.strip_prefix(name.as_str());
+            let number =
+                |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+            let alike = behind.is_some_and(|behind| {
+                behind.is_empty() || behind.strip_prefix('-').is_some_and(number)
+            });
+            let place = record.place(record.date.span);
+            let unlike = N::whole(u32::from(!alike));
+            Member::new(standing.key_of(record), unlike, place)
+        })
+        .collect()
 }
 
-fn before_service<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    let (Some(date), Some(service)) = (visit.calibration.date, visit.subject.machine.in_service)
-    else {
+fn before_service<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let machine = standing.subject.machine;
+    let Some(service) = machine.in_service else {
         return Vec::new();
     };
-    let before = service
-        .value
-        .since(date.value)
-        .map_or(0, |span| span.get_days());
-    let before = u32::try_from(before).unwrap_or(0);
-    let member = Member::new(key(visit), days(before), visit.place(date.span));
-    vec![member.against(visit.sheet_place(service.span))]
+    let sheet = Place {
+        file: machine.file,
+        span: service.span,
+    };
+    let records = standing.records.iter();
+    records
+        .map(|record| {
+            let before = service.value.since(record.date.value);
+            let before = u32::try_from(before.map_or(0, |span| span.get_days())).unwrap_or(0);
+            let place = record.place(record.date.span);
+            Member::new(standing.key_of(record), days(before), place).against(sheet)
+        })
+        .collect()
 }
 
-/// Visits of one machine are put in order by date; hours that fall tell of a date or a number wrong.
-fn hours_back<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    let Some(hours) = &visit.hours else {
-        return Vec::new();
-    };
-    let place = hours.now.place;
-    let input = |id| N::input(&visit.primitives, id);
-    match &hours.earlier {
-        None => Vec::new(),
-        Some(Err(because)) => vec![Member::unavailable(key(visit), *because, None, place)],
-        Some(Ok(earlier)) => {
-            let back = input(earlier.id).minus(&input(hours.now.id));
-            let back = if back.compare(&N::whole(0)).is_lt() {
-                N::whole(0)
-            } else {
-                back
+/// The records of one machine are put in order by date; hours that fall tell of a date or a number
+/// wrong.
+fn hours_back<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let input = |id| N::input(&standing.primitives, id);
+    let records = standing.records.iter();
+    let readings = records.flat_map(|record| {
+        let numbered = (0_u16..).zip(&record.hours);
+        numbered.map(move |(index, reading)| {
+            let key = Key {
+                part: Part::Test(index),
+                ..standing.key_of(record)
             };
-            vec![Member::new(key(visit), back, place).against(earlier.place)]
-        }
-    }
+            (key, reading)
+        })
+    });
+    readings
+        .filter_map(|(key, reading)| {
+            let place = reading.now.place;
+            match reading.earlier.as_ref()? {
+                Err(because) => Some(Member::unavailable(key, *because, None, place)),
+                Ok(earlier) => {
+                    let back = input(earlier.id).minus(&input(reading.now.id));
+                    let back = if back.compare(&N::whole(0)).is_lt() {
+                        N::whole(0)
+                    } else {
+                        back
+                    };
+                    Some(Member::new(key, back, place).against(earlier.place))
+                }
+            }
+        })
+        .collect()
 }

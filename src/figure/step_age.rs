@@ -5,7 +5,7 @@ use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
 use super::standing::Standing;
-use crate::history::{Last, StepState};
+use crate::history::{Done, Last, StepState};
 use crate::outcome::{Key, Part};
 use crate::source::{Place, Span};
 use crate::words;
@@ -58,7 +58,7 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
         .map(|state| {
             let key = key(standing, state);
             match state.last {
-                Last::On(date, place) => {
+                Last::On(Done { day: date, place }) => {
                     let age = standing.today.since(date).map_or(0, |span| span.get_days());
                     let age = u32::try_from(age).unwrap_or(0);
                     Member::new(key, days(age), place).counted_from(date)
@@ -83,7 +83,7 @@ fn state<'s>(standing: &'s Standing<'_>, of: &Key) -> Option<(&'s StepState, Dat
     let mut states = standing.steps.iter();
     let state = states.find(|state| key(standing, state) == *of)?;
     match state.last {
-        Last::On(date, _) => Some((state, date)),
+        Last::On(done) => Some((state, done.day)),
         Last::Never | Last::Unreadable(_) => None,
     }
 }

@@ -104,7 +104,7 @@ fn combined<N: Number>(ratios: &Ratios<N>) -> N {
 }
 
 /// A visit that did not test the flow meter has no member.
-fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
+pub(super) fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     if visit.calibration.meter_tests.is_empty() {
         return Vec::new();
     }

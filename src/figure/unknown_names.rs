@@ -2,10 +2,9 @@
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
-use super::{Member, Visit};
+use super::{Member, Standing, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::Calibration;
-use crate::record::fleet::Fleet;
 use crate::source::Spanned;
 use crate::words;
 
@@ -16,10 +15,10 @@ pub(super) static PEOPLE_FIGURE: Entry = Entry {
     formula: "1 where it declares people and not this one",
     source: "counting",
     shown_as: ShownAs::Count,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
-    compute: Compute::Readings(Formula {
+    compute: Compute::State(Formula {
         value: people::<f64>,
         measure: people::<Measure>,
         exact: people::<Rational>,
@@ -28,11 +27,12 @@ pub(super) static PEOPLE_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[
-            ("person", |visit, key| {
-                named(key, &people_in(visit.calibration))
+            ("person", |standing, key| {
+                named(key, &standing.record(key.record?)?.people)
             }),
-            ("known", |visit, _| {
-                Some(declared(visit, |fleet| fleet.people.keys()))
+            ("known", |standing, _| {
+                let fleet = standing.subject.fleet?;
+                Some(listed(fleet.people.keys()))
             }),
         ],
     }),
@@ -61,18 +61,11 @@ pub(super) static INSTRUMENTS_FIGURE: Entry = Entry {
                 named(key, &instruments_in(visit.calibration))
             }),
             ("known", |visit, _| {
-                Some(declared(visit, |fleet| fleet.instruments.keys()))
+                Some(listed(visit.subject.fleet?.instruments.keys()))
             }),
         ],
     }),
 };
-
-fn people_in(visit: &Calibration) -> Vec<&Spanned<String>> {
-    [&visit.by, &visit.checked_by]
-        .into_iter()
-        .flatten()
-        .collect()
-}
 
 /// Every instrument a record names, in the order of the record.
 pub(super) fn instruments_in(visit: &Calibration) -> Vec<&Spanned<String>> {
@@ -93,34 +86,27 @@ pub(super) fn instruments_in(visit: &Calibration) -> Vec<&Spanned<String>> {
     all.flatten().collect()
 }
 
-/// Members are numbered by their place among the names of their kind.
-fn members<N: Number>(
-    visit: &Visit<'_>,
-    names: &[&Spanned<String>],
-    is_known: impl Fn(&str) -> bool,
-) -> Vec<Member<N>> {
-    (0_u16..)
-        .zip(names)
-        .map(|(index, name)| {
-            let key = Key {
-                record: Some(visit.calibration.file),
-                part: Part::Test(index),
-                ..Key::of_machine(visit.subject.index)
-            };
-            let unknown = u32::from(!is_known(&name.value));
-            Member::new(key, N::whole(unknown), visit.place(name.span))
-        })
-        .collect()
-}
-
 /// A group that declares nobody is asked nothing.
-fn people<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
-    let declared = visit.subject.fleet.map(|fleet| &fleet.people);
+fn people<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let declared = standing.subject.fleet.map(|fleet| &fleet.people);
     let Some(declared) = declared.filter(|declared| !declared.is_empty()) else {
         return Vec::new();
     };
-    let named = people_in(visit.calibration);
-    members(visit, &named, |name| declared.contains_key(name))
+    let records = standing.records.iter();
+    let named = records.flat_map(|record| {
+        let numbered = (0_u16..).zip(&record.people);
+        numbered.map(move |(index, name)| (record, index, *name))
+    });
+    named
+        .map(|(record, index, name)| {
+            let key = Key {
+                part: Part::Test(index),
+                ..standing.key_of(record)
+            };
+            let unknown = u32::from(!declared.contains_key(&name.value));
+            Member::new(key, N::whole(unknown), record.place(name.span))
+        })
+        .collect()
 }
 
 /// A group that declares no instrument is asked nothing.
@@ -129,8 +115,18 @@ fn instruments<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let Some(declared) = declared.filter(|declared| !declared.is_empty()) else {
         return Vec::new();
     };
-    let named = instruments_in(visit.calibration);
-    members(visit, &named, |name| declared.contains_key(name))
+    (0_u16..)
+        .zip(instruments_in(visit.calibration))
+        .map(|(index, name)| {
+            let key = Key {
+                record: Some(visit.calibration.file),
+                part: Part::Test(index),
+                ..Key::of_machine(visit.subject.index)
+            };
+            let unknown = u32::from(!declared.contains_key(&name.value));
+            Member::new(key, N::whole(unknown), visit.place(name.span))
+        })
+        .collect()
 }
 
 fn named(key: &Key, names: &[&Spanned<String>]) -> Option<String> {
@@ -140,16 +136,6 @@ fn named(key: &Key, names: &[&Spanned<String>]) -> Option<String> {
     Some(names.get(usize::from(index))?.value.clone())
 }
 
-fn declared<'v, 'a: 'v, I>(visit: &'v Visit<'a>, names: impl FnOnce(&'v Fleet) -> I) -> String
-where
-    I: Iterator<Item = &'v String>,
-{
-    let names: Vec<&String> = visit
-        .subject
-        .fleet
-        .map(names)
-        .into_iter()
-        .flatten()
-        .collect();
-    words::phrases::list(&names, "and")
+fn listed<'n>(names: impl Iterator<Item = &'n String>) -> String {
+    words::phrases::list(&names.collect::<Vec<_>>(), "and")
 }

@@ -103,6 +103,58 @@ impl Layout {
         Some(Diagnostic::new("unknown-section", Severity::Error, message, label).help(help))
     }
 
+    /// The number over the boom of the nozzle at a position of a section, from its left end.
+    pub fn number_of(&self, section: &str, position: u16) -> Option<u16> {
+        let section = self.section_called(section)?;
+        let mut nozzles = self.nozzles.iter();
+        let found = nozzles.find(|n| n.section == section && n.position == position)?;
+        Some(found.number)
+    }
+
+    /// The nozzles of a section, by number over the boom.
+    pub fn numbers_in(&self, section: &str) -> Vec<u16> {
+        let section = self.section_called(section);
+        let nozzles = self.nozzles.iter();
+        nozzles
+            .filter(|nozzle| Some(nozzle.section) == section)
+            .map(|nozzle| nozzle.number)
+            .collect()
+    }
+
+    fn section_called(&self, name: &str) -> Option<u16> {
+        let mut names = self.names.iter();
+        let found = names.position(|known| known.as_deref() == Some(name))?;
+        u16::try_from(found).ok()
+    }
+
+    /// The finding of a position that a section does not have.
+    pub fn no_such_position(
+        &self,
+        file: FileId,
+        section: &Spanned<String>,
+        position: Spanned<u32>,
+        count: usize,
+    ) -> Diagnostic {
+        let place = Place {
+            file,
+            span: position.span,
+        };
+        let at = usize::try_from(position.value).unwrap_or(usize::MAX);
+        let message = format!(
+            "section {} has {}, so none is the {}",
+            section.value,
+            words::phrases::plural(count, "nozzle"),
+            words::phrases::ordinal(at),
+        );
+        Diagnostic::new(
+            "unlike-boom",
+            Severity::Error,
+            message,
+            Label::new(place, ""),
+        )
+        .help("count the nozzles from the section's left end, from 1")
+    }
+
     /// A nozzle as people count: `nozzle 12 of 15 (right, 3rd)`.
     pub fn nozzle_in_words(&self, nozzle: Nozzle) -> String {
         let count = self.nozzles.len();
@@ -184,16 +236,9 @@ impl<'r> Laying<'_, 'r> {
                 for (position, cell) in cells {
                     let at = usize::try_from(position.value).unwrap_or(usize::MAX);
                     if at > count {
-                        self.problem(
-                            "unlike-boom",
-                            position.span,
-                            format!(
-                                "section {} has {}, so none is the {}",
-                                name.value,
-                                words::phrases::plural(count, "nozzle"),
-                                words::phrases::ordinal(at),
-                            ),
-                            "count the nozzles from the section's left end, from 1",
+                        self.problems.push(
+                            self.layout
+                                .no_such_position(self.file, name, *position, count),
                         );
                         return None;
                     }

@@ -1,12 +1,16 @@
-//! The records of one machine put together: the machine as it was on a day, its boom, its visits.
+//! The records of one machine put together: the machine as it was at a moment, its boom, its visits.
 //!
 //! Computes no figure and judges nothing.
 
 mod layout;
+mod moment;
+mod versions;
 
 pub use layout::{Laid, Layout, Nozzle};
+pub use moment::{Event, Moment};
+pub use versions::{Version, no_such_setup, versions};
 
-use crate::record::{Calibration, Machine};
+use crate::record::{Application, Calibration, Machine, Service};
 use crate::source::FileId;
 use jiff::civil::Date;
 
@@ -17,10 +21,14 @@ pub struct History {
     pub id: String,
     /// Its place among the group's machines.
     pub index: u32,
-    /// The machine as it was from a day on, earliest first; the first holds before its day too.
-    pub versions: Vec<(Option<Date>, Machine)>,
+    /// The machine as it was, earliest first.
+    pub versions: Vec<Version>,
     /// Its visits, earliest first; those without a readable date are left out.
     pub calibrations: Vec<Calibration>,
+    /// Work on it, earliest first; that without a readable date is left out.
+    pub services: Vec<Service>,
+    /// What it sprayed, earliest first; that without a readable date is left out.
+    pub applications: Vec<Application>,
     /// Records that could not be made sense of.
     pub unreadable: Vec<Unreadable>,
 }
@@ -32,23 +40,27 @@ pub struct Unreadable {
     pub file: FileId,
     /// The day its name gives it.
     pub day: Option<Date>,
+    /// What it would have told.
+    pub event: Event,
 }
 
 impl History {
-    /// The machine as it was on a day.
+    /// The machine as it was at the end of a day.
     pub fn machine_on(&self, day: Date) -> Option<&Machine> {
-        self.versions
-            .iter()
-            .rev()
-            .find(|(from, _)| from.is_none_or(|from| from <= day))
-            .or(self.versions.first())
-            .map(|(_, machine)| machine)
+        self.version(|from| from.day <= day)
     }
 
-    /// Whether a record that could not be read may have changed how the machine stands since `day`.
-    pub fn unreadable_since(&self, day: Date) -> Option<&Unreadable> {
-        self.unreadable
-            .iter()
-            .find(|unreadable| unreadable.day.is_none_or(|on| on >= day))
+    /// The machine as it was at a moment.
+    pub fn machine_at(&self, moment: &Moment) -> Option<&Machine> {
+        self.version(|from| from.is_before(moment))
+    }
+
+    fn version(&self, had_begun: impl Fn(&Moment) -> bool) -> Option<&Machine> {
+        let version = self.versions.iter().rev();
+        let mut begun = version.filter(|version| version.from.as_ref().is_none_or(&had_begun));
+        begun
+            .next()
+            .or(self.versions.first())
+            .map(|version| &version.machine)
     }
 }

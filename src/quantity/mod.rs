@@ -35,6 +35,14 @@ pub struct Quantity {
 }
 
 impl Quantity {
+    /// A plain whole number.
+    pub const fn whole(n: u32) -> Self {
+        Self {
+            decimal: Decimal::whole(n),
+            unit: Unit::ONE,
+        }
+    }
+
     /// Reads a number and a unit of one of the `wanted` dimensions, as people write them.
     ///
     /// Where nothing is wanted in particular, any dimension is read. A number without unit is read only

@@ -1,5 +1,6 @@
 //! A calibration: what was read at the machine in one visit.
 
+use super::amendment::{self, Amendment};
 use super::lowering::{Lowering, is_mapping, key_span};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -40,6 +41,8 @@ pub struct Calibration {
     pub section_balance: Option<SectionBalance>,
     /// The pressure at the end of the boom.
     pub boom_end_pressure: Option<Spanned<Quantity>>,
+    /// What was altered after the record had landed.
+    pub amends: Vec<Amendment>,
 }
 
 /// What was made safe before the visit.
@@ -329,6 +332,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
             .filter(|balance| is_mapping(*balance))
             .map(|balance| lower_section_balance(lowering, root, balance)),
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
+        amends: amendment::lower(lowering, root),
     }
 }
 

@@ -2,12 +2,15 @@
 
 use super::lowering::{Lowering, is_mapping};
 use crate::quantity::Quantity;
+use crate::quantity::calendar::Period;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::source::{FileId, Span, Spanned};
-use crate::yaml::Node;
+use crate::yaml::{Node, Shape};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// What the group declares and decided.
 #[derive(Debug, Clone)]
@@ -24,10 +27,8 @@ pub struct Fleet {
     pub instruments: BTreeMap<String, Instrument>,
     /// The instrument taken where a record names none, by what it is for.
     pub usual: BTreeMap<String, Spanned<String>>,
-    /// How long steps hold, by name of the interval.
-    pub intervals: BTreeMap<String, Spanned<Quantity>>,
-    /// Why the intervals are so.
-    pub intervals_because: Option<Spanned<String>>,
+    /// How long steps hold.
+    pub intervals: Vec<IntervalSetting>,
     /// Limits that replace those of rule files.
     pub limits: Vec<LimitSetting>,
     /// The coverage factor k.
@@ -90,6 +91,56 @@ impl TapeClass {
     }
 }
 
+/// How long a step holds somewhere.
+#[derive(Debug, Clone)]
+pub struct IntervalSetting {
+    /// Where it holds.
+    pub scope: IntervalScope,
+    /// The step, or `full` for all of them.
+    pub step: Spanned<String>,
+    /// How long; where it is said in several ways, whichever comes first.
+    pub interval: Spanned<Interval>,
+    /// Why.
+    pub because: Option<Spanned<String>>,
+}
+
+/// How long a step holds, counted in one way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Interval {
+    /// In the calendar.
+    Calendar(Period, Quantity),
+    /// In hours of use.
+    Hours(Quantity),
+    /// In applications.
+    Applications(u32),
+}
+
+impl fmt::Display for Interval {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Calendar(_, quantity) => write!(formatter, "{quantity}"),
+            Self::Hours(quantity) => write!(formatter, "{quantity} of use"),
+            Self::Applications(1) => write!(formatter, "1 application"),
+            Self::Applications(count) => write!(formatter, "{count} applications"),
+        }
+    }
+}
+
+/// Where an interval holds, most particular first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum IntervalScope {
+    /// For one setup of one machine.
+    SetupOfMachine(Spanned<String>, Spanned<String>),
+    /// For one machine.
+    Machine(Spanned<String>),
+    /// For setups of this name.
+    Setup(Spanned<String>),
+    /// On one course.
+    Course(Spanned<String>),
+    /// In the whole fleet.
+    Fleet,
+}
+
 /// A limit the group sets for a rule.
 #[derive(Debug, Clone)]
 pub struct LimitSetting {
@@ -116,9 +167,10 @@ pub enum Scope {
     Machine(Spanned<String>),
 }
 
-/// Keys of `limits` that are no rule.
+/// Keys of `limits` that are no rule, and of `intervals` that are no step.
 const AT_COURSE: &str = "at-course";
 const AT_MACHINE: &str = "at-machine";
+const AT_SETUP: &str = "at-setup";
 
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
     Fleet {
@@ -143,16 +195,10 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
         usual: Lowering::named(root, "usual")
             .filter_map(|(purpose, name)| Some((purpose.value, Lowering::text_of(name)?)))
             .collect(),
-        intervals: Lowering::named(root, "intervals")
-            .filter(|(name, _)| name.value != "because")
-            .filter_map(|(name, interval)| {
-                let wanted = [Dimension::CALENDAR, Dimension::TIME];
-                Some((name.value, lowering.quantity_of(interval, &wanted)?))
-            })
-            .collect(),
-        intervals_because: root
+        intervals: root
             .get("intervals")
-            .and_then(|intervals| Lowering::text(intervals, "because")),
+            .map(|intervals| lower_intervals(lowering, intervals))
+            .unwrap_or_default(),
         limits: root
             .get("limits")
             .map(|limits| lower_limits(lowering, limits))
@@ -189,6 +235,114 @@ fn marks_of(kind: &str) -> &'static [Dimension] {
         "scale" => &[Dimension::MASS],
         _ => &[Dimension::VOLUME],
     }
+}
+
+fn lower_intervals(lowering: &mut Lowering, intervals: Node<'_>) -> Vec<IntervalSetting> {
+    let mut settings = Vec::new();
+    let because = Lowering::text(intervals, "because");
+    lower_steps(
+        lowering,
+        intervals,
+        &IntervalScope::Fleet,
+        because.as_ref(),
+        &mut settings,
+    );
+    for (course, steps) in Lowering::named(intervals, AT_COURSE) {
+        let scope = IntervalScope::Course(course);
+        lower_steps(lowering, steps, &scope, because.as_ref(), &mut settings);
+    }
+    for (setup, steps) in Lowering::named(intervals, AT_SETUP) {
+        let scope = IntervalScope::Setup(setup);
+        lower_steps(lowering, steps, &scope, because.as_ref(), &mut settings);
+    }
+    for (machine, steps) in Lowering::named(intervals, AT_MACHINE) {
+        let scope = IntervalScope::Machine(machine.clone());
+        lower_steps(lowering, steps, &scope, because.as_ref(), &mut settings);
+        for (setup, own) in Lowering::named(steps, AT_SETUP) {
+            let scope = IntervalScope::SetupOfMachine(machine.clone(), setup);
+            let because = Lowering::text(steps, "because").or_else(|| because.clone());
+            lower_steps(lowering, own, &scope, because.as_ref(), &mut settings);
+        }
+    }
+    settings
+}
+
+/// The intervals of one place; a reason of its own goes before the one above it.
+fn lower_steps(
+    lowering: &mut Lowering,
+    steps: Node<'_>,
+    scope: &IntervalScope,
+    because: Option<&Spanned<String>>,
+    settings: &mut Vec<IntervalSetting>,
+) {
+    let own = Lowering::text(steps, "because");
+    let because = own.as_ref().or(because);
+    for (step, written) in steps.entries() {
+        let Some(step) = Lowering::text_of(step) else {
+            continue; // A key that is no text has a finding of the tree.
+        };
+        if matches!(
+            step.value.as_str(),
+            "because" | AT_COURSE | AT_MACHINE | AT_SETUP
+        ) {
+            continue;
+        }
+        let single = (written.shape() == Shape::Scalar).then_some(written);
+        for one in single.into_iter().chain(written.items()) {
+            if let Some(interval) = lower_interval(lowering, one) {
+                settings.push(IntervalSetting {
+                    scope: scope.clone(),
+                    step: step.clone(),
+                    interval,
+                    because: because.cloned(),
+                });
+            }
+        }
+    }
+}
+
+fn lower_interval(lowering: &mut Lowering, node: Node<'_>) -> Option<Spanned<Interval>> {
+    let text = node.text()?;
+    let counted = ["applications", "application"]
+        .into_iter()
+        .find_map(|noun| text.strip_suffix(noun));
+    let value = match counted.map(|count| count.trim().parse::<u32>()) {
+        Some(Ok(count)) if count > 0 => Interval::Applications(count),
+        Some(Ok(_) | Err(_)) => {
+            lowering.problem(
+                "unreadable-number",
+                node.span(),
+                format!("`{text}` is no count of applications"),
+                Some("write a whole number such as 4 applications".to_owned()),
+            );
+            return None;
+        }
+        None => {
+            let wanted = [Dimension::CALENDAR, Dimension::TIME];
+            let quantity = lowering.quantity_of(node, &wanted)?.value;
+            match Period::from_quantity(&quantity) {
+                Some(period) if quantity.unit != Unit::HOUR => {
+                    Interval::Calendar(period, quantity)
+                }
+                Some(_) | None if quantity.dimension() == Dimension::TIME => {
+                    Interval::Hours(quantity)
+                }
+                Some(_) | None => {
+                    lowering.problem(
+                        "unreadable-number",
+                        node.span(),
+                        format!("`{text}` is no whole number of months"),
+                        Some("write whole months or days, hours of use, or applications".to_owned()),
+                    );
+                    return None;
+                }
+            }
+        }
+    };
+    Some(Spanned {
+        value,
+        span: node.span(),
+    })
 }
 
 fn lower_limits(lowering: &mut Lowering, limits: Node<'_>) -> Vec<LimitSetting> {

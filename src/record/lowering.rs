@@ -10,7 +10,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::fault::{QuantityFault, QuantityProblem};
 use crate::quantity::unit::Unit;
 use crate::record::Lowered;
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::words;
 use crate::yaml::{Node, Shape};
 use jiff::civil::Date;
@@ -194,6 +194,23 @@ impl Lowering {
         wanted: &[Dimension],
     ) -> Option<Spanned<Quantity>> {
         self.quantity_of(parent.get(key)?, wanted)
+    }
+
+    /// The same with the file it stands in, for what another record may change.
+    pub(super) fn placed(
+        &mut self,
+        parent: Node<'_>,
+        key: &str,
+        wanted: &[Dimension],
+    ) -> Option<Placed<Quantity>> {
+        let quantity = self.quantity(parent, key, wanted)?;
+        Some(quantity.in_file(self.file))
+    }
+
+    /// A plain number greater than 0, with the file it stands in.
+    pub(super) fn placed_factor(&mut self, parent: Node<'_>, key: &str) -> Option<Placed<Decimal>> {
+        let factor = self.factor(parent, key)?;
+        Some(factor.in_file(self.file))
     }
 
     pub(super) fn quantity_of(

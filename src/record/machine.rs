@@ -5,7 +5,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::source::{FileId, Span, Spanned};
+use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;
 
@@ -36,6 +36,23 @@ pub struct Machine {
     pub console: Console,
     /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
     pub setups: Vec<Setup>,
+    /// Where a service record says that it works no longer.
+    pub out_of_service: Option<Place>,
+}
+
+impl Machine {
+    /// The place in the sheet of the setup with a name, or of the only setup where none is named.
+    pub fn setup_index(&self, name: Option<&Spanned<String>>) -> Option<u16> {
+        let index = match name {
+            Some(name) => {
+                let mut setups = self.setups.iter();
+                setups.position(|setup| setup.name.value == name.value)?
+            }
+            None if self.setups.len() == 1 => 0,
+            None => return None,
+        };
+        u16::try_from(index).ok()
+    }
 }
 
 /// What the console holds steady.
@@ -90,7 +107,7 @@ impl SpeedSource {
         }
     }
 
-    fn from_word(word: &str) -> Option<Self> {
+    pub(super) fn from_word(word: &str) -> Option<Self> {
         [Self::Wheel, Self::Radar, Self::Satellite, Self::None]
             .into_iter()
             .find(|source| source.word() == word)
@@ -151,7 +168,7 @@ impl BalanceBy {
 #[derive(Debug, Clone, Default)]
 pub struct Boom {
     /// From nozzle to nozzle.
-    pub spacing: Option<Spanned<Quantity>>,
+    pub spacing: Option<Placed<Quantity>>,
     /// Its sections; a boom without sections has one that has no name.
     pub sections: Vec<Section>,
 }
@@ -164,7 +181,7 @@ pub struct Section {
     /// How many nozzles it carries; absent where unreadable.
     pub nozzles: Option<Spanned<u32>>,
     /// Its width as the console has it.
-    pub entered_width: Option<Spanned<Quantity>>,
+    pub entered_width: Option<Placed<Quantity>>,
 }
 
 /// What the numbers of a console mean.
@@ -184,24 +201,24 @@ pub struct Setup {
     /// The rated flow of its nozzles at the rated pressure.
     pub rated: Option<Rated>,
     /// The working pressure.
-    pub pressure: Option<Spanned<Quantity>>,
+    pub pressure: Option<Placed<Quantity>>,
     /// The working speed.
-    pub speed: Option<Spanned<Quantity>>,
+    pub speed: Option<Placed<Quantity>>,
     /// The rate it is meant to put down.
-    pub rate: Option<Spanned<Quantity>>,
+    pub rate: Option<Placed<Quantity>>,
     /// The density of the mix, where it is not about that of water.
-    pub density: Option<Spanned<Quantity>>,
+    pub density: Option<Placed<Quantity>>,
     /// By how much the flow of water is divided to allow for that density.
-    pub density_factor: Option<Spanned<Decimal>>,
+    pub density_factor: Option<Placed<Decimal>>,
 }
 
 /// A nozzle's rating.
 #[derive(Debug, Clone)]
 pub struct Rated {
     /// The flow.
-    pub flow: Spanned<Quantity>,
+    pub flow: Placed<Quantity>,
     /// The pressure it holds at.
-    pub pressure: Spanned<Quantity>,
+    pub pressure: Placed<Quantity>,
 }
 
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
@@ -226,6 +243,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
         setups: Lowering::named(root, "setups")
             .map(|(name, setup)| lower_setup(lowering, name, setup))
             .collect(),
+        out_of_service: None,
     }
 }
 
@@ -235,23 +253,23 @@ fn lower_boom(lowering: &mut Lowering, boom: Node<'_>) -> Boom {
         .map(|section| Section {
             name: Lowering::text(section, "name"),
             nozzles: lowering.count(section, "nozzles"),
-            entered_width: lowering.quantity(section, "entered-width", &[Dimension::LENGTH]),
+            entered_width: lowering.placed(section, "entered-width", &[Dimension::LENGTH]),
         })
         .collect();
     if sections.is_empty() && boom.get("nozzles").is_some() {
         sections.push(Section {
             name: None,
             nozzles: lowering.count(boom, "nozzles"),
-            entered_width: lowering.quantity(boom, "entered-width", &[Dimension::LENGTH]),
+            entered_width: lowering.placed(boom, "entered-width", &[Dimension::LENGTH]),
         });
     }
     Boom {
-        spacing: lowering.quantity(boom, "spacing", &[Dimension::LENGTH]),
+        spacing: lowering.placed(boom, "spacing", &[Dimension::LENGTH]),
         sections,
     }
 }
 
-fn lower_console(lowering: &mut Lowering, console: Node<'_>) -> Console {
+pub(super) fn lower_console(lowering: &mut Lowering, console: Node<'_>) -> Console {
     Console {
         flow_factor: lowering.unit(
             console,
@@ -272,18 +290,18 @@ fn lower_setup(lowering: &mut Lowering, name: Spanned<String>, setup: Node<'_>) 
         rated: setup
             .get("nozzle")
             .and_then(|nozzle| lower_rated(lowering, nozzle)),
-        pressure: lowering.quantity(setup, "pressure", &[Dimension::PRESSURE]),
-        speed: lowering.quantity(setup, "speed", &[Dimension::SPEED]),
-        rate: lowering.quantity(setup, "rate", &[Dimension::RATE]),
-        density: lowering.quantity(setup, "density", &[Dimension::DENSITY]),
-        density_factor: lowering.factor(setup, "density-factor"),
+        pressure: lowering.placed(setup, "pressure", &[Dimension::PRESSURE]),
+        speed: lowering.placed(setup, "speed", &[Dimension::SPEED]),
+        rate: lowering.placed(setup, "rate", &[Dimension::RATE]),
+        density: lowering.placed(setup, "density", &[Dimension::DENSITY]),
+        density_factor: lowering.placed_factor(setup, "density-factor"),
     }
 }
 
-fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<Rated> {
+pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<Rated> {
     if let Some(rated) = nozzle.get("rated") {
-        let flow = lowering.quantity(rated, "flow", &[Dimension::FLOW]);
-        let pressure = lowering.quantity(rated, "pressure", &[Dimension::PRESSURE]);
+        let flow = lowering.placed(rated, "flow", &[Dimension::FLOW]);
+        let pressure = lowering.placed(rated, "pressure", &[Dimension::PRESSURE]);
         return Some(Rated {
             flow: flow?,
             pressure: pressure?,
@@ -304,10 +322,11 @@ fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<Rated> {
         );
         return None;
     };
-    let at = |value| Spanned {
-        value,
+    let place = Place {
+        file: lowering.file(),
         span: size.span(),
     };
+    let at = |value| Placed { value, place };
     Some(Rated {
         flow: at(flow),
         pressure: at(Quantity {

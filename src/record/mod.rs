@@ -4,14 +4,22 @@
 //! passed over here, since a schema fault tells of it. Scalars are owned here: a bad one is absent
 //! and has one finding.
 
+mod amendment;
+pub mod application;
 pub mod calibration;
 pub mod fleet;
 mod lowering;
 pub mod machine;
+pub mod service;
+pub mod waivers;
 
+pub use amendment::Amendment;
+pub use application::Application;
 pub use calibration::Calibration;
 pub use fleet::Fleet;
 pub use machine::Machine;
+pub use service::Service;
+pub use waivers::Waivers;
 
 use crate::diagnostic::Diagnostic;
 use crate::source::FileId;
@@ -40,4 +48,19 @@ pub fn lower_machine(file: FileId, root: Node<'_>) -> Lowered<Machine> {
 /// Lowers a calibration.
 pub fn lower_calibration(file: FileId, root: Node<'_>) -> Lowered<Calibration> {
     Lowering::run(file, |lowering| calibration::lower(lowering, root))
+}
+
+/// Lowers a service record.
+pub fn lower_service(file: FileId, root: Node<'_>) -> Lowered<Service> {
+    Lowering::run(file, |lowering| service::lower(lowering, root))
+}
+
+/// Lowers an application.
+pub fn lower_application(file: FileId, root: Node<'_>) -> Lowered<Application> {
+    Lowering::run(file, |lowering| application::lower(lowering, root))
+}
+
+/// Lowers the waivers.
+pub fn lower_waivers(file: FileId, root: Node<'_>) -> Lowered<Waivers> {
+    Lowering::run(file, |lowering| waivers::lower(lowering, root))
 }

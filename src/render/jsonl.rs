@@ -73,6 +73,7 @@ struct SummaryLine<'a> {
     unavailable: &'a BTreeMap<String, usize>,
     undecided: &'a BTreeMap<String, usize>,
     held: usize,
+    waived: usize,
     rules_not_run: usize,
     failures: Vec<FailureFields<'a>>,
 }
@@ -134,6 +135,7 @@ impl<'a> SummaryLine<'a> {
             unavailable,
             undecided,
             held,
+            waived,
             rules_not_run,
         } = &report.counts;
         let failure = |Failure { path, reason }: &'a Failure| FailureFields { path, reason };
@@ -152,6 +154,7 @@ impl<'a> SummaryLine<'a> {
             unavailable,
             undecided,
             held: *held,
+            waived: *waived,
             rules_not_run: *rules_not_run,
             failures: report.failures.iter().map(failure).collect(),
         }

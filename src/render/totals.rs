@@ -64,6 +64,7 @@ fn nothing_found(counts: &Counts) -> String {
         unavailable,
         undecided,
         held: _,
+        waived: _,
         rules_not_run: _,
     } = counts;
     if *records == 0 {
@@ -90,6 +91,7 @@ fn notes(report: &Report) -> Vec<Note> {
         unavailable,
         undecided,
         held,
+        waived,
         rules_not_run,
     } = &report.counts;
     let unread = report.failures.len();
@@ -107,7 +109,7 @@ fn notes(report: &Report) -> Vec<Note> {
             *ignored,
             "not looked into",
             format!(
-                "{} of no kind that is read, or outside the known folders",
+                "{} outside the known folders",
                 plural(*ignored, "YAML file")
             ),
         ),
@@ -130,6 +132,11 @@ fn notes(report: &Report) -> Vec<Note> {
             *held,
             "held back",
             format!("{} from others", following(*held)),
+        ),
+        (
+            *waived,
+            "let pass",
+            format!("{} by a waiver", plural(*waived, "finding")),
         ),
     ];
     rows.into_iter()

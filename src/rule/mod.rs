@@ -15,7 +15,7 @@ pub use applies::{Applies, Attribute};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
 pub use limit::{Bound, Limit, SetAt};
-pub use settings::LimitsInForce;
+pub use settings::{LimitsInForce, Whose};
 pub use template::{Slot, Text, TextFault, Texts};
 pub use verdict::{Decision, Judgement, judge};
 

@@ -3,11 +3,11 @@
 use super::limit::{Bound, Limit, SetAt};
 use super::{Rule, RuleSet};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::catalogue;
+use crate::figure::{ShownAs, catalogue};
 use crate::outcome::{Grade, Step};
-use crate::quantity::calendar::Period;
+use crate::quantity::Quantity;
 use crate::record::Fleet;
-use crate::record::fleet::{LimitSetting, Scope};
+use crate::record::fleet::{Interval, IntervalScope, LimitSetting, Scope};
 use crate::source::{FileId, Place, Span};
 use crate::words;
 use jiff::civil::Date;
@@ -17,7 +17,31 @@ use std::collections::BTreeMap;
 #[derive(Debug, Default)]
 pub struct LimitsInForce {
     by_rule: BTreeMap<usize, OfRule>,
-    intervals: BTreeMap<String, Limit>,
+    /// Most particular first.
+    intervals: Vec<IntervalLimit>,
+}
+
+/// How long a step holds somewhere, as the limit of its age.
+#[derive(Debug)]
+struct IntervalLimit {
+    scope: IntervalScope,
+    step: String,
+    /// How the figures it limits are shown: in days, hours or as a count.
+    shown_as: ShownAs,
+    limit: Limit,
+}
+
+/// Whom limits are asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Whose<'w> {
+    /// The machine.
+    pub machine: &'w str,
+    /// Its course.
+    pub course: Option<&'w str>,
+    /// The step.
+    pub step: Option<Step>,
+    /// The setup.
+    pub setup: Option<&'w str>,
 }
 
 /// The settings of one rule, most particular first; each list begins with what came in force last.
@@ -74,27 +98,7 @@ impl LimitsInForce {
             let at = alike.partition_point(|earlier| from <= earlier.from);
             alike.insert(at, Setting { from, grades });
         }
-        for (name, interval) in &fleet.intervals {
-            let set_at = SetAt {
-                place: Place {
-                    file: fleet.file,
-                    span: interval.span,
-                },
-                because: fleet
-                    .intervals_because
-                    .as_ref()
-                    .map(|why| why.value.clone()),
-                scope: "the fleet".to_owned(),
-            };
-            // An interval in hours of use is no age in days.
-            if Period::from_quantity(&interval.value).is_some() {
-                let limit = Limit {
-                    bound: Bound::AtMost(interval.value),
-                    set_at: Some(set_at),
-                };
-                settings.intervals.insert(name.clone(), limit);
-            }
-        }
+        settings.intervals = read_intervals(fleet);
         settings
     }
 
@@ -113,19 +117,17 @@ impl LimitsInForce {
     pub fn limits<'s>(
         &'s self,
         (index, rule): (usize, &'s Rule),
-        machine: &str,
-        course: Option<&str>,
-        step: Option<Step>,
+        whose: Whose<'_>,
         day: Date,
     ) -> impl Iterator<Item = (Grade, &'s Limit)> + use<'s> {
         let of_rule = self.by_rule.get(&index);
-        let of_machine = of_rule.and_then(|of_rule| of_rule.machines.get(machine));
-        let of_course = of_rule.and_then(|of_rule| of_rule.courses.get(course?));
+        let of_machine = of_rule.and_then(|of_rule| of_rule.machines.get(whose.machine));
+        let of_course = of_rule.and_then(|of_rule| of_rule.courses.get(whose.course?));
         let levels = [of_machine, of_course, of_rule.map(|of_rule| &of_rule.fleet)];
-        let interval = rule.interval.as_ref().and_then(|general| {
-            let own = step.and_then(|step| self.intervals.get(step.word()));
-            own.or_else(|| self.intervals.get(general))
-        });
+        let interval = rule
+            .interval
+            .as_ref()
+            .and_then(|general| self.interval(general, rule, whose));
         Grade::ALL.into_iter().filter_map(move |grade| {
             let mut settings = levels.into_iter().flatten().flatten();
             let set_here = settings.find_map(|setting| {
@@ -137,6 +139,79 @@ impl LimitsInForce {
             Some((grade, limit.or(built_in)?))
         })
     }
+}
+
+impl LimitsInForce {
+    /// The most particular interval that is counted as the rule's figure is: the step's own, else the
+    /// `general` one, at each level.
+    fn interval(&self, general: &str, rule: &Rule, whose: Whose<'_>) -> Option<&Limit> {
+        let shown_as = catalogue::FIGURES[rule.figure].shown_as;
+        let own = whose.step.map(Step::word);
+        let holds = |scope: &IntervalScope| match scope {
+            IntervalScope::SetupOfMachine(machine, setup) => {
+                machine.value == whose.machine && Some(setup.value.as_str()) == whose.setup
+            }
+            IntervalScope::Machine(machine) => machine.value == whose.machine,
+            IntervalScope::Setup(setup) => Some(setup.value.as_str()) == whose.setup,
+            IntervalScope::Course(course) => Some(course.value.as_str()) == whose.course,
+            IntervalScope::Fleet => true,
+        };
+        let found = self.intervals.iter().find(|interval| {
+            let is_step = Some(interval.step.as_str()) == own || interval.step == general;
+            interval.shown_as == shown_as && is_step && holds(&interval.scope)
+        });
+        found.map(|interval| &interval.limit)
+    }
+}
+
+fn read_intervals(fleet: &Fleet) -> Vec<IntervalLimit> {
+    let rank = |scope: &IntervalScope| match scope {
+        IntervalScope::SetupOfMachine(_, _) => 0,
+        IntervalScope::Machine(_) => 1,
+        IntervalScope::Setup(_) => 2,
+        IntervalScope::Course(_) => 3,
+        IntervalScope::Fleet => 4,
+    };
+    let mut intervals: Vec<IntervalLimit> = fleet
+        .intervals
+        .iter()
+        .map(|setting| {
+            let (shown_as, quantity) = match setting.interval.value {
+                Interval::Calendar(_, quantity) => (ShownAs::Days, quantity),
+                Interval::Hours(quantity) => (ShownAs::Hours, quantity),
+                Interval::Applications(count) => (ShownAs::Count, Quantity::whole(count)),
+            };
+            let scope = match &setting.scope {
+                IntervalScope::SetupOfMachine(machine, setup) => {
+                    format!("setup {} of {}", setup.value, machine.value)
+                }
+                IntervalScope::Machine(machine) => format!("machine {}", machine.value),
+                IntervalScope::Setup(setup) => format!("setup {}", setup.value),
+                IntervalScope::Course(course) => format!("course {}", course.value),
+                IntervalScope::Fleet => "the fleet".to_owned(),
+            };
+            let set_at = SetAt {
+                place: Place {
+                    file: fleet.file,
+                    span: setting.interval.span,
+                },
+                because: setting.because.as_ref().map(|why| why.value.clone()),
+                scope,
+            };
+            IntervalLimit {
+                scope: setting.scope.clone(),
+                step: setting.step.value.clone(),
+                shown_as,
+                limit: Limit {
+                    bound: Bound::AtMost(quantity),
+                    set_at: Some(set_at),
+                },
+            }
+        })
+        .collect();
+    // The step's own stands before the one for all steps.
+    intervals.sort_by_key(|interval| (rank(&interval.scope), interval.step == "full"));
+    intervals
 }
 
 fn read_grades(

@@ -115,7 +115,12 @@ impl Slot {
             Family::Nozzle => names.push("nozzle"),
             Family::Shut => names.push("sections"),
             Family::Section => names.push("section"),
-            Family::Machine | Family::Step | Family::Setup | Family::Visit | Family::Test => {}
+            Family::Machine
+            | Family::Step
+            | Family::Setup
+            | Family::Record
+            | Family::Visit
+            | Family::Test => {}
         }
         names.extend(figure.slot_names());
         names

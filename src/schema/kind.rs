@@ -18,13 +18,27 @@ pub enum Kind {
     Machine,
     /// One visit to one machine.
     Calibration,
+    /// Work on one machine.
+    Service,
+    /// What one machine sprayed.
+    Application,
+    /// What is let pass for a while.
+    Waivers,
     /// A rule.
     Rule,
 }
 
 impl Kind {
     /// All kinds, in the order a repository is read in.
-    pub const ALL: [Self; 4] = [Self::Fleet, Self::Machine, Self::Calibration, Self::Rule];
+    pub const ALL: [Self; 7] = [
+        Self::Fleet,
+        Self::Machine,
+        Self::Calibration,
+        Self::Service,
+        Self::Application,
+        Self::Waivers,
+        Self::Rule,
+    ];
 
     /// The value of the key `record` in files of this kind.
     pub const fn word(self) -> &'static str {
@@ -32,6 +46,9 @@ impl Kind {
             Self::Fleet => "fleet",
             Self::Machine => "machine",
             Self::Calibration => "calibration",
+            Self::Service => "service",
+            Self::Application => "application",
+            Self::Waivers => "waivers",
             Self::Rule => "rule",
         }
     }

@@ -109,7 +109,7 @@ pub(super) fn stages(
     if laid.is_empty() {
         return Stages::default();
     }
-    let rated = setup.and_then(|(_, setup)| rated_flow(bench, subject, setup));
+    let rated = setup.and_then(|(_, setup)| rated_flow(bench, setup));
     let mut runs: Vec<Run<'_>> = laid
         .iter()
         .map(|(test, laid)| Run::new(bench, test, laid))
@@ -225,17 +225,13 @@ fn pressure_by(
     }
 }
 
-fn rated_flow(bench: &mut Bench<'_>, subject: &Subject<'_>, setup: &Setup) -> Option<RatedFlow> {
+fn rated_flow(bench: &mut Bench<'_>, setup: &Setup) -> Option<RatedFlow> {
     let rated = setup.rated.as_ref()?;
-    let at = |span| Place {
-        file: subject.machine.file,
-        span,
-    };
     Some(RatedFlow {
-        flow: bench.declared(rated.flow.value, at(rated.flow.span)),
-        pressure: bench.declared(rated.pressure.value, at(rated.pressure.span)),
+        flow: bench.declared(rated.flow.value, rated.flow.place),
+        pressure: bench.declared(rated.pressure.value, rated.pressure.place),
         quantity: rated.flow.value,
-        place: at(rated.flow.span),
+        place: rated.flow.place,
     })
 }
 

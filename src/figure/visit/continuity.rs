@@ -53,38 +53,6 @@ pub(super) fn factors(
         .collect()
 }
 
-/// The hour-meter of a visit.
-#[derive(Debug, Clone)]
-pub struct Hours {
-    /// Its reading.
-    pub now: Shown,
-    /// The last reading before it, or why it is not known; none for the first visit with hours.
-    pub earlier: Option<Result<Shown, &'static str>>,
-}
-
-pub(super) fn hours(bench: &mut Bench<'_>, records: &Records<'_>) -> Option<Hours> {
-    let mut declared = |file: FileId, hours: &Spanned<Quantity>| {
-        let place = Place {
-            file,
-            span: hours.span,
-        };
-        Shown {
-            quantity: hours.value,
-            id: bench.declared(hours.value, place),
-            place,
-        }
-    };
-    let calibration = records.calibration;
-    let now = declared(calibration.file, calibration.hours.as_ref()?);
-    let last = records.last_with(|earlier| Some((earlier.file, earlier.hours.as_ref()?)));
-    let earlier = match last {
-        Ok(None) => None,
-        Ok(Some((file, hours))) => Some(Ok(declared(file, hours))),
-        Err(because) => Some(Err(because)),
-    };
-    Some(Hours { now, earlier })
-}
-
 /// The factor a visit left: after its last change, or the one it began with.
 fn left(visit: &Calibration, step: Step) -> Option<(FileId, &Spanned<Decimal>)> {
     let last = changes(visit, step).into_iter().next_back()?;

@@ -5,23 +5,24 @@
 mod catch;
 mod continuity;
 mod flow;
-mod instrument;
+pub(super) mod instrument;
 mod speed;
 
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
-pub use continuity::{Continued, Hours};
+pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 
 use super::primitive::{PrimitiveId, Primitives, What};
-use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::fleet::{Layout, Unreadable};
+use crate::diagnostic::Diagnostic;
+use crate::fleet::{Event, Layout, Moment, Unreadable, no_such_setup};
+use crate::history::Timeline;
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::machine::{Machine, Setup};
 use crate::record::{Calibration, Fleet};
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::words;
 use instrument::Bench;
 use jiff::civil::Date;
@@ -56,8 +57,6 @@ pub struct Visit<'a> {
     pub setup: Option<(u16, &'a Setup)>,
     /// What the machine sheet declares of the ground covered.
     pub ground: Ground,
-    /// The hour-meter, with the last reading of an earlier visit.
-    pub hours: Option<Hours>,
     /// Every source of error.
     pub primitives: Primitives,
     /// The catch, as found and as left.
@@ -87,12 +86,12 @@ pub struct Visit<'a> {
 pub struct Records<'a> {
     /// The visit's.
     pub calibration: &'a Calibration,
-    /// Its file's name without the ending.
-    pub file_stem: &'a str,
     /// The machine's visits before it, earliest first.
     pub earlier: &'a [Calibration],
     /// The machine's records that could not be made sense of.
     pub unreadable: &'a [Unreadable],
+    /// What happened to the machine.
+    pub timeline: &'a Timeline<'a>,
 }
 
 impl<'a> Records<'a> {
@@ -244,7 +243,6 @@ impl<'a> Visit<'a> {
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
         let begun = continuity::begun(&mut bench, calibration);
         let continued = continuity::factors(&mut bench, &records, &begun);
-        let hours = continuity::hours(&mut bench, &records);
         let shut = shut_readings(&mut bench, &subject, calibration, problems);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
@@ -254,7 +252,6 @@ impl<'a> Visit<'a> {
             today,
             setup,
             ground,
-            hours,
             primitives: bench.primitives,
             catch,
             flow,
@@ -293,6 +290,13 @@ impl<'a> Visit<'a> {
         }
     }
 
+    /// When it was; none without a readable date.
+    pub fn moment(&self) -> Option<Moment> {
+        let date = self.calibration.date?.value;
+        let hours = self.calibration.hours.as_ref();
+        Some(Moment::new(date, hours, Event::Visit))
+    }
+
     /// A place in this visit's record.
     pub fn place(&self, span: Span) -> Place {
         place(self.calibration.file, span)
@@ -314,51 +318,23 @@ fn setup_of<'a>(
     calibration: &Calibration,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<(u16, &'a Setup)> {
-    let mut setups = (0_u16..).zip(&machine.setups);
-    let names = || machine.setups.iter().map(|setup| setup.name.value.as_str());
-    let (name, message) = match &calibration.setup {
-        None if machine.setups.len() <= 1 => return setups.next(),
-        None => (
-            calibration.machine.as_ref()?,
-            format!(
-                "which setup was tested? the machine has {}",
-                words::phrases::plural(machine.setups.len(), "setup"),
-            ),
-        ),
-        Some(name) => {
-            if let Some(found) = setups.find(|(_, setup)| setup.name.value == name.value) {
-                return Some(found);
-            }
-            (name, format!("the machine has no setup `{}`", name.value))
-        }
-    };
-    let listed: Vec<String> = names().map(str::to_owned).collect();
-    let help = match words::spelling::nearest(&name.value, names()) {
-        Some(nearest) if calibration.setup.is_some() => {
-            format!("write `{nearest}`, if that setup is meant")
-        }
-        _ if listed.is_empty() => "add the setup to the machine sheet".to_owned(),
-        _ => format!(
-            "write setup: and one of {}",
-            words::phrases::list(&listed, "or")
-        ),
-    };
-    let label = Label::new(place(calibration.file, name.span), "");
-    let mut finding = Diagnostic::new("unknown-setup", Severity::Error, message, label).help(help);
-    if let Some(id) = &machine.id {
-        finding = finding.of_machine(id.value.clone());
+    if let Some(index) = machine.setup_index(calibration.setup.as_ref()) {
+        return Some((index, machine.setups.get(usize::from(index))?));
     }
-    problems.push(finding);
+    let named = calibration.setup.as_ref();
+    if named.is_some() || !machine.setups.is_empty() {
+        let at = named.or(calibration.machine.as_ref())?.span;
+        problems.push(no_such_setup(machine, calibration.file, at, named));
+    }
     None
 }
 
 fn ground(bench: &mut Bench<'_>, machine: &Machine, setup: Option<(u16, &Setup)>) -> Ground {
-    let mut declared = |quantity: &Option<Spanned<Quantity>>| {
-        let quantity = quantity.as_ref()?;
-        let place = place(machine.file, quantity.span);
+    let mut declared = |quantity: &Option<Placed<Quantity>>| {
+        let Placed { value, place } = quantity.as_ref().copied()?;
         Some(Shown {
-            quantity: quantity.value,
-            id: bench.declared(quantity.value, place),
+            quantity: value,
+            id: bench.declared(value, place),
             place,
         })
     };

@@ -1,14 +1,23 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod records;
+mod sprayings;
+
+pub use records::{DatedRecord, HourReading};
+pub use sprayings::{Amount, CalibratedRate, Mixed, Spraying};
+
 use super::primitive::{PrimitiveId, Primitives, What};
+use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
-use crate::history::StepState;
+use crate::fleet::History;
+use crate::history::{Failing, StepState, Timeline, Until};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
-use crate::source::{Place, Span};
+use crate::outcome::{Key, Step};
+use crate::source::{FileId, Place};
 use jiff::civil::Date;
 
 /// How a machine stands on a day.
@@ -20,6 +29,10 @@ pub struct Standing<'a> {
     pub today: Date,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
+    /// Every dated record of it, by day and file.
+    pub records: Vec<DatedRecord<'a>>,
+    /// What it sprayed, earliest first.
+    pub sprayings: Vec<Spraying<'a>>,
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water.
@@ -54,23 +67,75 @@ pub struct Mix {
     pub water: PrimitiveId,
 }
 
+/// What is on record of a machine, and what its visits came to.
+#[derive(Clone, Copy)]
+pub struct Facts<'a, 'f> {
+    /// All records.
+    pub history: &'a History,
+    /// What happened, ready to be asked.
+    pub timeline: &'f Timeline<'a>,
+    /// What the visits found and left so.
+    pub failing: &'f [Failing],
+    /// How far the visits found the rate off, earliest first.
+    pub rates: &'f [CalibratedRate],
+    /// The name of a file without its ending.
+    pub stem: &'f dyn Fn(FileId) -> &'a str,
+}
+
 impl<'a> Standing<'a> {
-    /// The machine on a day, with the state of its steps.
-    pub fn new(subject: Subject<'a>, today: Date, steps: Vec<StepState>) -> Self {
+    /// The machine on a day.
+    pub fn new(subject: Subject<'a>, today: Date, facts: &Facts<'a, '_>) -> Self {
+        let until = Until::EndOf(today);
+        let mut bench = Bench::new(subject.fleet, subject.machine.file);
+        let records = records::of(&mut bench, facts.history, facts.stem);
+        let sprayings = sprayings::of(
+            &mut bench,
+            facts.history,
+            facts.timeline,
+            facts.failing,
+            facts.rates,
+            &until,
+        );
         let mut declaring = Declaring {
             machine: subject.machine,
-            primitives: Primitives::default(),
+            primitives: bench.primitives,
         };
         let sections = declaring.sections();
         let mixes = declaring.mixes();
         Self {
             primitives: declaring.primitives,
+            steps: facts.timeline.steps(until, facts.failing),
             subject,
             today,
-            steps,
+            records,
+            sprayings,
             sections,
             mixes,
         }
+    }
+
+    /// The day of a record.
+    pub fn day_of(&self, file: FileId) -> Option<Date> {
+        self.record(file).map(|record| record.date.value)
+    }
+
+    /// A record by its file.
+    pub fn record(&self, file: FileId) -> Option<&DatedRecord<'a>> {
+        self.records.iter().find(|record| record.file == file)
+    }
+
+    /// The key of a record.
+    pub fn key_of(&self, record: &DatedRecord<'_>) -> Key {
+        Key {
+            record: Some(record.file),
+            ..Key::of_machine(self.subject.index)
+        }
+    }
+
+    /// How a step stands.
+    pub fn state(&self, step: Step, setup: Option<u16>) -> Option<&StepState> {
+        let mut steps = self.steps.iter();
+        steps.find(|state| state.step == step && state.setup == setup)
     }
 }
 
@@ -80,11 +145,7 @@ struct Declaring<'a> {
 }
 
 impl Declaring<'_> {
-    fn declared(&mut self, quantity: Quantity, span: Span) -> Shown {
-        let place = Place {
-            file: self.machine.file,
-            span,
-        };
+    fn declared(&mut self, quantity: Quantity, place: Place) -> Shown {
         Shown {
             quantity,
             id: self
@@ -99,14 +160,14 @@ impl Declaring<'_> {
         let Some(spacing) = &boom.spacing else {
             return Vec::new();
         };
-        let spacing = self.declared(spacing.value, spacing.span);
+        let spacing = self.declared(spacing.value, spacing.place);
         (0_u16..)
             .zip(&boom.sections)
             .filter_map(|(index, section)| {
                 let entered = section.entered_width.as_ref()?;
                 Some(SheetSection {
                     index,
-                    entered: self.declared(entered.value, entered.span),
+                    entered: self.declared(entered.value, entered.place),
                     spacing,
                     nozzles: section.nozzles.as_ref()?.value,
                 })
@@ -124,12 +185,12 @@ impl Declaring<'_> {
                         decimal: factor.value,
                         unit: Unit::ONE,
                     };
-                    self.declared(quantity, factor.span)
+                    self.declared(quantity, factor.place)
                 });
                 let water = self.primitives.standard(What::Density, water()?);
                 Some(Mix {
                     setup: index,
-                    density: self.declared(density.value, density.span),
+                    density: self.declared(density.value, density.place),
                     factor,
                     water,
                 })

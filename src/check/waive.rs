@@ -1,0 +1,127 @@
+//! What a group lets pass: findings left out while a waiver holds, and waivers that hold nothing.
+//!
+//! A waived finding still holds back what follows from it.
+
+use super::Part;
+use super::reading::Tree;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::history::LetPass;
+use crate::record::Waivers;
+use crate::record::waivers::Waiver;
+use crate::source::{Place, Span};
+use crate::words;
+use jiff::civil::Date;
+
+/// Whether a waiver is of this finding, whenever it holds.
+fn is_of(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
+    let is_rule = waiver
+        .rule
+        .as_ref()
+        .is_some_and(|rule| rule.value == finding.rule());
+    let is_machine = waiver
+        .machine
+        .as_ref()
+        .is_none_or(|machine| finding.machine() == Some(machine.value.as_str()));
+    let path = tree.path(finding.primary().place.file);
+    let is_record = waiver
+        .record
+        .as_ref()
+        .is_none_or(|record| record.value == path);
+    // One that names neither has a fault of its shape and lets nothing pass.
+    let is_narrow = waiver.machine.is_some() || waiver.record.is_some();
+    is_narrow && is_rule && is_machine && is_record
+}
+
+fn period(waiver: &Waiver) -> Option<LetPass> {
+    Some(LetPass {
+        from: waiver.from?.value,
+        until: waiver.until?.value,
+    })
+}
+
+/// When a finding is let pass.
+pub(super) fn periods(
+    waivers: Option<&Waivers>,
+    finding: &Diagnostic,
+    tree: &Tree,
+) -> Vec<LetPass> {
+    let all = waivers.into_iter().flat_map(|waivers| &waivers.waivers);
+    let own = all.filter(|waiver| is_of(waiver, finding, tree));
+    own.filter_map(period).collect()
+}
+
+/// Takes out what is let pass today; a waiver that has ended, or lets nothing pass, is a finding.
+pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, today: Date) {
+    let Some(waivers) = waivers else { return };
+    let mut is_used = vec![false; waivers.waivers.len()];
+    part.findings.retain(|finding| {
+        let mut is_waived = false;
+        for (waiver, is_used) in waivers.waivers.iter().zip(&mut is_used) {
+            if !is_of(waiver, finding, tree) {
+                continue;
+            }
+            *is_used = true;
+            is_waived |= period(waiver).is_some_and(|period| period.holds_on(today));
+        }
+        if is_waived {
+            part.counts.waived += 1;
+        }
+        !is_waived
+    });
+    let spent: Vec<Diagnostic> = waivers
+        .waivers
+        .iter()
+        .zip(is_used)
+        .filter_map(|(waiver, is_used)| spent(waivers, waiver, is_used, today))
+        .collect();
+    part.findings.extend(spent);
+}
+
+/// What is wrong with a waiver: it has ended, or there is nothing it lets pass.
+fn spent(waivers: &Waivers, waiver: &Waiver, is_used: bool, today: Date) -> Option<Diagnostic> {
+    let period = period(waiver)?;
+    let rule = waiver.rule.as_ref()?;
+    let whose = waiver.machine.as_ref().or(waiver.record.as_ref())?;
+    let told = |name: &'static str, severity: Severity, span: Span, message: String| {
+        let place = Place {
+            file: waivers.file,
+            span,
+        };
+        Diagnostic::new(name, severity, message, Label::new(place, ""))
+    };
+    let what = format!("{} of {}", rule.value, whose.value);
+    let until = waiver.until?;
+    if until.value < waiver.from?.value {
+        let message = format!(
+            "the waiver for {what} ends on {}, before it begins",
+            words::dates::date(until.value)
+        );
+        return Some(
+            told("waiver-never-holds", Severity::Error, until.span, message)
+                .help("correct the day it begins or the day it ends"),
+        );
+    }
+    if period.until < today {
+        let ended = words::dates::date(period.until);
+        let (message, help) = if is_used {
+            (
+                format!("the waiver for {what} ended on {ended}, and what it let pass is still so"),
+                "put right what it let pass, or decide on it again with a new date and reason",
+            )
+        } else {
+            (
+                format!("the waiver for {what} ended on {ended}"),
+                "take it out: what it let pass is no longer so",
+            )
+        };
+        return Some(told("waiver-ended", Severity::Warning, until.span, message).help(help));
+    }
+    if is_used || today < period.from {
+        return None;
+    }
+    let message = format!("the waiver lets nothing pass: there is no finding {what}");
+    Some(
+        told("waiver-unused", Severity::Warning, rule.span, message)
+            .help("take it out, or correct the rule, machine or record it names"),
+    )
+}

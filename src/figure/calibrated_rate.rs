@@ -1,0 +1,35 @@
+//! What a visit found the rate to be, for all that is sprayed after it.
+
+use super::number::Measure;
+use super::standing::CalibratedRate;
+use super::{Member, Visit, rate_by_catch_off, true_rate_off};
+use crate::outcome::Stage;
+use crate::record::machine::Control;
+
+/// How far the rate as left was found off the setup's; none where the visit does not tell.
+///
+/// A console that holds the rate is believed as far as its meter, its speed and its widths are true;
+/// elsewhere the rate is what was caught.
+pub fn calibrated_rate(visit: &Visit<'_>) -> Option<CalibratedRate> {
+    let by_console = visit
+        .subject
+        .machine
+        .control
+        .is_some_and(|control| control.value == Control::Flow);
+    let (members, setup): (Vec<Member<Measure>>, _) = if by_console {
+        (true_rate_off::members(visit), None)
+    } else {
+        let setup = visit.setup.map(|(index, _)| index)?;
+        (rate_by_catch_off::members(visit), Some(setup))
+    };
+    let left = |member: &&Member<Measure>| member.key.stage == Some(Stage::AsLeft);
+    let member = members.iter().find(left)?;
+    let off = member.value.as_ref().ok()?;
+    Some(CalibratedRate {
+        moment: visit.moment()?,
+        setup,
+        off: off.value(),
+        uncertainty: off.standard_uncertainty(&visit.primitives),
+        place: member.subject,
+    })
+}

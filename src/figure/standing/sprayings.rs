@@ -1,0 +1,289 @@
+//! Applications made ready for formulas: what was put down on what, and how each step stood then.
+
+use super::super::primitive::{PrimitiveId, What};
+use super::super::visit::Shown;
+use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
+use crate::fleet::{Event, History, Moment};
+use crate::history::{Failing, StepState, Timeline, Until};
+use crate::outcome::Step;
+use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
+use crate::record::Application;
+use crate::record::application::{AreaBy, VolumeBy};
+use crate::record::machine::{Machine, Setup};
+use crate::source::{Place, Span, Spanned};
+
+/// One application.
+#[derive(Debug)]
+pub struct Spraying<'a> {
+    /// The record.
+    pub application: &'a Application,
+    /// When.
+    pub moment: Moment,
+    /// The machine as it was.
+    pub machine: &'a Machine,
+    /// The setup it sprayed with, by its place in the sheet.
+    pub setup: Option<(u16, &'a Setup)>,
+    /// How the steps it stands on stood right before it.
+    pub steps: Vec<StepState>,
+    /// The area covered.
+    pub area: Option<Amount>,
+    /// The volume put down.
+    pub volume: Option<Amount>,
+    /// The rate it was meant to put down.
+    pub rate: Option<Shown>,
+    /// How far the rate is off that one, by the last calibration that tells.
+    pub off: Option<Shown>,
+    /// The products in its tanks, in the record's order.
+    pub products: Vec<Mixed>,
+}
+
+/// An amount with the scale it was taken by.
+#[derive(Debug, Clone, Copy)]
+pub struct Amount {
+    /// The reading.
+    pub reading: Shown,
+    /// How true what it was taken by is.
+    pub scale: PrimitiveId,
+}
+
+/// A product in a tank.
+#[derive(Debug, Clone)]
+pub struct Mixed {
+    /// Its name.
+    pub name: String,
+    /// How much of it is in the tank.
+    pub amount: Shown,
+    /// What makes up the tank: the water, and what was put in by volume.
+    pub tank: Vec<Shown>,
+    /// The least the label asks for on an area.
+    pub min: Option<Shown>,
+    /// The most the label allows on an area.
+    pub max: Option<Shown>,
+}
+
+impl Spraying<'_> {
+    /// A place in the application's record.
+    pub fn place(&self, span: Span) -> Place {
+        Place {
+            file: self.application.file,
+            span,
+        }
+    }
+
+    /// Where it is named in findings: at its date.
+    pub fn dated(&self) -> Place {
+        let date = self.application.date.map(|date| date.span);
+        self.place(date.unwrap_or(self.application.span))
+    }
+}
+
+/// How far the rate was found off the setup's by a visit.
+#[derive(Debug, Clone, Copy)]
+pub struct CalibratedRate {
+    /// When.
+    pub moment: Moment,
+    /// The setup it holds for; none for all.
+    pub setup: Option<u16>,
+    /// How far, relative.
+    pub off: f64,
+    /// Its standard uncertainty.
+    pub uncertainty: f64,
+    /// Where it was read.
+    pub place: Place,
+}
+
+/// The applications up to a day, earliest first.
+pub(super) fn of<'a>(
+    bench: &mut Bench<'_>,
+    history: &'a History,
+    timeline: &Timeline<'_>,
+    failing: &[Failing],
+    rates: &[CalibratedRate],
+    until: &Until,
+) -> Vec<Spraying<'a>> {
+    history
+        .applications
+        .iter()
+        .filter_map(|application| {
+            let date = application.date?.value;
+            let hours = application.hours_from.as_ref();
+            let moment = Moment::new(date, hours, Event::Application);
+            let machine = history.machine_at(&moment)?;
+            if !until.includes(&moment) {
+                return None; // It has not happened yet; `date-in-future` tells of it.
+            }
+            bench.turn_to(application.file);
+            let setup = machine.setup_index(application.setup.as_ref());
+            let setup = setup.and_then(|index| {
+                let setup = machine.setups.get(usize::from(index))?;
+                Some((index, setup))
+            });
+            let steps = steps(timeline, moment, setup.map(|(index, _)| index), failing);
+            let rate = setup.and_then(|(_, setup)| setup.rate).map(|rate| Shown {
+                quantity: rate.value,
+                id: bench.declared(rate.value, rate.place),
+                place: rate.place,
+            });
+            Some(Spraying {
+                application,
+                moment,
+                machine,
+                setup,
+                steps,
+                area: area(bench, application),
+                volume: volume(bench, application),
+                rate,
+                off: off(bench, rates, &moment, setup.map(|(index, _)| index)),
+                products: products(bench, application),
+            })
+        })
+        .collect()
+}
+
+/// The states of the machine's steps and of those of the setup; of all where it is not known.
+fn steps(
+    timeline: &Timeline<'_>,
+    moment: Moment,
+    setup: Option<u16>,
+    failing: &[Failing],
+) -> Vec<StepState> {
+    let mut steps = timeline.steps(Until::Before(moment), failing);
+    steps.retain(|state| match state.step {
+        Step::Flow | Step::Speed => true,
+        Step::Catch | Step::Balance => setup.is_some() && state.setup == setup,
+    });
+    steps
+}
+
+fn off(
+    bench: &mut Bench<'_>,
+    rates: &[CalibratedRate],
+    moment: &Moment,
+    setup: Option<u16>,
+) -> Option<Shown> {
+    let rates = rates.iter().rev();
+    let mut earlier = rates.filter(|rate| {
+        rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
+    });
+    let rate = earlier.next()?;
+    let id = bench.primitives.worked_out(
+        What::CalibratedRate,
+        rate.off,
+        rate.uncertainty,
+        rate.place,
+    );
+    Some(Shown {
+        quantity: Quantity::whole(0),
+        id,
+        place: rate.place,
+    })
+}
+
+fn area(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
+    let area = application.area.as_ref()?;
+    let (name, tolerance) = match application.area_by.map(|by| by.value) {
+        Some(AreaBy::Map) => ("map", instrument::MAPPED_AREA_TOLERANCE),
+        Some(AreaBy::Measured) => ("measured", instrument::MEASURED_AREA_TOLERANCE),
+        Some(AreaBy::Console) => ("console", instrument::CONSOLE_AREA_TOLERANCE),
+        None => ("unsaid", instrument::CONSOLE_AREA_TOLERANCE),
+    };
+    // One place on one map is off alike however often it is sprayed.
+    let at = application.place.as_ref().map_or("", |place| &place.value);
+    let used = instrument::Used::called(format!("{name} {at}"));
+    let scale = bench.shared(What::AreaScale, &used, |primitives, place| {
+        primitives.factor(What::AreaScale, rectangular(tolerance), place)
+    });
+    let reading = written(bench, What::Declared, area, 0.0);
+    Some(Amount { reading, scale })
+}
+
+fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
+    let volume = application.volume.as_ref()?;
+    let digit = rectangular_step(volume.value.resolution());
+    let (step, scale) = match application.volume_by.map(|by| by.value) {
+        Some(VolumeBy::RefillMeter) => {
+            let meter = bench.used("refill-meter", application.refill_meter.as_ref());
+            let step = meter.graduation(&volume.value);
+            let scale = bench.scale(
+                What::KnownVolumeScale,
+                &meter,
+                instrument::REFILL_METER_TOLERANCE,
+            );
+            (step.map_or(digit, rectangular_step), scale)
+        }
+        Some(VolumeBy::TankMarks) => {
+            let tanks = u32::try_from(application.tanks.len().max(1)).unwrap_or(1);
+            let end = rectangular(instrument::TANK_MARK / 2.0);
+            let step = end * (2.0 * f64::from(tanks)).sqrt();
+            let marks = instrument::Used::called("tank marks".to_owned());
+            let scale = bench.scale(What::KnownVolumeScale, &marks, 0.0);
+            (step, scale)
+        }
+        Some(VolumeBy::Console) | None => {
+            let console = instrument::Used::called("console".to_owned());
+            let tolerance = instrument::CONSOLE_VOLUME_TOLERANCE;
+            let scale = bench.scale(What::KnownVolumeScale, &console, tolerance);
+            (digit, scale)
+        }
+    };
+    let reading = written(bench, What::KnownVolumeReading, volume, step);
+    Some(Amount { reading, scale })
+}
+
+fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {
+    let mut mixed = Vec::new();
+    for tank in &application.tanks {
+        let Some(water) = &tank.water else {
+            continue; // What is in how much is not on record.
+        };
+        let mut contents = vec![written_to_its_digit(bench, water)];
+        let amounts: Vec<Option<Shown>> = tank
+            .products
+            .iter()
+            .map(|product| Some(written_to_its_digit(bench, product.amount.as_ref()?)))
+            .collect();
+        let by_volume = |amount: &&Shown| amount.quantity.dimension() == Dimension::VOLUME;
+        contents.extend(amounts.iter().flatten().filter(by_volume));
+        for (product, amount) in tank.products.iter().zip(&amounts) {
+            let Some(amount) = *amount else { continue };
+            let mut label = |rate: &Option<Spanned<Quantity>>| {
+                let rate = rate.as_ref()?;
+                Some(written(bench, What::Declared, rate, 0.0))
+            };
+            let (min, max) = (label(&product.label_min), label(&product.label_max));
+            mixed.push(Mixed {
+                name: product
+                    .name
+                    .as_ref()
+                    .map_or_else(|| "the product".to_owned(), |name| name.value.clone()),
+                amount,
+                tank: contents.clone(),
+                min,
+                max,
+            });
+        }
+    }
+    mixed
+}
+
+fn written_to_its_digit(bench: &mut Bench<'_>, quantity: &Spanned<Quantity>) -> Shown {
+    let digit = rectangular_step(quantity.value.resolution());
+    written(bench, What::KnownVolumeReading, quantity, digit)
+}
+
+fn written(
+    bench: &mut Bench<'_>,
+    what: What,
+    quantity: &Spanned<Quantity>,
+    uncertainty: f64,
+) -> Shown {
+    let place = bench.place(quantity.span);
+    Shown {
+        quantity: quantity.value,
+        id: bench
+            .primitives
+            .written(what, quantity.value, uncertainty, place),
+        place,
+    }
+}

@@ -1,0 +1,462 @@
+//! What happened to a machine, made ready to be asked how each step stood at a moment.
+//!
+//! Asks no limit: how long a step holds is for rules and for the list of what is due.
+
+use super::voiding::{self, Effect, Reach, Row};
+use super::{Done, Failing, Last, StepState, Undone, Use};
+use crate::fleet::{Event, History, Layout, Moment, Unreadable};
+use crate::outcome::Step;
+use crate::record::Calibration;
+use crate::record::calibration::Reading;
+use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
+use crate::record::service::{NozzlesFitted, WorkDone};
+use crate::source::{Place, Spanned};
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+
+/// What happened to a machine.
+#[derive(Debug)]
+pub struct Timeline<'h> {
+    history: &'h History,
+    visits: Vec<Visited>,
+    works: Vec<Worked>,
+    /// When it sprayed, with the setup.
+    sprayed: Vec<(Moment, Option<u16>)>,
+    /// Every reading of the hour-meter, by day.
+    hours: Vec<(Date, f64)>,
+}
+
+/// Up to when is asked.
+#[derive(Debug, Clone, Copy)]
+pub enum Until {
+    /// The end of a day.
+    EndOf(Date),
+    /// Right before something.
+    Before(Moment),
+}
+
+impl Until {
+    /// Whether something has happened by then.
+    pub fn includes(&self, moment: &Moment) -> bool {
+        match self {
+            Self::EndOf(day) => moment.day <= *day,
+            Self::Before(of) => moment.is_before(of),
+        }
+    }
+
+    /// The last day it includes something of.
+    fn day(&self) -> Date {
+        match self {
+            Self::EndOf(day) => *day,
+            Self::Before(of) => of.day,
+        }
+    }
+}
+
+/// What a visit did.
+#[derive(Debug)]
+struct Visited {
+    moment: Moment,
+    place: Place,
+    setup: Option<u16>,
+    steps: Vec<Step>,
+    /// Whether its catches together dealt with every nozzle.
+    is_whole_catch: bool,
+    /// The nozzles it has readings of, by number.
+    caught: BTreeSet<u16>,
+}
+
+/// What one piece of work did to one step.
+#[derive(Debug)]
+struct Worked {
+    moment: Moment,
+    place: Place,
+    work: &'static str,
+    row: &'static Row,
+    /// The setup it concerns; none for all.
+    setup: Option<u16>,
+    /// The nozzles it concerns, by number; none for all.
+    nozzles: Option<BTreeSet<u16>>,
+}
+
+impl<'h> Timeline<'h> {
+    /// What happened to the machine.
+    pub fn new(history: &'h History) -> Self {
+        let mut timeline = Self {
+            history,
+            visits: Vec::new(),
+            works: Vec::new(),
+            sprayed: Vec::new(),
+            hours: Vec::new(),
+        };
+        let sheet = history.versions.first().map(|version| &version.machine);
+        timeline.visits = history
+            .calibrations
+            .iter()
+            .filter_map(|visit| visited(visit, sheet?))
+            .collect();
+        for service in &history.services {
+            let Some(date) = service.date else { continue };
+            let moment = Moment::new(date.value, service.hours.as_ref(), Event::Service);
+            let Some(machine) = history.machine_at(&moment) else {
+                continue; // Without a sheet nothing stands or falls.
+            };
+            for work in &service.work {
+                let place = Place {
+                    file: service.file,
+                    span: work.span,
+                };
+                timeline
+                    .works
+                    .extend(worked(&work.done, machine, moment, place));
+            }
+        }
+        timeline.sprayed = history
+            .applications
+            .iter()
+            .filter_map(|application| {
+                let date = application.date?.value;
+                let hours = application.hours_from.as_ref();
+                let setup = sheet.and_then(|sheet| sheet.setup_index(application.setup.as_ref()));
+                Some((Moment::new(date, hours, Event::Application), setup))
+            })
+            .collect();
+        timeline.hours = hours_of(history);
+        timeline
+    }
+
+    /// The state of every step the machine has, in the order of the procedure.
+    pub fn steps(&self, until: Until, failing: &[Failing]) -> Vec<StepState> {
+        let Some(machine) = self.history.machine_on(until.day()) else {
+            return Vec::new();
+        };
+        let mut states = Vec::new();
+        for step in Step::ALL {
+            if !has_step(machine, step) {
+                continue;
+            }
+            match step {
+                Step::Catch | Step::Balance => {
+                    for (setup, _) in (0_u16..).zip(&machine.setups) {
+                        states.push(self.state(step, Some(setup), until, failing));
+                    }
+                }
+                Step::Flow | Step::Speed => states.push(self.state(step, None, until, failing)),
+            }
+        }
+        states
+    }
+
+    /// How one step stands.
+    pub fn state(
+        &self,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+        failing: &[Failing],
+    ) -> StepState {
+        let visits = self.visits.iter().rev();
+        let done = visits
+            .filter(|visit| until.includes(&visit.moment))
+            .find(|visit| visit.does(step, setup));
+        let unreadable = self.unreadable_since(done.map(|visit| visit.moment.day), until);
+        let mut state = StepState {
+            step,
+            setup,
+            last: match (done, unreadable) {
+                (_, Some(unreadable)) => Last::Unreadable(unreadable),
+                (None, None) => Last::Never,
+                (Some(visit), None) => Last::On(visit.done()),
+            },
+            void: None,
+            re_check: None,
+            failing: None,
+            used: Use {
+                hours: None,
+                applications: 0,
+            },
+        };
+        let Some(done) = done else {
+            return state;
+        };
+        state.void = self.undone(done, step, setup, until, Effect::Voids);
+        state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
+        state.failing = failing
+            .iter()
+            .find(|failing| {
+                let day = until.day();
+                let is_let_pass = failing.let_pass.iter().any(|period| period.holds_on(day));
+                !is_let_pass
+                    && failing.record == done.place.file
+                    && failing.step == step
+                    && (failing.setup.is_none() || setup.is_none() || failing.setup == setup)
+            })
+            .cloned();
+        state.used = self.used_since(done, setup, until);
+        state
+    }
+
+    /// How often it sprayed with a setup, or any, from one moment on to before another.
+    pub fn sprayed_between(&self, from: &Moment, to: &Moment, setup: Option<u16>) -> usize {
+        let sprayed = self.sprayed.iter().filter(|(moment, with)| {
+            is_with(setup, *with) && from.is_before(moment) && moment.is_before(to)
+        });
+        sprayed.count()
+    }
+
+    /// The hour-meter at the end of a day, as last read, with the day it was read.
+    pub fn hours_on(&self, day: Date) -> Option<(Date, f64)> {
+        let readings = self.hours.iter().rev();
+        readings.filter(|(on, _)| *on <= day).copied().next()
+    }
+
+    /// The hours of use a day, over the year before the last reading; none where too little is known.
+    ///
+    /// At least a fortnight must lie between the first and the last reading (our choice).
+    pub fn hours_a_day(&self, day: Date) -> Option<f64> {
+        let (last, now) = self.hours_on(day)?;
+        let days = |from: Date| last.since(from).map_or(0, |span| span.get_days());
+        let within = self.hours.iter().filter(|(on, _)| *on <= last);
+        let (first, then) = within.copied().find(|(on, _)| days(*on) <= 365)?;
+        let days = f64::from(days(first));
+        (14.0 <= days && then < now).then(|| (now - then) / days)
+    }
+
+    /// The latest work, after a step was done, that undoes it and has not been made good.
+    fn undone(
+        &self,
+        done: &Visited,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+        effect: Effect,
+    ) -> Option<Undone> {
+        let concerns = |worked: &&Worked| {
+            worked.row.step == step
+                && worked.row.effect == effect
+                && (worked.setup.is_none() || setup.is_none() || worked.setup == setup)
+                && until.includes(&worked.moment)
+                && done.moment.is_before(&worked.moment)
+        };
+        let left = |worked: &Worked| {
+            let nozzles = worked.nozzles.as_ref()?;
+            let mut left = nozzles.clone();
+            let caught_since = self.visits.iter().filter(|visit| {
+                visit.setup == setup
+                    && until.includes(&visit.moment)
+                    && worked.moment.is_before(&visit.moment)
+            });
+            for visit in caught_since {
+                left.retain(|nozzle| !visit.caught.contains(nozzle));
+            }
+            Some(left)
+        };
+        let works = self.works.iter().rev().filter(concerns);
+        works
+            .map(|worked| (worked, left(worked)))
+            .find(|(_, left)| left.as_ref().is_none_or(|left| !left.is_empty()))
+            .map(|(worked, nozzles)| Undone {
+                day: worked.moment.day,
+                place: worked.place,
+                work: worked.work,
+                because: worked.row.because,
+                nozzles: nozzles.into_iter().flatten().collect(),
+            })
+    }
+
+    /// The use since a step was done; hours count from the last reading not after it.
+    fn used_since(&self, done: &Visited, setup: Option<u16>, until: Until) -> Use {
+        let then = done.moment.hours;
+        let then = then.or_else(|| self.hours_on(done.moment.day).map(|(_, hours)| hours));
+        let now = match until {
+            Until::EndOf(day) => self.hours_on(day).map(|(_, hours)| hours),
+            Until::Before(of) => of
+                .hours
+                .or_else(|| self.hours_on(of.day).map(|(_, hours)| hours)),
+        };
+        let sprayed = self.sprayed.iter().filter(|(moment, with)| {
+            is_with(setup, *with) && until.includes(moment) && done.moment.is_before(moment)
+        });
+        Use {
+            hours: then.zip(now).map(|(then, now)| (now - then).max(0.0)),
+            applications: sprayed.count(),
+        }
+    }
+
+    /// A record that could not be read and may tell of a day since the step was done.
+    fn unreadable_since(&self, done: Option<Date>, until: Until) -> Option<Unreadable> {
+        let matters = |unreadable: &&Unreadable| {
+            let since = unreadable
+                .day
+                .is_none_or(|on| done.is_none_or(|done| done <= on) && on <= until.day());
+            since && unreadable.event != Event::Application
+        };
+        self.history.unreadable.iter().find(matters).copied()
+    }
+}
+
+/// A step of the whole machine is used by every application, one of a setup by those with it; one
+/// that does not say its setup may be with any.
+fn is_with(setup: Option<u16>, with: Option<u16>) -> bool {
+    setup.is_none() || with.is_none() || setup == with
+}
+
+impl Visited {
+    fn does(&self, step: Step, setup: Option<u16>) -> bool {
+        let of_setup = setup.is_none() || self.setup == setup;
+        let whole = step != Step::Catch || self.is_whole_catch;
+        of_setup && whole && self.steps.contains(&step)
+    }
+
+    fn done(&self) -> Done {
+        Done {
+            day: self.moment.day,
+            place: self.place,
+        }
+    }
+}
+
+fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
+    let date = visit.date?;
+    let steps = Step::ALL.into_iter().filter(|step| match step {
+        Step::Catch => !visit.catch_tests.is_empty(),
+        Step::Flow => !visit.meter_tests.is_empty(),
+        Step::Speed => !visit.speed_tests.is_empty(),
+        Step::Balance => visit.section_balance.is_some(),
+    });
+    let (is_whole_catch, caught) = caught(visit, machine);
+    Some(Visited {
+        moment: Moment::new(date.value, visit.hours.as_ref(), Event::Visit),
+        place: Place {
+            file: visit.file,
+            span: date.span,
+        },
+        setup: machine.setup_index(visit.setup.as_ref()),
+        steps: steps.collect(),
+        is_whole_catch,
+        caught,
+    })
+}
+
+/// Whether a visit's catches deal with every nozzle, and which they have a reading of.
+///
+/// What cannot be laid onto the boom counts as whole: a finding tells of it.
+fn caught(visit: &Calibration, machine: &Machine) -> (bool, BTreeSet<u16>) {
+    let Some(layout) = Layout::of(&machine.boom) else {
+        return (true, BTreeSet::new());
+    };
+    let mut dealt_with = BTreeSet::new();
+    let mut caught = BTreeSet::new();
+    for test in &visit.catch_tests {
+        let Some(laid) = layout.lay(visit.file, test, &mut Vec::new()) else {
+            return (true, caught);
+        };
+        for (nozzle, cell) in layout.nozzles().iter().zip(&laid.cells) {
+            let Some(cell) = cell else { continue };
+            dealt_with.insert(nozzle.number);
+            let mut readings = cell.readings.iter();
+            if readings.any(|reading| matches!(reading, Reading::Caught(_))) {
+                caught.insert(nozzle.number);
+            }
+        }
+    }
+    (dealt_with.len() == layout.nozzles().len(), caught)
+}
+
+fn worked(
+    done: &WorkDone,
+    machine: &Machine,
+    moment: Moment,
+    place: Place,
+) -> impl Iterator<Item = Worked> {
+    let named: Option<&Spanned<String>> = match done {
+        WorkDone::NozzlesFitted(fitted) => fitted.setup.as_ref(),
+        WorkDone::Setup(change) => change.setup.as_ref(),
+        WorkDone::Tyres(_)
+        | WorkDone::SectionValve(_)
+        | WorkDone::FlowMeter
+        | WorkDone::Console { .. }
+        | WorkDone::SpeedSource(_)
+        | WorkDone::Pump
+        | WorkDone::Regulator
+        | WorkDone::Hose
+        | WorkDone::Spacing(_)
+        | WorkDone::EnteredWidths(_)
+        | WorkDone::Moved(_)
+        | WorkDone::OutOfService => None,
+    };
+    let setup = machine.setup_index(named);
+    let nozzles = match done {
+        WorkDone::NozzlesFitted(fitted) if !fitted.at.is_empty() => numbers(fitted, machine),
+        _ => None,
+    };
+    let work = done.in_words();
+    voiding::rows_of(done, machine).map(move |row| Worked {
+        moment,
+        place,
+        work,
+        row,
+        setup: match row.reach {
+            Reach::Nozzles | Reach::Setup => setup,
+            Reach::Machine => None,
+        },
+        nozzles: match row.reach {
+            Reach::Nozzles => nozzles.clone(),
+            Reach::Setup | Reach::Machine => None,
+        },
+    })
+}
+
+fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
+    let layout = Layout::of(&machine.boom)?;
+    let all = fitted.at.iter().flat_map(|(section, positions)| {
+        let layout = &layout;
+        positions.iter().filter_map(move |position| {
+            let position = u16::try_from(position.value).ok()?;
+            layout.number_of(&section.value, position)
+        })
+    });
+    Some(all.collect())
+}
+
+/// Every reading of the hour-meter on record, by day and reading.
+fn hours_of(history: &History) -> Vec<(Date, f64)> {
+    let visits = history.calibrations.iter();
+    let visits = visits.filter_map(|visit| Some((visit.date?.value, visit.hours.as_ref()?)));
+    let services = history.services.iter();
+    let services = services.filter_map(|service| {
+        let date = service.date?.value;
+        Some((date, service.hours.as_ref()?))
+    });
+    let sprayed = history.applications.iter().flat_map(|application| {
+        let both = [&application.hours_from, &application.hours_to];
+        let date = application.date.map(|date| date.value);
+        both.into_iter()
+            .filter_map(move |hours| Some((date?, hours.as_ref()?)))
+    });
+    let all = visits.chain(services).chain(sprayed);
+    let mut readings: Vec<(Date, f64)> = all
+        .map(|(day, hours)| (day, hours.value.si()))
+        .collect();
+    readings.sort_by(|one, other| one.0.cmp(&other.0).then(one.1.total_cmp(&other.1)));
+    readings
+}
+
+/// Whether the machine has what the step calibrates; what the sheet leaves out counts as there.
+fn has_step(machine: &Machine, step: Step) -> bool {
+    match step {
+        Step::Catch => true,
+        Step::Flow => machine
+            .control
+            .is_none_or(|control| control.value == Control::Flow),
+        Step::Speed => machine
+            .speed_source
+            .is_none_or(|source| match source.value {
+                SpeedSource::Wheel | SpeedSource::Radar => true,
+                SpeedSource::Satellite | SpeedSource::None => false,
+            }),
+        Step::Balance => machine
+            .section_valves
+            .is_none_or(|valves| valves.value == SectionValves::Bypass),
+    }
+}
