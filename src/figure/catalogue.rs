@@ -59,6 +59,13 @@ pub static FIGURES: &[&Entry] = &[
     &super::density_off::FIGURE,
     &super::days_ahead::FIGURE,
     &super::step_age::FIGURE,
+    &super::step_use::HOURS_FIGURE,
+    &super::step_use::APPLICATIONS_FIGURE,
+    &super::step_undone::VOID_FIGURE,
+    &super::step_undone::RE_CHECK_FIGURE,
+    &super::sprayed_while::VOID_FIGURE,
+    &super::sprayed_while::FAILING_FIGURE,
+    &super::sprayed_while::AGE_FIGURE,
 ];
 
 /// The figure with a name, and its place in the table.
@@ -196,6 +203,8 @@ pub trait View {
     fn setup_name(&self, key: &Key) -> Option<&str>;
     /// The day whose limits are in force at a key.
     fn day(&self, key: &Key) -> Date;
+    /// What was sprayed with what was found at a key, where that is on record.
+    fn sprayed_before(&self, key: &Key) -> Option<String>;
     /// The part a key names, as people say it.
     fn part_in_words(&self, key: &Key) -> String;
 }

@@ -26,6 +26,16 @@ impl View for Visit<'_> {
         self.calibration.date.map_or(self.today, |date| date.value)
     }
 
+    fn sprayed_before(&self, key: &Key) -> Option<String> {
+        let timeline = self.records.timeline;
+        let (count, since) = timeline.sprayed_before(key.step?, key.setup, &self.moment()?)?;
+        let applications = words::phrases::plural(count, "application");
+        Some(match since {
+            Some(since) => format!("{applications} since {}", words::dates::date(since)),
+            None => format!("{applications} before it"),
+        })
+    }
+
     fn part_in_words(&self, key: &Key) -> String {
         match key.part {
             Part::Shut(index) => self
@@ -57,6 +67,10 @@ impl View for Standing<'_> {
         key.record
             .and_then(|record| self.day_of(record))
             .unwrap_or(self.today)
+    }
+
+    fn sprayed_before(&self, _: &Key) -> Option<String> {
+        None
     }
 
     fn part_in_words(&self, key: &Key) -> String {

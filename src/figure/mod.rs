@@ -47,7 +47,10 @@ mod section_mean_off;
 mod section_off_change;
 mod sensor_error;
 mod speed_off_setup;
+mod sprayed_while;
 mod step_age;
+mod step_undone;
+mod step_use;
 mod true_rate_off;
 mod unknown_names;
 
@@ -79,6 +82,8 @@ pub struct Member<N> {
     pub case: Option<&'static str>,
     /// The day a limit in months counts from.
     pub anchor: Option<Date>,
+    /// Whether what it tells of was put right since, so that it is worth knowing and no more.
+    pub is_put_right: bool,
 }
 
 impl<N> Member<N> {
@@ -91,6 +96,7 @@ impl<N> Member<N> {
             against: None,
             case: None,
             anchor: None,
+            is_put_right: false,
         }
     }
 
@@ -111,6 +117,7 @@ impl<N> Member<N> {
             against: None,
             case: None,
             anchor: None,
+            is_put_right: false,
         }
     }
 
@@ -125,6 +132,14 @@ impl<N> Member<N> {
     #[must_use]
     pub fn in_case(mut self, case: Option<&'static str>) -> Self {
         self.case = case;
+        self
+    }
+
+    /// The same, put right since or not; where it was, in the case `done-again`.
+    #[must_use]
+    pub fn put_right(mut self, is_put_right: bool) -> Self {
+        self.is_put_right = is_put_right;
+        self.case = if is_put_right { Some("done-again") } else { self.case };
         self
     }
 

@@ -10,7 +10,7 @@ use super::primitive::{PrimitiveId, Primitives, What};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fleet::History;
-use crate::history::{Failing, StepState, Timeline, Until};
+use crate::history::{Failing, HourMeter, StepState, Timeline, Until};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -29,6 +29,8 @@ pub struct Standing<'a> {
     pub today: Date,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
+    /// The hour-meter when each step was done and as last read, in the order of `steps`.
+    pub step_hours: Vec<Option<(Shown, Shown)>>,
     /// Every dated record of it, by day and file.
     pub records: Vec<DatedRecord<'a>>,
     /// What it sprayed, earliest first.
@@ -96,6 +98,17 @@ impl<'a> Standing<'a> {
             facts.rates,
             &until,
         );
+        let steps = facts.timeline.steps(until, facts.failing);
+        let mut declared = |reading: HourMeter| Shown {
+            quantity: reading.quantity,
+            id: bench.declared(reading.quantity, reading.place),
+            place: reading.place,
+        };
+        let step_hours = steps.iter().map(|state| {
+            let (then, now) = state.used.hours?;
+            Some((declared(then), declared(now)))
+        });
+        let step_hours = step_hours.collect();
         let mut declaring = Declaring {
             machine: subject.machine,
             primitives: bench.primitives,
@@ -104,7 +117,8 @@ impl<'a> Standing<'a> {
         let mixes = declaring.mixes();
         Self {
             primitives: declaring.primitives,
-            steps: facts.timeline.steps(until, facts.failing),
+            steps,
+            step_hours,
             subject,
             today,
             records,
@@ -130,6 +144,26 @@ impl<'a> Standing<'a> {
             record: Some(record.file),
             ..Key::of_machine(self.subject.index)
         }
+    }
+
+    /// The key of a step.
+    pub fn step_key(&self, state: &StepState) -> Key {
+        Key {
+            step: Some(state.step),
+            setup: state.setup,
+            ..Key::of_machine(self.subject.index)
+        }
+    }
+
+    /// The step of a key with its setup, where the machine has several: `catch test (greens)`.
+    pub fn step_in_words(&self, key: &Key) -> Option<String> {
+        let step = key.step?.test();
+        let setups = &self.subject.machine.setups;
+        let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
+        Some(match setup {
+            Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
+            Some(_) | None => step.to_owned(),
+        })
     }
 
     /// How a step stands.
