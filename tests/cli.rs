@@ -198,7 +198,7 @@ fn wrong_options_are_refused_with_what_is_right() {
         (["--today", "2026-02-30"], "`2026-02-30`"),
         (["--fail-from", "info"], "error, warning, note, never"),
         (["--format", "xml"], "terminal, plain, jsonl"),
-        (["--also-write", "jsonl"], "as in jsonl=findings.jsonl"),
+        (["--also-write", "jsonl"], "as in jsonl=out.jsonl"),
         (
             ["--also-write", "jsonl=fleet.yaml"],
             "could write over a record",
@@ -437,7 +437,7 @@ fn completions_and_manual_pages_are_told() {
         assert!(out(&script).contains("also-write"), "{shell}");
     }
     assert!(out(&run(&["man"])).contains(".TH swathlint 1"));
-    for command in ["check", "rules", "schema", "completions", "man"] {
+    for command in ["check", "due", "rules", "schema", "completions", "man"] {
         let page = out(&run(&["man", command]));
         assert!(
             page.contains(&format!(".TH swathlint-{command} 1")),
@@ -454,6 +454,7 @@ fn help_is_as_reviewed() {
         ("help_in_short", &["-h"]),
         ("help_check", &["check", "--help"]),
         ("help_check_in_short", &["check", "-h"]),
+        ("help_due", &["due", "--help"]),
         ("help_rules", &["rules", "--help"]),
         ("help_schema", &["schema", "--help"]),
         ("help_completions", &["completions", "--help"]),

@@ -5,6 +5,7 @@
 
 mod cause;
 mod describe;
+mod due;
 mod family;
 mod figures;
 mod gather;
@@ -24,6 +25,7 @@ use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
 pub use describe::describe_rules;
+pub use due::due;
 pub use figures::figures;
 pub use gather::WEAK_TEST;
 pub use reading::{Listing, ReadFile};
