@@ -333,6 +333,87 @@ fn reports_go_to_files_beside_the_output() {
 }
 
 #[test]
+fn the_list_of_what_is_due_goes_to_files_beside_the_output() {
+    let records = clean_records();
+    let due = |arguments: &[&str]| {
+        program(records.path())
+            .args(["due", "--today", "2026-06-01"])
+            .args(arguments)
+            .output()
+            .unwrap()
+    };
+    let formats = ["text", "markdown", "csv", "jsonl", "ics"];
+    let also = formats.map(|format| format!("{format}=list.{format}"));
+    let also = also.iter().flat_map(|also| ["--also-write", also]);
+    let colored = due(&also.chain(["--color", "always"]).collect::<Vec<_>>());
+    assert!(code(&colored) < 2, "{}", errors(&colored));
+    for format in formats {
+        let file = records.path().join(format!("list.{format}"));
+        let printed = due(&["--format", format]);
+        assert_eq!(code(&printed), code(&colored));
+        assert_eq!(fs::read_to_string(file).unwrap(), out(&printed), "{format}");
+        assert!(!out(&printed).is_empty());
+    }
+    let nowhere = due(&["--also-write", "ics=no/such/folder.ics"]);
+    assert_refused(&nowhere, &["could not write no/such/folder.ics"]);
+}
+
+#[test]
+fn what_is_due_is_refused_where_it_cannot_be_told() {
+    let records = clean_records();
+    for (arguments, says) in [
+        (
+            &["--within", "14"][..],
+            "as in `14d`, `2 weeks` or `1 month`",
+        ),
+        (&["--within", "36 psi"], "as in `14d`"),
+        (
+            &["--within", "1.5 days"],
+            "no whole number of days or months",
+        ),
+        (&["--within", "20 years"], "more than 10 years"),
+        (&["--today", "20260601"], "write `2026-06-01`"),
+        (&["--format", "xml"], "text, markdown, csv, jsonl, ics"),
+        (
+            &["--also-write", "plain=a"],
+            "there are text, markdown, csv, jsonl and ics",
+        ),
+        (
+            &["--also-write", "ics=due.yaml"],
+            "could write over a record",
+        ),
+        (
+            &["--also-write", "ics=a", "--also-write", "csv=a"],
+            "a is named twice",
+        ),
+        (&["machines/none.yaml"], "does not exist"),
+    ] {
+        let refused = program(records.path())
+            .arg("due")
+            .args(arguments)
+            .output()
+            .unwrap();
+        assert_refused(&refused, &[says]);
+    }
+    let empty = tempfile::tempdir().unwrap();
+    fs::create_dir(empty.path().join("machines")).unwrap();
+    let due = |arguments: &[&str]| {
+        program(empty.path())
+            .arg("due")
+            .args(arguments)
+            .output()
+            .unwrap()
+    };
+    assert_refused(&due(&[]), &["no record to check in"]);
+    let allowed = due(&["--allow-empty"]);
+    assert_eq!(code(&allowed), 0);
+    assert_eq!(
+        out(&allowed),
+        "nothing was looked at: there are no records\n"
+    );
+}
+
+#[test]
 fn color_is_asked_for_by_option_then_by_environment() {
     let records = faulty_records();
     let is_colored = |option: Option<&str>, environment: &[(&str, &str)]| {
