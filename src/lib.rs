@@ -37,5 +37,5 @@ pub mod render;
 
 pub mod cli;
 
-pub use check::{Listing, ReadFile, Settings, check, describe_rules, figures};
+pub use check::{Listing, ReadFile, Settings, check, describe_rules, due, figures};
 pub use report::Report;

@@ -82,6 +82,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "report",
             "figure",
             "schema",
+            "quantity",
             "words",
             "diagnostic",
             "source",
@@ -100,7 +101,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         "jiff",
         &[
             "quantity", "words", "record", "fleet", "history", "figure", "rule", "report", "check",
-            "cli",
+            "render", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),
@@ -115,6 +116,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("terminal_size", &["cli"]),
     ("thiserror", &["cli"]),
     ("unicode_width", &["render"]),
+    ("uuid", &["render"]),
     ("walkdir", &["cli"]),
     // The date of the check is an input: only cli reads the clock, files, environment and terminal.
     ("jiff::Timestamp", &["cli"]),
@@ -130,13 +132,14 @@ const NAMED_BY: &[(&str, &[&str])] = &[
 ];
 
 /// What `crate::` names that is no module: re-exports of `lib.rs`, for whoever stands above.
-const EXPORTED: [&str; 7] = [
+const EXPORTED: [&str; 8] = [
     "Listing",
     "ReadFile",
     "Settings",
     "Report",
     "check",
     "describe_rules",
+    "due",
     "figures",
 ];
 

@@ -5,6 +5,7 @@
 
 mod cause;
 mod describe;
+mod due;
 mod failing;
 mod family;
 mod figures;
@@ -26,6 +27,7 @@ use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
 pub use describe::describe_rules;
+pub use due::due;
 pub use figures::figures;
 pub use gather::WEAK_TEST;
 pub use reading::{Listing, ReadFile};
@@ -90,12 +92,7 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     for part in parts {
         whole.add(part);
     }
-    waive::apply(
-        &mut whole,
-        group.waivers.as_ref(),
-        &tree,
-        settings.today,
-    );
+    waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     finish(whole, &reader, &tree, settings)
 }
 

@@ -33,8 +33,12 @@ pub(super) struct Context<'a> {
 pub(super) trait Viewer {
     /// Sees one visit, earliest first, with what else is wrong with its record; gives what it leaves
     /// failing.
-    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], part: &mut Part)
-    -> Vec<Failing>;
+    fn visit(
+        &mut self,
+        visit: &Visit<'_>,
+        problems: &[Diagnostic],
+        part: &mut Part,
+    ) -> Vec<Failing>;
     /// Sees how the machine stands, after all its visits.
     fn standing(&mut self, standing: &Standing<'_>, timeline: &Timeline<'_>, part: &mut Part);
 }
@@ -58,9 +62,10 @@ pub(super) fn each_view(
     let mut failing = Vec::new();
     let mut rates = Vec::new();
     for (index, calibration) in history.calibrations.iter().enumerate() {
-        let Some(moment) = calibration.date.map(|date| {
-            Moment::new(date.value, calibration.hours.as_ref(), Event::Visit)
-        }) else {
+        let Some(moment) = calibration
+            .date
+            .map(|date| Moment::new(date.value, calibration.hours.as_ref(), Event::Visit))
+        else {
             continue; // A record without a readable date has a finding, and no place in time.
         };
         let Some(machine) = history.machine_at(&moment) else {
@@ -126,12 +131,7 @@ impl<'c> Judge<'c> {
 }
 
 impl Viewer for Judge<'_> {
-    fn visit(
-        &mut self,
-        visit: &Visit<'_>,
-        problems: &[Diagnostic],
-        _: &mut Part,
-    ) -> Vec<Failing> {
+    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], _: &mut Part) -> Vec<Failing> {
         let judging = Judging {
             context: self.context,
             view: visit,
@@ -162,9 +162,10 @@ impl Viewer for Judge<'_> {
 
 /// Applications with a setup the machine does not have.
 fn unknown_setups(standing: &Standing<'_>) -> Vec<Diagnostic> {
-    let unknown = standing.sprayings.iter().filter(|spraying| {
-        spraying.setup.is_none() && !spraying.machine.setups.is_empty()
-    });
+    let unknown = standing
+        .sprayings
+        .iter()
+        .filter(|spraying| spraying.setup.is_none() && !spraying.machine.setups.is_empty());
     unknown
         .filter_map(|spraying| {
             let application = spraying.application;

@@ -139,7 +139,11 @@ impl<N> Member<N> {
     #[must_use]
     pub fn put_right(mut self, is_put_right: bool) -> Self {
         self.is_put_right = is_put_right;
-        self.case = if is_put_right { Some("done-again") } else { self.case };
+        self.case = if is_put_right {
+            Some("done-again")
+        } else {
+            self.case
+        };
         self
     }
 

@@ -43,7 +43,9 @@ pub(super) static VOID_FIGURE: Entry = Entry {
                 let (_, state) = last_of(standing, key, void_at)?;
                 Some(words::dates::date(state.void.as_ref()?.day))
             }),
-            ("applications", |standing, key| applications(standing, key, void_at)),
+            ("applications", |standing, key| {
+                applications(standing, key, void_at)
+            }),
             ("first", |standing, key| first(standing, key, void_at)),
         ],
     }),
@@ -77,7 +79,9 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
                 let (_, state) = last_of(standing, key, failing_at)?;
                 Some(words::dates::date(state.done()?.day))
             }),
-            ("applications", |standing, key| applications(standing, key, failing_at)),
+            ("applications", |standing, key| {
+                applications(standing, key, failing_at)
+            }),
             ("first", |standing, key| first(standing, key, failing_at)),
         ],
     }),
@@ -122,10 +126,7 @@ type Episode<'s, 'a> = Vec<(&'s Spraying<'a>, &'s StepState)>;
 type At = fn(&StepState) -> Option<Place>;
 
 /// Episodes by key.
-fn episodes<'s, 'a>(
-    standing: &'s Standing<'a>,
-    at: At,
-) -> BTreeMap<Key, Episode<'s, 'a>> {
+fn episodes<'s, 'a>(standing: &'s Standing<'a>, at: At) -> BTreeMap<Key, Episode<'s, 'a>> {
     let mut episodes: BTreeMap<Key, Episode<'s, 'a>> = BTreeMap::new();
     for spraying in &standing.sprayings {
         for state in &spraying.steps {

@@ -29,7 +29,10 @@ pub(super) static FIGURE: Entry = Entry {
         read: |_, _| Some("last done".to_owned()),
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[("last-done", last_done), ("what", |standing, key| standing.step_in_words(key))],
+        slots: &[
+            ("last-done", last_done),
+            ("what", |standing, key| standing.step_in_words(key)),
+        ],
     }),
 };
 

@@ -28,9 +28,15 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
-            ("work", |standing, key| in_words(standing, void_of(standing, key)?)),
-            ("day", |standing, key| Some(words::dates::date(void_of(standing, key)?.day))),
-            ("because", |standing, key| Some(void_of(standing, key)?.because.to_owned())),
+            ("work", |standing, key| {
+                in_words(standing, void_of(standing, key)?)
+            }),
+            ("day", |standing, key| {
+                Some(words::dates::date(void_of(standing, key)?.day))
+            }),
+            ("because", |standing, key| {
+                Some(void_of(standing, key)?.because.to_owned())
+            }),
             ("applications", |standing, key| applications(standing, key)),
         ],
     }),
@@ -56,9 +62,15 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
-            ("work", |standing, key| in_words(standing, re_check_of(standing, key)?)),
-            ("day", |standing, key| Some(words::dates::date(re_check_of(standing, key)?.day))),
-            ("because", |standing, key| Some(re_check_of(standing, key)?.because.to_owned())),
+            ("work", |standing, key| {
+                in_words(standing, re_check_of(standing, key)?)
+            }),
+            ("day", |standing, key| {
+                Some(words::dates::date(re_check_of(standing, key)?.day))
+            }),
+            ("because", |standing, key| {
+                Some(re_check_of(standing, key)?.because.to_owned())
+            }),
         ],
     }),
 };
@@ -135,7 +147,10 @@ fn sprayed_since(standing: &Standing<'_>, key: &Key, undone: &Undone) -> usize {
         spraying.steps.iter().any(|state| {
             Some(state.step) == key.step
                 && state.setup == key.setup
-                && state.void.as_ref().is_some_and(|void| void.place == undone.place)
+                && state
+                    .void
+                    .as_ref()
+                    .is_some_and(|void| void.place == undone.place)
         })
     });
     void_then.count()

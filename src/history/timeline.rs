@@ -6,11 +6,11 @@ use super::voiding::{self, Effect, Reach, Row};
 use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
 use crate::outcome::Step;
+use crate::quantity::Quantity;
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
 use crate::record::service::{NozzlesFitted, WorkDone};
-use crate::quantity::Quantity;
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -223,7 +223,10 @@ impl<'h> Timeline<'h> {
     /// The hour-meter at the end of a day, as last read.
     pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
         let readings = self.hours.iter().rev();
-        readings.filter(|reading| reading.day <= day).copied().next()
+        readings
+            .filter(|reading| reading.day <= day)
+            .copied()
+            .next()
     }
 
     /// The seconds of use a day, over the year before the last reading; none where too little is known.

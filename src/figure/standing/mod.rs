@@ -11,12 +11,12 @@ use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fleet::History;
 use crate::history::{Failing, HourMeter, StepState, Timeline, Until};
+use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
-use crate::outcome::{Key, Step};
 use crate::source::{FileId, Place};
 use jiff::civil::Date;
 

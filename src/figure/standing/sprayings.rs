@@ -167,12 +167,10 @@ fn off(
         rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
     });
     let rate = earlier.next()?;
-    let id = bench.primitives.worked_out(
-        What::CalibratedRate,
-        rate.off,
-        rate.uncertainty,
-        rate.place,
-    );
+    let id =
+        bench
+            .primitives
+            .worked_out(What::CalibratedRate, rate.off, rate.uncertainty, rate.place);
     Some(Shown {
         quantity: Quantity::whole(0),
         id,
