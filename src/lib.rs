@@ -9,6 +9,8 @@ pub mod source;
 
 pub mod quantity;
 
+pub mod statistics;
+
 pub mod words;
 
 pub mod diagnostic;

@@ -16,6 +16,7 @@ use syn::visit::{self, Visit};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("source", &[]),
     ("quantity", &[]),
+    ("statistics", &[]),
     ("words", &["quantity"]),
     ("diagnostic", &["source"]),
     ("yaml", &["source", "diagnostic"]),
@@ -104,6 +105,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         ],
     ),
     ("jsonschema", &["schema"]),
+    ("libm", &["statistics"]),
     ("miette", &["render"]),
     ("num_bigint", &["quantity", "figure"]),
     ("num_rational", &["quantity"]),
