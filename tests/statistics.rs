@@ -156,7 +156,10 @@ fn an_independent_library_agrees() {
         let number = |text: &str| -> f64 { text.parse().unwrap() };
         let confidence = || Confidence::new(number(confidence)).unwrap();
         if asked == "t" {
-            let t = confidence().two_sided(at.parse().unwrap()).unwrap();
+            let t = match at {
+                "normal" => confidence().two_sided_normal(),
+                freedom => confidence().two_sided(freedom.parse().unwrap()).unwrap(),
+            };
             assert!(apart(t, number(value)) < 1e-12, "{t}: {row}");
             continue;
         }
@@ -205,8 +208,10 @@ fn confidence_is_between_none_and_full() {
         let t = surest.two_sided(freedom).unwrap();
         assert!(t.is_finite() && Confidence::P95.two_sided(freedom).unwrap() < t);
     }
-    // With many degrees of freedom it is the normal distribution's (1.959964 from memory).
-    assert_close(Confidence::P95.two_sided(100_000).unwrap(), 1.959_964, 2e-5);
+    // With many degrees of freedom it is the normal distribution's.
+    let normal = Confidence::P95.two_sided_normal();
+    assert_close(Confidence::P95.two_sided(100_000).unwrap(), normal, 2e-5);
+    assert!(surest.two_sided_normal().is_finite() && normal < surest.two_sided_normal());
 }
 
 #[test]
@@ -271,6 +276,44 @@ fn points_on_a_line_leave_no_doubt() {
     assert_eq!(
         flat.crossing(0.1, confidence),
         Err(NoCrossing::SlopeNotSignificant)
+    );
+}
+
+#[test]
+fn a_scatter_known_beforehand_is_the_least_there_is() {
+    let confidence = Confidence::P95;
+    let line = Line::through(&wear()).unwrap();
+    let seen = line.crossing(0.1, confidence).unwrap();
+    let t = confidence.two_sided(3).unwrap();
+    let as_seen = line.residual_deviation * t / confidence.two_sided_normal();
+    for nothing_more in [0.0, -1.0, f64::NAN, f64::INFINITY, 0.99 * as_seen] {
+        let line = line.scattering_at_least(nothing_more);
+        assert_eq!(line.crossing(0.1, confidence), Ok(seen));
+    }
+    // Twice as much is twice as wide.
+    let unsure = line.scattering_at_least(2.0 * as_seen);
+    for x in [0.0, 310.0, 500.0] {
+        let (one, two) = (line.band(x, confidence), unsure.band(x, confidence));
+        let (one, two) = (one.unwrap(), two.unwrap());
+        assert_close(two.high - two.value, 2.0 * (one.high - one.value), 1e-12);
+    }
+    let wider = unsure.crossing(0.1, confidence).unwrap();
+    assert!(wider.low < seen.low && seen.high < wider.high);
+    assert_close(wider.value, seen.value, 1e-15);
+    let slope_lost = line.slope * line.sxx.sqrt() / confidence.two_sided_normal();
+    for (of_that, is_told) in [(0.999, true), (1.001, false)] {
+        let line = line.scattering_at_least(of_that * slope_lost);
+        assert_eq!(line.crossing(0.1, confidence).is_ok(), is_told);
+    }
+    let exact = Line::through(&[(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)]).unwrap();
+    let band = exact
+        .scattering_at_least(0.1)
+        .band(1.0, confidence)
+        .unwrap();
+    assert_close(
+        band.high,
+        1.0 + 0.195_996_398_454_005 / 3.0_f64.sqrt(),
+        1e-12,
     );
 }
 

@@ -31,6 +31,8 @@ pub struct Line {
     pub sxx: f64,
     /// One over the number of points, where the line is free to move up and down; else 0.
     share: f64,
+    /// The standard deviation that points are known to have at least.
+    known_deviation: f64,
 }
 
 /// Why no line could be laid through points.
@@ -157,6 +159,7 @@ impl Line {
             mean_y,
             sxx,
             share,
+            known_deviation: 0.0,
         };
         let computed = [
             sxx,
@@ -170,6 +173,23 @@ impl Line {
             Ok(line)
         } else {
             Err(NoLine::OutOfRange)
+        }
+    }
+
+    /// The line, where points are known beforehand to have at least this standard deviation each.
+    ///
+    /// Few points may lie on a line by chance, and all of them may share what scatters between others:
+    /// no interval is then narrower than with that deviation and the normal distribution. Anything but a
+    /// number above 0 changes nothing.
+    #[must_use]
+    pub fn scattering_at_least(self, deviation: f64) -> Self {
+        Self {
+            known_deviation: if deviation.is_finite() {
+                deviation.max(0.0)
+            } else {
+                0.0
+            },
+            ..self
         }
     }
 
@@ -202,10 +222,15 @@ impl Line {
         Interval::new(value, value - margin, value + margin)
     }
 
-    /// How far a point may lie off the line: t s.
+    /// How far a point may lie off the line: t s, or what is known beforehand where that is more.
     fn margin(&self, confidence: Confidence) -> f64 {
         let t = confidence.two_sided(self.degrees_of_freedom);
-        t.expect("a line leaves degrees of freedom") * self.residual_deviation
+        let seen = t.expect("a line leaves degrees of freedom") * self.residual_deviation;
+        if 0.0 < self.known_deviation {
+            seen.max(confidence.two_sided_normal() * self.known_deviation)
+        } else {
+            seen
+        }
     }
 
     /// Where the line crosses a level, with what the true line's crossing lies within (Fieller 1954).

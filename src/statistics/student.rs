@@ -1,9 +1,9 @@
-//! Quantiles of Student's t distribution.
+//! Quantiles of Student's t distribution and of the normal one.
 //!
-//! Only for whole degrees of freedom, where the distribution has a closed form of roots and one arc
-//! tangent; that one is computed alike on every platform.
+//! Of t only for whole degrees of freedom, where it has a closed form of roots and one arc tangent; that
+//! one, and the error function, are computed alike on every platform.
 
-use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2};
 
 /// How sure an interval is to hold what it is for; between 0 and 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,11 +32,24 @@ impl Confidence {
     /// assert_eq!(Confidence::P95.two_sided(0), None);
     /// ```
     pub fn two_sided(self, degrees_of_freedom: u32) -> Option<f64> {
-        if degrees_of_freedom == 0 {
-            return None;
-        }
-        let within = |t: f64| probability_within(t, degrees_of_freedom);
-        // Doubling ends: within(t) comes to lie within half a last place of 1, which no confidence is.
+        let within = |t| probability_within(t, degrees_of_freedom);
+        (0 < degrees_of_freedom).then(|| self.where_reached(within))
+    }
+
+    /// Likewise for the normal distribution, of which the scatter is known beforehand.
+    ///
+    /// ```
+    /// use swathlint::statistics::Confidence;
+    ///
+    /// assert!((Confidence::P95.two_sided_normal() - 1.959_963_985).abs() < 1e-9);
+    /// ```
+    pub fn two_sided_normal(self) -> f64 {
+        self.where_reached(|z| libm::erf(z * FRAC_1_SQRT_2))
+    }
+
+    /// Where a probability that grows from 0 to 1 reaches this one.
+    fn where_reached(self, within: impl Fn(f64) -> f64) -> f64 {
+        // Doubling ends: what is within comes to lie closer to 1 than any confidence does.
         let mut above = 1.0;
         while within(above) < self.0 && above < 1e300 {
             above *= 2.0;
@@ -46,7 +59,7 @@ impl Confidence {
         loop {
             let middle = f64::midpoint(below, above);
             if middle <= below || above <= middle {
-                return Some(middle);
+                return middle;
             }
             if within(middle) < self.0 {
                 below = middle;

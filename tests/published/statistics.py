@@ -14,7 +14,7 @@ import pathlib
 import numpy
 import statsmodels.api
 from scipy.optimize import brentq
-from scipy.stats import linregress, t
+from scipy.stats import linregress, norm, t
 
 HERE = pathlib.Path(__file__).parent
 
@@ -105,6 +105,8 @@ with open(HERE / "statistics.csv", "w", encoding="utf-8", newline="") as file:
     for freedom in [*range(1, 31), 34, 50, 120, 1000]:
         for confidence in (0.1, *CONFIDENCES, 0.999):
             write(table, "", "", "t", freedom, confidence, float(t.ppf(0.5 + confidence / 2, freedom)), "", "")
+    for confidence in (0.1, *CONFIDENCES, 0.999):
+        write(table, "", "", "t", "normal", confidence, float(norm.ppf(0.5 + confidence / 2)), "", "")
     for name, through_origin, places, levels in LINES:
         line, which = Line(SETS[name], through_origin), "origin" if through_origin else "free"
         intercept, slope, deviation = line.coefficients()
