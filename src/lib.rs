@@ -27,6 +27,8 @@ pub mod outcome;
 
 pub mod history;
 
+pub mod wear;
+
 pub mod figure;
 
 pub mod rule;

@@ -28,6 +28,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("fleet", &["record", "words", "diagnostic", "source"]),
     ("outcome", &["source"]),
     ("history", &["fleet", "record", "outcome", "source"]),
+    ("wear", &["statistics", "words", "source"]),
     (
         "figure",
         &[
@@ -100,8 +101,8 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     (
         "jiff",
         &[
-            "quantity", "words", "record", "fleet", "history", "figure", "rule", "report", "check",
-            "cli",
+            "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
+            "check", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),

@@ -2,6 +2,9 @@
 //! not change them.
 #![cfg(test)]
 
+mod chance;
+
+use chance::Chance;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use swathlint::statistics::{Confidence, Interval, Line, NoCrossing, NoLine};
@@ -353,29 +356,6 @@ fn what_gives_no_crossing() {
     }
 }
 
-/// Errors drawn one after the other, always the same ones for a seed: xorshift64* (Marsaglia 2003;
-/// Vigna 2016), normal by Box and Muller (1958).
-struct Errors(u64);
-
-impl Errors {
-    fn anywhere(&mut self) -> f64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        let bits = self.0.wrapping_mul(0x2545_f491_4f6c_dd1d) >> 32;
-        (f64::from(u32::try_from(bits).unwrap()) + 0.5) / 4_294_967_296.0
-    }
-
-    #[expect(
-        clippy::disallowed_methods,
-        reason = "a simulation need not be the same to the last bit everywhere"
-    )]
-    fn normal(&mut self) -> f64 {
-        let (radius, angle) = (self.anywhere(), self.anywhere());
-        (-2.0 * radius.ln()).sqrt() * (2.0 * std::f64::consts::PI * angle).cos()
-    }
-}
-
 /// Of 20,000 runs, 95 % hold the truth to 0.7 %, four and a half times what chance does to that number.
 #[test]
 fn intervals_hold_the_truth_as_often_as_they_say() {
@@ -389,14 +369,14 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
     let truth = |hours: f64| 0.01 + 0.000_2 * hours;
     let (level, crossing, ahead) = (0.1, 450.0, 600.0);
     for (seed, (hours, scatter)) in (1..).zip(DESIGNS) {
-        let mut errors = Errors(0x9e37_79b9_7f4a_7c15 ^ seed);
+        let mut chance = Chance::seeded(seed);
         let mut held = [0_u32; 3];
         for _ in 0..RUNS {
             let points: Points = hours
                 .iter()
-                .map(|x| (*x, truth(*x) + scatter * errors.normal()))
+                .map(|x| (*x, truth(*x) + chance.normal(scatter)))
                 .collect();
-            let another = truth(ahead) + scatter * errors.normal();
+            let another = truth(ahead) + chance.normal(scatter);
             let line = Line::through(&points).unwrap();
             let crosses = line.crossing(level, Confidence::P95).unwrap();
             let band = line.band(ahead, Confidence::P95).unwrap();
