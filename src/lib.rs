@@ -9,6 +9,8 @@ pub mod source;
 
 pub mod quantity;
 
+pub mod statistics;
+
 pub mod words;
 
 pub mod diagnostic;
@@ -24,6 +26,8 @@ pub mod fleet;
 pub mod outcome;
 
 pub mod history;
+
+pub mod wear;
 
 pub mod figure;
 

@@ -16,6 +16,7 @@ use syn::visit::{self, Visit};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("source", &[]),
     ("quantity", &[]),
+    ("statistics", &[]),
     ("words", &["quantity"]),
     ("diagnostic", &["source"]),
     ("yaml", &["source", "diagnostic"]),
@@ -26,7 +27,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     ("fleet", &["record", "words", "diagnostic", "source"]),
     ("outcome", &["source"]),
-    ("history", &["fleet", "record", "outcome", "source"]),
+    ("history", &["fleet", "record", "outcome", "quantity", "source"]),
+    ("wear", &["statistics", "words", "source"]),
     (
         "figure",
         &[
@@ -102,9 +104,12 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         &[
             "quantity", "words", "record", "fleet", "history", "figure", "rule", "report", "check",
             "render", "cli",
+            "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
+            "check", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),
+    ("libm", &["statistics"]),
     ("miette", &["render"]),
     ("num_bigint", &["quantity", "figure"]),
     ("num_rational", &["quantity"]),
