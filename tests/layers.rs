@@ -27,7 +27,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     ("fleet", &["record", "words", "diagnostic", "source"]),
     ("outcome", &["source"]),
-    ("history", &["fleet", "record", "outcome", "quantity", "source"]),
+    (
+        "history",
+        &["fleet", "record", "outcome", "quantity", "source"],
+    ),
     ("wear", &["statistics", "words", "source"]),
     (
         "figure",
@@ -103,9 +106,8 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         "jiff",
         &[
             "quantity", "words", "record", "fleet", "history", "figure", "rule", "report", "check",
-            "render", "cli",
-            "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
-            "check", "cli",
+            "render", "cli", "quantity", "words", "record", "fleet", "history", "wear", "figure",
+            "rule", "report", "check", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),

@@ -11,6 +11,7 @@ mod family;
 mod figures;
 mod gather;
 mod outcomes;
+mod places;
 mod reading;
 mod shard;
 mod tally;

@@ -46,6 +46,19 @@ pub(super) struct MachineFiles {
     pub(super) applications: Vec<FileId>,
 }
 
+impl MachineFiles {
+    /// Every file of the machine.
+    pub(super) fn all(&self) -> impl Iterator<Item = FileId> {
+        let lists = [
+            &self.sheets,
+            &self.calibrations,
+            &self.services,
+            &self.applications,
+        ];
+        lists.into_iter().flatten().copied()
+    }
+}
+
 impl Tree {
     pub(super) fn of(listing: &Listing) -> Self {
         let mut paths = listing.paths.clone();

@@ -68,6 +68,13 @@ pub static FIGURES: &[&Entry] = &[
     &super::sprayed_while::AGE_FIGURE,
 ];
 
+/// The name of the age of a step in days, which the list of what is due is made from.
+pub const STEP_AGE: &str = "step-age";
+/// The name of its age in hours of use.
+pub const STEP_HOURS: &str = "step-hours";
+/// The name of its age in applications.
+pub const STEP_APPLICATIONS: &str = "step-applications";
+
 /// The figure with a name, and its place in the table.
 pub fn find(id: &str) -> Option<(usize, &'static Entry)> {
     FIGURES

@@ -7,7 +7,6 @@ use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
 use super::standing::Spraying;
-use super::step_undone::in_words;
 use super::{Member, Standing};
 use crate::history::StepState;
 use crate::outcome::Key;
@@ -37,7 +36,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
             ("what", |standing, key| standing.step_in_words(key)),
             ("work", |standing, key| {
                 let (_, state) = last_of(standing, key, void_at)?;
-                in_words(standing, state.void.as_ref()?)
+                Some(standing.undone_in_words(state.void.as_ref()?))
             }),
             ("since", |standing, key| {
                 let (_, state) = last_of(standing, key, void_at)?;

@@ -1,7 +1,7 @@
 //! How many days ago each step of each setup was last done.
 
 use super::Member;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::catalogue::{Compute, Entry, Family, Formula, STEP_AGE, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
 use super::standing::Standing;
@@ -13,7 +13,7 @@ use jiff::civil::Date;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
-    id: "step-age",
+    id: STEP_AGE,
     title: "how long ago each step of each setup was last done",
     formula: "today - date of the last visit that did the step",
     source: "counting",

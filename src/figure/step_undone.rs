@@ -3,7 +3,6 @@
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Standing};
-use crate::fleet::Nozzle;
 use crate::history::{StepState, Undone};
 use crate::outcome::Key;
 use crate::words;
@@ -29,7 +28,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("work", |standing, key| {
-                in_words(standing, void_of(standing, key)?)
+                Some(standing.undone_in_words(void_of(standing, key)?))
             }),
             ("day", |standing, key| {
                 Some(words::dates::date(void_of(standing, key)?.day))
@@ -37,7 +36,8 @@ pub(super) static VOID_FIGURE: Entry = Entry {
             ("because", |standing, key| {
                 Some(void_of(standing, key)?.because.to_owned())
             }),
-            ("applications", |standing, key| applications(standing, key)),
+            ("do-again", do_again),
+            ("applications", applications),
         ],
     }),
 };
@@ -63,7 +63,7 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("work", |standing, key| {
-                in_words(standing, re_check_of(standing, key)?)
+                Some(standing.undone_in_words(re_check_of(standing, key)?))
             }),
             ("day", |standing, key| {
                 Some(words::dates::date(re_check_of(standing, key)?.day))
@@ -119,26 +119,13 @@ fn members<'s, N: Number>(
     .collect()
 }
 
-/// The work with the nozzles it concerns: `nozzles fitted (nozzle 12 of 15 (right, 3rd))`.
-pub(super) fn in_words(standing: &Standing<'_>, undone: &Undone) -> Option<String> {
-    let Some(layout) = standing.subject.layout.as_ref() else {
-        return Some(undone.work.to_owned());
-    };
-    let nozzles: Vec<Nozzle> = undone
-        .nozzles
-        .iter()
-        .filter_map(|number| layout.nozzle(*number))
-        .collect();
-    Some(match nozzles.as_slice() {
-        [] => undone.work.to_owned(),
-        [one] => format!("{}: {}", undone.work, layout.nozzle_in_words(*one)),
-        several => format!(
-            "{}: {} of {}",
-            undone.work,
-            several.len(),
-            layout.nozzles().len()
-        ),
-    })
+/// What makes it good again: only the nozzles that were fitted, or the whole step.
+fn do_again(standing: &Standing<'_>, key: &Key) -> Option<String> {
+    let void = void_of(standing, key)?;
+    match standing.nozzles_in_words(&void.nozzles) {
+        Some(nozzles) => Some(format!("catch {nozzles} again at the working pressure")),
+        None => Some(format!("do the {} again", standing.step_in_words(key)?)),
+    }
 }
 
 fn sprayed_since(standing: &Standing<'_>, key: &Key, undone: &Undone) -> usize {

@@ -1,6 +1,6 @@
 //! How much a machine was used since each step of each setup was last done.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::catalogue::{Compute, Entry, Family, Formula, STEP_APPLICATIONS, STEP_HOURS, ShownAs};
 use super::number::{Measure, Number, Rational};
 use super::primitive::PrimitiveId;
 use super::{Member, Standing};
@@ -9,7 +9,7 @@ use crate::words;
 
 /// Hours of use.
 pub(super) static HOURS_FIGURE: Entry = Entry {
-    id: "step-hours",
+    id: STEP_HOURS,
     title: "how many hours the machine was used since each step of each setup was last done",
     formula: "hour-meter now - hour-meter at the last visit that did the step",
     source: "counting",
@@ -34,7 +34,7 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
 
 /// Applications.
 pub(super) static APPLICATIONS_FIGURE: Entry = Entry {
-    id: "step-applications",
+    id: STEP_APPLICATIONS,
     title: "how many applications were made since each step of each setup was last done",
     formula: "the count of applications, with the setup where the step has one",
     source: "counting",

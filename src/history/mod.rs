@@ -131,11 +131,3 @@ pub struct HourMeter {
     /// Where it stands.
     pub place: Place,
 }
-
-impl Use {
-    /// Seconds of use; none where the hour-meter was not read.
-    pub fn seconds(&self) -> Option<f64> {
-        let (then, now) = self.hours?;
-        Some(now.quantity.si() - then.quantity.si())
-    }
-}

@@ -6,13 +6,14 @@ use super::voiding::{self, Effect, Reach, Row};
 use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
 use crate::outcome::Step;
-use crate::quantity::Quantity;
+use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
 use crate::record::service::{NozzlesFitted, WorkDone};
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
+use num_traits::Signed;
 use std::collections::BTreeSet;
 
 /// What happened to a machine.
@@ -232,14 +233,33 @@ impl<'h> Timeline<'h> {
     /// The seconds of use a day, over the year before the last reading; none where too little is known.
     ///
     /// At least a fortnight must lie between the first and the last reading (our choice).
-    pub fn use_a_day(&self, day: Date) -> Option<f64> {
+    pub fn use_a_day(&self, day: Date) -> Option<Exact> {
         let last = self.hours_on(day)?;
         let days = |from: Date| last.day.since(from).map_or(0, |span| span.get_days());
         let mut within = self.hours.iter().filter(|reading| reading.day <= last.day);
         let first = within.find(|reading| days(reading.day) <= 365)?;
-        let days = f64::from(days(first.day));
-        let used = last.quantity.si() - first.quantity.si();
-        (14.0 <= days && 0.0 < used).then(|| used / days)
+        let used = last.quantity.exact() - first.quantity.exact();
+        let days = days(first.day);
+        (14 <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
+    }
+
+    /// The first reading of the hour-meter, from a day on, that is beyond some seconds.
+    pub fn first_hours_beyond(&self, seconds: &Exact, from: Date) -> Option<HourMeter> {
+        let mut readings = self.hours.iter().filter(|reading| from <= reading.day);
+        let found = readings.find(|reading| *seconds < reading.quantity.exact());
+        found.copied()
+    }
+
+    /// The day of the nth application since a step was done, up to the end of a day.
+    pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
+        let visits = self.visits.iter().rev();
+        let done = visits
+            .filter(|visit| visit.moment.day <= until)
+            .find(|visit| visit.does(state.step, state.setup))?;
+        let mut since = self.sprayed.iter().filter(|(moment, with)| {
+            is_with(state.setup, *with) && moment.day <= until && done.moment.is_before(moment)
+        });
+        since.nth(n.checked_sub(1)?).map(|(moment, _)| moment.day)
     }
 
     /// The latest work, after a step was done, that undoes it and has not been made good.

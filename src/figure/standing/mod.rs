@@ -10,7 +10,7 @@ use super::primitive::{PrimitiveId, Primitives, What};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fleet::History;
-use crate::history::{Failing, HourMeter, StepState, Timeline, Until};
+use crate::history::{Failing, HourMeter, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -18,6 +18,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
 use crate::source::{FileId, Place};
+use crate::words;
 use jiff::civil::Date;
 
 /// How a machine stands on a day.
@@ -164,6 +165,29 @@ impl<'a> Standing<'a> {
             Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
             Some(_) | None => step.to_owned(),
         })
+    }
+
+    /// Work that undid a step, with the nozzles it concerns where they are not all.
+    pub fn undone_in_words(&self, undone: &Undone) -> String {
+        match self.nozzles_in_words(&undone.nozzles) {
+            Some(nozzles) => format!("{}: {nozzles}", undone.work),
+            None => undone.work.to_owned(),
+        }
+    }
+
+    /// Nozzles by number, as people say them; none where there are none.
+    pub fn nozzles_in_words(&self, numbers: &[u16]) -> Option<String> {
+        let layout = self.subject.layout.as_ref()?;
+        match numbers {
+            [] => None,
+            [one] => Some(layout.nozzle_in_words(layout.nozzle(*one)?)),
+            several => {
+                let named: Vec<String> = several.iter().map(u16::to_string).collect();
+                let of = layout.nozzles().len();
+                let listed = words::phrases::list(&named, "and");
+                Some(format!("nozzles {listed} of {of}"))
+            }
+        }
     }
 
     /// How a step stands.
