@@ -305,12 +305,7 @@ impl Looking<'_, '_> {
             catalogue::STEP_HOURS,
             catalogue::STEP_APPLICATIONS,
         ] {
-            let rules = self.context.group.rules.rules().iter().enumerate();
-            let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
-            let in_force = judging.flat_map(|(index, rule)| {
-                let day = standing.today;
-                self.context.limits.limits((index, rule), whose, day)
-            });
+            let in_force = self.context.limits_of(figure, whose, standing.today);
             let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
             // The grade that weighs most decides where several have a limit.
             let shown_as = catalogue::find(figure).map(|(_, entry)| entry.shown_as);

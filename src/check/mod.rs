@@ -17,6 +17,7 @@ mod shard;
 mod tally;
 mod tell;
 mod waive;
+mod worn;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Counts, Failure, Report};

@@ -29,15 +29,18 @@ mod factor_jump;
 mod factor_off;
 mod instrument_age;
 mod known_off_catch;
-mod mean_off_rated;
+pub mod mean_off_rated;
 mod meter_error;
+mod mix_density;
 mod not_tested_again;
 mod nozzle_flow;
 mod nozzle_off_mean;
 mod nozzle_off_rated;
 mod nozzles_not_caught;
 mod preparation;
+mod product_rate;
 mod pressure_off_setup;
+mod rate_applied;
 mod rate_by_catch_off;
 mod readings_repeated;
 mod record_dates;
@@ -53,6 +56,7 @@ mod step_undone;
 mod step_use;
 mod true_rate_off;
 mod unknown_names;
+mod wear_hours_left;
 
 pub use calibrated_rate::calibrated_rate;
 pub use catalogue::{

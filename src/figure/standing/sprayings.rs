@@ -8,6 +8,7 @@ use crate::history::{Failing, StepState, Timeline, Until};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::record::Application;
 use crate::record::application::{AreaBy, VolumeBy};
 use crate::record::machine::{Machine, Setup};
@@ -36,6 +37,19 @@ pub struct Spraying<'a> {
     pub off: Option<Shown>,
     /// The products in its tanks, in the record's order.
     pub products: Vec<Mixed>,
+    /// The densities of its mixes, by the tank's place in the record.
+    pub densities: Vec<(u16, MixDensity)>,
+}
+
+/// The density of a mix beside what its setup allows for.
+#[derive(Debug, Clone, Copy)]
+pub struct MixDensity {
+    /// The density.
+    pub mix: Shown,
+    /// The density of water.
+    pub water: PrimitiveId,
+    /// The factor the setup has; none allows for water.
+    pub allowed: Option<Shown>,
 }
 
 /// An amount with the scale it was taken by.
@@ -136,6 +150,7 @@ pub(super) fn of<'a>(
                 rate,
                 off: off(bench, rates, &moment, setup.map(|(index, _)| index)),
                 products: products(bench, application),
+                densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
         .collect()
@@ -263,6 +278,37 @@ fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {
         }
     }
     mixed
+}
+
+fn densities(
+    bench: &mut Bench<'_>,
+    application: &Application,
+    setup: Option<&Setup>,
+) -> Vec<(u16, MixDensity)> {
+    let factor = setup.and_then(|setup| setup.density_factor);
+    (0_u16..)
+        .zip(&application.tanks)
+        .filter_map(|(index, tank)| {
+            let density = tank.density.as_ref()?;
+            let water = bench.primitives.standard(What::Density, super::water()?);
+            let density = MixDensity {
+                mix: written(bench, What::Declared, density, 0.0),
+                water,
+                allowed: factor.map(|factor| {
+                    let quantity = Quantity {
+                        decimal: factor.value,
+                        unit: Unit::ONE,
+                    };
+                    Shown {
+                        quantity,
+                        id: bench.declared(quantity, factor.place),
+                        place: factor.place,
+                    }
+                }),
+            };
+            Some((index, density))
+        })
+        .collect()
 }
 
 fn written_to_its_digit(bench: &mut Bench<'_>, quantity: &Spanned<Quantity>) -> Shown {
