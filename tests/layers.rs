@@ -105,9 +105,8 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     (
         "jiff",
         &[
-            "quantity", "words", "record", "fleet", "history", "figure", "rule", "report", "check",
-            "render", "cli", "quantity", "words", "record", "fleet", "history", "wear", "figure",
-            "rule", "report", "check", "cli",
+            "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
+            "check", "render", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),
