@@ -12,8 +12,8 @@ use crate::figure::{
 };
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
-use crate::record::{self, Lowered, Machine};
 use crate::outcome::Grade;
+use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
 use crate::source::{FileId, Place, Spanned};
@@ -297,6 +297,9 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     history
 }
 
+/// Whose a record is, and of which day.
+type Heading<'a> = (Option<&'a Spanned<String>>, Option<Spanned<Date>>);
+
 /// Reads the records of one machine.
 struct MachineReading<'r, 't> {
     reader: &'r Reader<'t>,
@@ -312,7 +315,7 @@ impl MachineReading<'_, '_> {
         files: &[FileId],
         (kind, event): (Kind, Event),
         lower: fn(FileId, Node<'_>) -> Lowered<T>,
-        heading: fn(&T) -> (Option<&Spanned<String>>, Option<Spanned<Date>>),
+        heading: fn(&T) -> Heading<'_>,
     ) -> Vec<T> {
         let mut records: Vec<(Date, FileId, T)> = Vec::with_capacity(files.len());
         for &file in files {

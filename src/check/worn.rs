@@ -38,7 +38,9 @@ pub(super) fn caught_mean(index: usize, visit: &Visit<'_>) -> Option<CaughtMean>
 /// The standard uncertainty of the mean of a visit; 0 where it has none.
 pub(super) fn uncertainty(visit: &Visit<'_>) -> f64 {
     let mean = mean_off_rated::as_left::<Measure>(visit);
-    mean.map_or(0.0, |(mean, _)| mean.standard_uncertainty(&visit.primitives))
+    mean.map_or(0.0, |(mean, _)| {
+        mean.standard_uncertainty(&visit.primitives)
+    })
 }
 
 /// What the catches of each setup foretell; `uncertainty` is asked for only where there is a trend.
@@ -58,7 +60,9 @@ pub(super) fn sets(
             let limit = limit(history, context, &setup.name.value)?;
             let fitted = timeline.fitted(index, context.today);
             let since = |mean: &&CaughtMean| {
-                let is_of_set = fitted.as_ref().is_none_or(|(at, _)| at.is_before(&mean.moment));
+                let is_of_set = fitted
+                    .as_ref()
+                    .is_none_or(|(at, _)| at.is_before(&mean.moment));
                 mean.setup == index && is_of_set && mean.moment.day <= context.today
             };
             let fitted_at = fitted.and_then(|(_, hours)| hours).unwrap_or(0.0);

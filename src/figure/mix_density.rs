@@ -27,7 +27,9 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[
-            ("density", |standing, key| Some(density(standing, key)?.to_string())),
+            ("density", |standing, key| {
+                Some(density(standing, key)?.to_string())
+            }),
             ("factor", |standing, key| {
                 Some(words::numbers::number(factor(density(standing, key)?)?, 3))
             }),
@@ -59,8 +61,7 @@ fn density(standing: &Standing<'_>, key: &Key) -> Option<Quantity> {
         return None;
     };
     let mut sprayings = standing.sprayings.iter();
-    let spraying =
-        sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
+    let spraying = sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
     let mut densities = spraying.densities.iter();
     let (_, found) = densities.find(|(own, _)| *own == index)?;
     Some(found.mix.quantity)

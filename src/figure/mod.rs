@@ -38,8 +38,8 @@ mod nozzle_off_mean;
 mod nozzle_off_rated;
 mod nozzles_not_caught;
 mod preparation;
-mod product_rate;
 mod pressure_off_setup;
+mod product_rate;
 mod rate_applied;
 mod rate_by_catch_off;
 mod readings_repeated;
@@ -55,16 +55,17 @@ mod step_age;
 mod step_undone;
 mod step_use;
 mod true_rate_off;
-mod unknown_names;
+mod unknown_instruments;
+mod unknown_people;
 mod wear_hours_left;
 
-pub use calibrated_rate::calibrated_rate;
+pub use calibrated_rate::{CalibratedRate, calibrated_rate};
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
-pub use standing::{CalibratedRate, Facts, Standing};
+pub use standing::{Facts, Standing};
 pub use visit::{Subject, Visit};
 
 use crate::outcome::{Key, Unavailable};

@@ -29,8 +29,12 @@ pub(super) static MAXIMUM_FIGURE: Entry = Entry {
         held_against: "the most by label",
         units: |_, _| (None, None),
         slots: &[
-            ("product", |standing, key| Some(of(standing, key)?.1.name.clone())),
-            ("per-area", |standing, key| per_area(standing, key, |mixed| mixed.max)),
+            ("product", |standing, key| {
+                Some(of(standing, key)?.1.name.clone())
+            }),
+            ("per-area", |standing, key| {
+                per_area(standing, key, |mixed| mixed.max)
+            }),
             ("label", |standing, key| {
                 Some(of(standing, key)?.1.max?.quantity.to_string())
             }),
@@ -61,8 +65,12 @@ pub(super) static MINIMUM_FIGURE: Entry = Entry {
         held_against: "the least by label",
         units: |_, _| (None, None),
         slots: &[
-            ("product", |standing, key| Some(of(standing, key)?.1.name.clone())),
-            ("per-area", |standing, key| per_area(standing, key, |mixed| mixed.min)),
+            ("product", |standing, key| {
+                Some(of(standing, key)?.1.name.clone())
+            }),
+            ("per-area", |standing, key| {
+                per_area(standing, key, |mixed| mixed.min)
+            }),
             ("label", |standing, key| {
                 Some(of(standing, key)?.1.min?.quantity.to_string())
             }),
@@ -153,8 +161,7 @@ fn of<'s, 'a>(standing: &'s Standing<'a>, key: &Key) -> Option<(&'s Spraying<'a>
         return None;
     };
     let mut sprayings = standing.sprayings.iter();
-    let spraying =
-        sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
+    let spraying = sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
     Some((spraying, spraying.products.get(usize::from(index))?))
 }
 

@@ -120,10 +120,8 @@ fn together<'s, 'a>(standing: &'s Standing<'a>, setup: u16) -> Vec<Measured<'s, 
         let own = spraying.setup.map(|(index, _)| index);
         own == Some(setup)
     });
-    let mut last: Vec<Measured<'_, '_>> = with_setup
-        .filter_map(Measured::of)
-        .take(TOGETHER)
-        .collect();
+    let mut last: Vec<Measured<'_, '_>> =
+        with_setup.filter_map(Measured::of).take(TOGETHER).collect();
     last.reverse();
     last
 }

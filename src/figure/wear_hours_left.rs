@@ -71,7 +71,10 @@ fn day(set: &WornSet) -> Option<String> {
     let Some(a_day) = set.hours_a_day else {
         return Some("on a day its use does not tell".to_owned());
     };
-    let days = ((at_hours - set.hours_now) / a_day).floor().max(0.0).to_u32();
+    let days = ((at_hours - set.hours_now) / a_day)
+        .floor()
+        .max(0.0)
+        .to_u32();
     let day = Period::Days(days?).after(set.read_on)?;
     Some(format!("about {}", words::dates::date(day)))
 }

@@ -4,8 +4,9 @@ mod records;
 mod sprayings;
 
 pub use records::{DatedRecord, HourReading};
-pub use sprayings::{Amount, CalibratedRate, Mixed, MixDensity, Spraying};
+pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
+use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};

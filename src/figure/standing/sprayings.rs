@@ -1,5 +1,6 @@
 //! Applications made ready for formulas: what was put down on what, and how each step stood then.
 
+use super::super::calibrated_rate::CalibratedRate;
 use super::super::primitive::{PrimitiveId, What};
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
@@ -90,21 +91,6 @@ impl Spraying<'_> {
         let date = self.application.date.map(|date| date.span);
         self.place(date.unwrap_or(self.application.span))
     }
-}
-
-/// How far the rate was found off the setup's by a visit.
-#[derive(Debug, Clone, Copy)]
-pub struct CalibratedRate {
-    /// When.
-    pub moment: Moment,
-    /// The setup it holds for; none for all.
-    pub setup: Option<u16>,
-    /// How far, relative.
-    pub off: f64,
-    /// Its standard uncertainty.
-    pub uncertainty: f64,
-    /// Where it was read.
-    pub place: Place,
 }
 
 /// The applications up to a day, earliest first.
