@@ -38,6 +38,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "figure",
         &[
+            "wear",
             "history",
             "fleet",
             "record",

@@ -6,7 +6,7 @@ use super::standing::WornSet;
 use super::{Member, Standing};
 use crate::outcome::{Key, Step};
 use crate::quantity::calendar::Period;
-use crate::wear::WearForecast;
+use crate::wear::{Reason, WearForecast};
 use crate::words;
 use num_traits::ToPrimitive;
 
@@ -79,8 +79,15 @@ fn day(set: &WornSet) -> Option<String> {
     Some(format!("about {}", words::dates::date(day)))
 }
 
+/// A set with too few catches for a trend has no member.
 fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    let sets = standing.worn.iter();
+    let is_too_few = |set: &WornSet| {
+        matches!(
+            set.forecast,
+            WearForecast::None(Reason::TooFewCatches { .. })
+        )
+    };
+    let sets = standing.worn.iter().filter(|(set, _)| !is_too_few(set));
     sets.map(|(set, left)| {
         let key = Key {
             setup: Some(set.setup),
