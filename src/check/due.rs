@@ -333,12 +333,12 @@ impl Looking<'_, '_> {
         let setup = state
             .setup
             .and_then(|at| machine.setups.get(usize::from(at)));
+        let setup = setup.map(|setup| setup.name.value.clone());
         DueStep {
             course,
             machine: subject.id.to_owned(),
-            setup: setup
-                .filter(|_| machine.setups.len() > 1)
-                .map(|setup| setup.name.value.clone()),
+            setup: setup.clone().filter(|_| machine.setups.len() > 1),
+            only_setup: setup.filter(|_| machine.setups.len() == 1),
             step: state.step.test(),
             state: why.state,
             due: why.due,
