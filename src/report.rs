@@ -271,6 +271,8 @@ pub struct DueStep {
     pub machine: String,
     /// The setup, where the step belongs to one of several.
     pub setup: Option<String>,
+    /// The setup, where it is the only one and need not be named; what names a step for good has it in.
+    pub only_setup: Option<String>,
     /// The step: `catch test`, `meter test`, `speed test` or `section balance`.
     pub step: &'static str,
     /// How it stands.

@@ -52,6 +52,7 @@ fn step(machine: &str, step: &'static str, state: DueState) -> DueStep {
         course: Some("Saltmere Links".to_owned()),
         machine: machine.to_owned(),
         setup: None,
+        only_setup: None,
         step,
         state,
         due: None,

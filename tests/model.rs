@@ -10,24 +10,34 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
-use swathlint::rule;
 use swathlint::source::FileId;
+use swathlint::{record, rule, yaml};
 use syn::visit::{self, Visit};
 
 /// What a schema accepts and nothing reads yet, each with the reason.
 const NOT_READ: &[(&str, &str, &str)] = &[
     ("calibration", "occasion", "for people only"),
     ("calibration", "notes", "for people only"),
-    (
-        "calibration",
-        "amends",
-        "read once landed records are compared with earlier revisions",
-    ),
-    ("calibration", "on", "of an amendment"),
-    ("calibration", "why", "of an amendment"),
     ("machine", "kind", "there is one kind"),
-    ("machine", "tank", "read with applications"),
-    ("machine", "material", "for wear, read with service"),
+    (
+        "machine",
+        "tank",
+        "for people only: what went into a tank stands in the application",
+    ),
+    (
+        "machine",
+        "material",
+        "for people only: nozzles are judged by what they pass",
+    ),
+    ("service", "notes", "for people only"),
+    ("service", "material", "as on the machine sheet"),
+    (
+        "service",
+        "what",
+        "for people only: work undoes a step in whatever way it was done",
+    ),
+    ("service", "because", "for people only"),
+    ("application", "notes", "for people only"),
     ("fleet", "capacity", "for people only"),
     ("rule", "aliases", "no rule has been renamed"),
 ];
@@ -49,7 +59,16 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
     (
         "fleet",
         "intervals",
-        &["full", "catch", "flow", "speed", "balance"],
+        &[
+            "full",
+            "catch",
+            "flow",
+            "speed",
+            "balance",
+            "at-course",
+            "at-machine",
+            "at-setup",
+        ],
     ),
     (
         "fleet",
@@ -61,6 +80,26 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
             "warning",
             "note",
             "weakens",
+        ],
+    ),
+    (
+        "service",
+        "work",
+        &[
+            "nozzles-fitted",
+            "tyres",
+            "section-valve",
+            "flow-meter",
+            "console",
+            "speed-source",
+            "pump",
+            "regulator",
+            "hose",
+            "spacing",
+            "entered-widths",
+            "setup",
+            "moved",
+            "out-of-service",
         ],
     ),
     ("rule", "limits", &["error", "warning", "note", "weakens"]),
@@ -83,6 +122,11 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
 /// Closed lists of words that are read as text, and by whom.
 const WORDS_READ_AS_TEXT: &[(&str, &str, &str)] = &[
     ("machine", "kind", "not read: there is one kind"),
+    (
+        "service",
+        "what",
+        "not read: work undoes a step in whatever way it was done",
+    ),
     ("calibration", "timed", "compared with `together` alone"),
     ("calibration", "tank", "judged by the figure tank-not-half"),
 ];
@@ -103,7 +147,7 @@ const DIMENSION_BY_TYPE: [(&str, &str, &str); 3] = [
 ];
 
 /// The accessors of the readers of records and rules, whose first text names a key.
-const ACCESSORS: [&str; 16] = [
+const ACCESSORS: [&str; 18] = [
     "count",
     "date",
     "decimal",
@@ -114,6 +158,8 @@ const ACCESSORS: [&str; 16] = [
     "key_span",
     "lower_factor",
     "named",
+    "placed",
+    "placed_factor",
     "quantity",
     "text",
     "texts",
@@ -122,7 +168,7 @@ const ACCESSORS: [&str; 16] = [
     "word",
 ];
 
-/// What one file of source reads: keys, the dimensions of quantities, the types of words.
+/// What a file of source reads, or one function of it: keys, the dimensions of quantities, the types of words.
 #[derive(Default)]
 struct Reads {
     keys: BTreeSet<String>,
@@ -133,14 +179,30 @@ struct Reads {
 }
 
 impl Reads {
-    fn of(file: &str) -> Self {
+    /// What `record/machine.rs` reads, or of it what `record/machine.rs lower_rated` does.
+    fn of(place: &str) -> Self {
+        let (file, function) = place.split_once(' ').unwrap_or((place, ""));
         let text = fs::read_to_string(folder().join("src").join(file)).unwrap();
         let parsed = syn::parse_file(&text).unwrap();
         let mut reads = Self::default();
         // Lists of dimensions may stand behind the calls that name them.
         Lists(&mut reads.constants).visit_file(&parsed);
-        reads.visit_file(&parsed);
+        if function.is_empty() {
+            reads.visit_file(&parsed);
+            return reads;
+        }
+        let found = parsed.items.iter().find_map(|item| match item {
+            syn::Item::Fn(found) if found.sig.ident == function => Some(found),
+            _ => None,
+        });
+        reads.visit_item_fn(found.unwrap_or_else(|| panic!("no function {place}")));
         reads
+    }
+
+    /// The words of every type of a file.
+    fn words_in(place: &str) -> BTreeMap<String, BTreeSet<String>> {
+        let (file, _) = place.split_once(' ').unwrap_or((place, ""));
+        Self::of(file).words
     }
 
     fn take<'a>(&mut self, accessor: &str, arguments: impl Iterator<Item = &'a syn::Expr>) {
@@ -161,7 +223,7 @@ impl Reads {
         };
         self.keys.insert(key.clone());
         match (accessor, arguments.get(at + 1)) {
-            ("quantity" | "unit", Some(wanted)) => {
+            ("quantity" | "placed" | "unit", Some(wanted)) => {
                 let mut names = Names::default();
                 names.visit_expr(wanted);
                 let listed = names.plain.iter().filter_map(|n| self.constants.get(n));
@@ -331,9 +393,26 @@ fn properties(kind: &str) -> Vec<(String, Value)> {
     found
 }
 
-/// The files that read a kind of record.
-const READERS: [(&str, &[&str]); 4] = [
-    ("calibration", &["record/calibration.rs"]),
+/// The files that read a kind of record, or the function of a file.
+const READERS: [(&str, &[&str]); 7] = [
+    (
+        "calibration",
+        &["record/calibration.rs", "record/amendment.rs"],
+    ),
+    (
+        "service",
+        &[
+            "record/service.rs",
+            "record/amendment.rs",
+            "record/machine.rs lower_console",
+            "record/machine.rs lower_rated",
+        ],
+    ),
+    (
+        "application",
+        &["record/application.rs", "record/amendment.rs"],
+    ),
+    ("waivers", &["record/waivers.rs"]),
     ("machine", &["record/machine.rs"]),
     ("fleet", &["record/fleet.rs", "record/lowering.rs"]),
     ("rule", &["rule/file.rs"]),
@@ -395,6 +474,7 @@ fn dimensions_of(format: &str) -> BTreeSet<String> {
     let quantities = names.flat_map(|names| names.split('|')).map(|name| {
         match name {
             "percentage" => "RATIO",
+            "weighed-rate" => "WEIGHED_RATE",
             "weight" => "MASS",
             other => return other.to_uppercase(),
         }
@@ -453,11 +533,11 @@ fn the_words_of_a_closed_list_are_those_of_its_schema() {
             );
         }
         let mut read: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        let types: BTreeMap<_, _> = files.iter().flat_map(|f| Reads::words_in(f)).collect();
         for file in *files {
             let reads = Reads::of(file);
             for (key, owner) in reads.words_of {
-                let words = reads
-                    .words
+                let words = types
                     .get(&owner)
                     .unwrap_or_else(|| panic!("{file}: no words of {owner}"));
                 read.insert(key, words.clone());
@@ -467,6 +547,27 @@ fn the_words_of_a_closed_list_are_those_of_its_schema() {
         assert_eq!(read, named, "{kind}: left is read, right is in the schema");
     }
     assert!(compared > 5, "only {compared} were compared");
+}
+
+/// Every kind of work of the schema is read as that work, and no work is read that the schema does not have.
+#[test]
+fn every_kind_of_work_is_read_by_its_word() {
+    let schema = schema("service");
+    let kinds = schema["$defs"]["work"]["properties"].as_object().unwrap();
+    for word in kinds.keys() {
+        let text = format!("record: service\nwork: [{{{word}: {{}}}}]\n");
+        let parsed = yaml::parse(FileId(0), &text);
+        let service = record::lower_service(FileId(0), parsed.tree.root().unwrap()).record;
+        let words: Vec<&str> = service.work.iter().map(|work| work.done.word()).collect();
+        assert_eq!(words, [word.as_str()]);
+    }
+    let source = fs::read_to_string(folder().join("src/record/service.rs")).unwrap();
+    let parsed = syn::parse_file(&source).unwrap();
+    let done = parsed.items.iter().find_map(|item| match item {
+        syn::Item::Enum(found) if found.ident == "WorkDone" => Some(found.variants.len()),
+        _ => None,
+    });
+    assert_eq!(done, Some(kinds.len()));
 }
 
 /// Every word that the schema of rules allows loads.

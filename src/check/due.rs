@@ -66,7 +66,10 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     whole.failures.sort();
     whole.failures.dedup();
-    let is_error = |finding: &&Diagnostic| finding.severity() == Severity::Error;
+    // What rules find is in the list already; what else is wrong may hide a record from it.
+    let is_error = |finding: &&Diagnostic| {
+        finding.severity() == Severity::Error && group.rules.find(finding.rule()).is_none()
+    };
     DueList {
         today: settings.today,
         within_days: (last_day - settings.today).get_days().unsigned_abs(),
@@ -214,9 +217,9 @@ impl Looking<'_, '_> {
         };
         let undone = |of: DueState, undone: &Undone| {
             let because = format!(
-                "{} on {}: {}",
-                standing.undone_in_words(undone),
+                "on {} {}; {}",
                 words::dates::date(undone.day),
+                standing.undone_in_words(undone),
                 undone.because
             );
             plain(
@@ -305,12 +308,7 @@ impl Looking<'_, '_> {
             catalogue::STEP_HOURS,
             catalogue::STEP_APPLICATIONS,
         ] {
-            let rules = self.context.group.rules.rules().iter().enumerate();
-            let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
-            let in_force = judging.flat_map(|(index, rule)| {
-                let day = standing.today;
-                self.context.limits.limits((index, rule), whose, day)
-            });
+            let in_force = self.context.limits_of(figure, whose, standing.today);
             let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
             // The grade that weighs most decides where several have a limit.
             let shown_as = catalogue::find(figure).map(|(_, entry)| entry.shown_as);
@@ -338,12 +336,12 @@ impl Looking<'_, '_> {
         let setup = state
             .setup
             .and_then(|at| machine.setups.get(usize::from(at)));
+        let setup = setup.map(|setup| setup.name.value.clone());
         DueStep {
             course,
             machine: subject.id.to_owned(),
-            setup: setup
-                .filter(|_| machine.setups.len() > 1)
-                .map(|setup| setup.name.value.clone()),
+            setup: setup.clone().filter(|_| machine.setups.len() > 1),
+            only_setup: setup.filter(|_| machine.setups.len() == 1),
             step: state.step.test(),
             state: why.state,
             due: why.due,

@@ -18,6 +18,7 @@ mod shard;
 mod tally;
 mod tell;
 mod waive;
+mod worn;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Compared, Counts, Failure, Report};

@@ -85,11 +85,11 @@ impl Tree {
                 ["house-rules", _] => tree.house_rules.push(id),
                 ["machines", name] => files_of(&mut machines, stem(name)).sheets.push(id),
                 ["calibrations", machine, _] => {
-                    files_of(&mut machines, machine).calibrations.push(id)
+                    files_of(&mut machines, machine).calibrations.push(id);
                 }
                 ["service", machine, _] => files_of(&mut machines, machine).services.push(id),
                 ["applications", machine, _] => {
-                    files_of(&mut machines, machine).applications.push(id)
+                    files_of(&mut machines, machine).applications.push(id);
                 }
                 _ => tree.ignored += 1,
             }

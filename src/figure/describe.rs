@@ -95,7 +95,7 @@ impl Subject<'_> {
                 .and_then(|layout| layout.section_name(section))
                 .map_or_else(|| "boom".to_owned(), |name| format!("section {name}")),
             (Part::Test(index), _) => {
-                let test = key.step.map_or("test", Step::test);
+                let test = key.step.map_or("of the record", Step::test);
                 format!("{} {test}", words::phrases::ordinal(usize::from(index) + 1))
             }
             (Part::Whole | Part::Shut(_), _) => "boom".to_owned(),

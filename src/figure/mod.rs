@@ -29,8 +29,9 @@ mod factor_jump;
 mod factor_off;
 mod instrument_age;
 mod known_off_catch;
-mod mean_off_rated;
+pub mod mean_off_rated;
 mod meter_error;
+mod mix_density;
 mod not_tested_again;
 mod nozzle_flow;
 mod nozzle_off_mean;
@@ -38,6 +39,8 @@ mod nozzle_off_rated;
 mod nozzles_not_caught;
 mod preparation;
 mod pressure_off_setup;
+mod product_rate;
+mod rate_applied;
 mod rate_by_catch_off;
 mod readings_repeated;
 mod record_dates;
@@ -52,15 +55,17 @@ mod step_age;
 mod step_undone;
 mod step_use;
 mod true_rate_off;
-mod unknown_names;
+mod unknown_instruments;
+mod unknown_people;
+mod wear_hours_left;
 
-pub use calibrated_rate::calibrated_rate;
+pub use calibrated_rate::{CalibratedRate, calibrated_rate};
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
-pub use standing::{CalibratedRate, Facts, Standing};
+pub use standing::{Facts, Standing};
 pub use visit::{Subject, Visit};
 
 use crate::outcome::{Key, Unavailable};

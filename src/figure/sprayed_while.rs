@@ -43,7 +43,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
                 Some(words::dates::date(state.void.as_ref()?.day))
             }),
             ("applications", |standing, key| {
-                applications(standing, key, void_at)
+                Some(applications(standing, key, void_at))
             }),
             ("first", |standing, key| first(standing, key, void_at)),
         ],
@@ -79,7 +79,7 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
                 Some(words::dates::date(state.done()?.day))
             }),
             ("applications", |standing, key| {
-                applications(standing, key, failing_at)
+                Some(applications(standing, key, failing_at))
             }),
             ("first", |standing, key| first(standing, key, failing_at)),
         ],
@@ -167,9 +167,9 @@ fn last_of<'s, 'a>(
     of_key(standing, key, at).pop()
 }
 
-fn applications(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
+fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
     let count = of_key(standing, key, at).len();
-    Some(words::phrases::plural(count, "application"))
+    words::phrases::plural(count, "application")
 }
 
 fn first(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {

@@ -2,7 +2,7 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
-use super::voiding::{self, Effect, Reach, Row};
+use super::voiding::{self, Effect, Reach, Row, When};
 use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
 use crate::outcome::Step;
@@ -13,7 +13,7 @@ use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
 use crate::record::service::{NozzlesFitted, WorkDone};
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
-use num_traits::Signed;
+use num_traits::{Signed, ToPrimitive};
 use std::collections::BTreeSet;
 
 /// What happened to a machine.
@@ -243,6 +243,25 @@ impl<'h> Timeline<'h> {
         (14 <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
     }
 
+    /// The hours of use a day in floating point.
+    pub fn hours_a_day(&self, day: Date) -> Option<f64> {
+        Some(self.use_a_day(day)?.to_f64()? / 3_600.0)
+    }
+
+    /// When a setup's nozzles were last fitted by the section or the boom, up to the end of a day, with
+    /// the seconds the hour-meter read.
+    pub fn fitted(&self, setup: u16, until: Date) -> Option<(Moment, Option<f64>)> {
+        let works = self.works.iter().rev();
+        let mut whole = works.filter(|worked| {
+            worked.row.when == When::WholeSection
+                && (worked.setup.is_none() || worked.setup == Some(setup))
+                && worked.moment.day <= until
+        });
+        let moment = whole.next()?.moment;
+        let read = || Some(self.hours_on(moment.day)?.quantity.si());
+        Some((moment, moment.hours.or_else(read)))
+    }
+
     /// The first reading of the hour-meter, from a day on, that is beyond some seconds.
     pub fn first_hours_beyond(&self, seconds: &Exact, from: Date) -> Option<HourMeter> {
         let mut readings = self.hours.iter().filter(|reading| from <= reading.day);
@@ -438,9 +457,10 @@ fn worked(
         | WorkDone::OutOfService => None,
     };
     let setup = machine.setup_index(named);
-    let nozzles = match done {
-        WorkDone::NozzlesFitted(fitted) if !fitted.at.is_empty() => numbers(fitted, machine),
-        _ => None,
+    let nozzles = if let WorkDone::NozzlesFitted(fitted) = done {
+        numbers(fitted, machine)
+    } else {
+        None
     };
     let work = done.in_words();
     voiding::rows_of(done, machine).map(move |row| Worked {
@@ -459,7 +479,11 @@ fn worked(
     })
 }
 
+/// The nozzles that were fitted, by number; none for the whole boom.
 fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
+    if fitted.at.is_empty() {
+        return None;
+    }
     let layout = Layout::of(&machine.boom)?;
     let all = fitted.at.iter().flat_map(|(section, positions)| {
         let layout = &layout;

@@ -133,11 +133,7 @@ pub struct Product {
 const LABEL_RATES: [Dimension; 2] = [Dimension::RATE, Dimension::WEIGHED_RATE];
 
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Application {
-    let mut hours = |key: &str| {
-        let hours = root.get("hours")?;
-        lowering.quantity(hours, key, &[Dimension::TIME])
-    };
-    let (hours_from, hours_to) = (hours("from"), hours("to"));
+    let hours = root.get("hours");
     Application {
         file: lowering.file(),
         span: root.span(),
@@ -145,8 +141,8 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Application {
         setup: Lowering::text(root, "setup"),
         date: lowering.date(root, "date"),
         by: Lowering::text(root, "by"),
-        hours_from,
-        hours_to,
+        hours_from: hours.and_then(|hours| lowering.quantity(hours, "from", &[Dimension::TIME])),
+        hours_to: hours.and_then(|hours| lowering.quantity(hours, "to", &[Dimension::TIME])),
         place: Lowering::text(root, "place"),
         area: lowering.quantity(root, "area", &[Dimension::AREA]),
         area_by: Lowering::word(root, "area-by", AreaBy::from_word),
@@ -174,13 +170,12 @@ fn lower_tank(lowering: &mut Lowering, tank: Node<'_>) -> Tank {
 }
 
 fn lower_product(lowering: &mut Lowering, product: Node<'_>) -> Product {
-    let mut label = |key: &str| lowering.quantity(product.get("label")?, key, &LABEL_RATES);
-    let (label_min, label_max) = (label("min"), label("max"));
+    let label = product.get("label");
     Product {
         span: product.span(),
         name: Lowering::text(product, "name"),
-        label_min,
-        label_max,
+        label_min: label.and_then(|label| lowering.quantity(label, "min", &LABEL_RATES)),
+        label_max: label.and_then(|label| lowering.quantity(label, "max", &LABEL_RATES)),
         amount: lowering.quantity(product, "amount", &[Dimension::VOLUME, Dimension::MASS]),
     }
 }

@@ -36,6 +36,7 @@ pub(super) fn findings<'e>(
         root,
         told: Vec::new(),
         missing: Vec::new(),
+        misplaced: Vec::new(),
         untold: 0,
     };
     for error in errors {
@@ -50,6 +51,8 @@ struct Faults<'d, 'n> {
     root: yaml::Node<'n>,
     told: Vec<Diagnostic>,
     missing: Vec<Missing<'d>>,
+    /// Values whose key stands in the wrong place, so that nothing more is said of them.
+    misplaced: Vec<Span>,
     untold: usize,
 }
 
@@ -60,6 +63,9 @@ struct Missing<'d> {
     title: &'d str,
     keys: Vec<(String, Option<Schema<'d>>)>,
 }
+
+/// A key, and the keys with their values that belong under it and stand beside it.
+type Strays<'n> = (yaml::Node<'n>, Vec<(yaml::Node<'n>, yaml::Node<'n>)>);
 
 impl<'d, 'n> Faults<'d, 'n> {
     #[expect(
@@ -89,6 +95,7 @@ impl<'d, 'n> Faults<'d, 'n> {
             ErrorKind::AnyOf { context } => self.no_branch(at, &way, "anyOf", context),
             ErrorKind::OneOfNotValid { context } => self.no_branch(at, &way, "oneOf", context),
             ErrorKind::OneOfMultipleValid { .. } => self.several_branches(at, &way),
+            ErrorKind::MaxProperties { .. } => self.too_many_keys(at, way.innermost("properties")),
             ErrorKind::MinItems { .. }
             | ErrorKind::MinProperties { .. }
             | ErrorKind::MinLength { .. } => self.empty(at, &way),
@@ -99,8 +106,9 @@ impl<'d, 'n> Faults<'d, 'n> {
     /// No more than are listed are worded: those behind them in the same object come too late for the list in any case.
     fn unknown_keys(&mut self, at: At<'_, 'n>, object: Schema<'d>, unexpected: &[String]) {
         let unexpected: BTreeSet<&str> = unexpected.iter().map(String::as_str).collect();
+        let not_indented = self.not_indented(at, object);
         let keys = at.node.entries().filter_map(|(key, _)| key.text());
-        let keys = keys.filter(|key| unexpected.contains(key));
+        let keys = keys.filter(|key| unexpected.contains(key) && !not_indented.contains(key));
         keys.take(MOST_LISTED)
             .for_each(|key| self.unknown_key(at, object, key));
         self.untold += unexpected.len().saturating_sub(MOST_LISTED);
@@ -384,6 +392,74 @@ impl<'d, 'n> Faults<'d, 'n> {
             .push(finding.help("take out the one that does not hold"));
     }
 
+    /// Tells of keys that stand beside the one they belong under; gives them.
+    fn not_indented(&mut self, at: At<'_, 'n>, object: Schema<'d>) -> Vec<&'n str> {
+        let Some((owner, strays)) = strays(at.node, object) else {
+            return Vec::new();
+        };
+        let texts: Vec<&str> = strays.iter().filter_map(|(key, _)| key.text()).collect();
+        let owner_word = quoted(owner.text().unwrap_or_default());
+        let (listed, belong) = (
+            phrases::list(
+                &texts.iter().map(|text| quoted(text)).collect::<Vec<_>>(),
+                "and",
+            ),
+            if texts.len() == 1 {
+                "belongs"
+            } else {
+                "belong"
+            },
+        );
+        let message = format!("{listed} {belong} under {owner_word}, which has nothing under it");
+        let help = format!("indent {listed} further than {owner_word}");
+        let label = self.label(owner.span(), format!("{owner_word} stands here"));
+        if let Some((first, _)) = strays.first() {
+            let finding = self.finding("unknown-key", first.span(), message);
+            self.told.push(finding.also(label).help(help));
+        }
+        let values = strays.iter().map(|(_, value)| value.span());
+        self.misplaced.extend(values);
+        texts
+    }
+
+    /// Keys that want an entry of the list each stand in one; those that are not known are told elsewhere.
+    fn too_many_keys(&mut self, at: At<'_, 'n>, object: Schema<'d>) {
+        let is_known = |key: &yaml::Node<'n>| {
+            let text = key.text();
+            text.is_some_and(|text| object.property(text).is_some())
+        };
+        let not_indented = self.not_indented(at, object);
+        let is_stray = |key: &yaml::Node<'n>| {
+            let text = key.text();
+            text.is_some_and(|text| not_indented.contains(&text))
+        };
+        let keys = at.node.entries().map(|(key, _)| key);
+        let known: Vec<yaml::Node<'n>> =
+            keys.filter(|key| is_known(key) && !is_stray(key)).collect();
+        let [first, second, ..] = known.as_slice() else {
+            return;
+        };
+        let words: Vec<String> = known
+            .iter()
+            .map(|key| quoted(key.text().unwrap_or_default()))
+            .collect();
+        let (own, others) = (&words[0], phrases::list(&words[1..], "and"));
+        let of_own = match words.len() {
+            2 => "a dash of its own",
+            _ => "dashes of their own",
+        };
+        let message = format!(
+            "{others} cannot stand in one entry with {own}: each is {}",
+            object.title()
+        );
+        let label = self.label(first.span(), format!("{own} stands here"));
+        let finding = self
+            .finding("wrong-value", second.span(), message)
+            .also(label);
+        self.told
+            .push(finding.help(format!("put {others} behind {of_own}")));
+    }
+
     fn empty(&mut self, at: At<'_, 'n>, way: &Way<'d>) {
         let field = way.innermost("examples");
         let message = format!("{} has nothing in it", at.subject());
@@ -430,6 +506,11 @@ impl<'d, 'n> Faults<'d, 'n> {
         let missing = missing.iter().map(|missing| self.missing_together(missing));
         let mut findings: Vec<Diagnostic> = missing.collect();
         findings.append(&mut self.told);
+        findings.retain(|finding| {
+            let span = finding.primary().place.span;
+            let within = |value: &Span| value.start <= span.start && span.end <= value.end;
+            !self.misplaced.iter().any(within)
+        });
         findings.sort_by(|one, other| {
             let places = one.primary().place.cmp(&other.primary().place);
             places.then_with(|| one.message().cmp(other.message()))
@@ -481,6 +562,20 @@ fn absent<'d>(node: yaml::Node<'_>, object: Schema<'d>) -> Vec<&'d str> {
         .keys()
         .filter(|known| node.key(known).is_none())
         .collect()
+}
+
+/// A key with nothing under it, and the keys beside it that its value would know: they were not indented.
+fn strays<'n>(node: yaml::Node<'n>, object: Schema<'_>) -> Option<Strays<'n>> {
+    node.entries().find_map(|(owner, value)| {
+        let field = object.property(owner.text()?)?;
+        let is_stray = |(key, _): &(yaml::Node<'n>, yaml::Node<'n>)| {
+            let text = key.text();
+            key.span() > owner.span() && text.is_some_and(|text| field.property(text).is_some())
+        };
+        let strays: Vec<_> = node.entries().filter(is_stray).collect();
+        let is_owner = value.value() == Some(Value::Null) && !strays.is_empty();
+        is_owner.then_some((owner, strays))
+    })
 }
 
 /// The key of an object that was probably meant for a missing one.

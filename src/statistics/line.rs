@@ -185,7 +185,7 @@ impl Line {
     pub fn scattering_at_least(self, deviation: f64) -> Self {
         Self {
             known_deviation: if deviation.is_finite() {
-                deviation.max(0.0)
+                deviation
             } else {
                 0.0
             },

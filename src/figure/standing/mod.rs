@@ -4,8 +4,9 @@ mod records;
 mod sprayings;
 
 pub use records::{DatedRecord, HourReading};
-pub use sprayings::{Amount, CalibratedRate, Mixed, Spraying};
+pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
+use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
@@ -18,6 +19,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
 use crate::source::{FileId, Place};
+use crate::wear::WearForecast;
 use crate::words;
 use jiff::civil::Date;
 
@@ -36,12 +38,35 @@ pub struct Standing<'a> {
     pub records: Vec<DatedRecord<'a>>,
     /// What it sprayed, earliest first.
     pub sprayings: Vec<Spraying<'a>>,
+    /// What the nozzles of each setup foretell, with the hours left.
+    pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water.
     pub mixes: Vec<Mix>,
     /// Every source of error.
     pub primitives: Primitives,
+}
+
+/// The nozzles of a setup since they were fitted.
+#[derive(Debug, Clone, Copy)]
+pub struct WornSet {
+    /// The setup, by its place in the sheet.
+    pub setup: u16,
+    /// What their catches foretell.
+    pub forecast: WearForecast,
+    /// How many catches there are.
+    pub catches: usize,
+    /// The hours since they were fitted, as last read; by the hour-meter where nobody read it then.
+    pub hours_now: f64,
+    /// When that was read.
+    pub read_on: Date,
+    /// The hours of use a day, where they are known.
+    pub hours_a_day: Option<f64>,
+    /// How far off rated the group replaces a set.
+    pub limit: f64,
+    /// The last of the catches.
+    pub place: Place,
 }
 
 /// A section as the sheet has it.
@@ -81,6 +106,8 @@ pub struct Facts<'a, 'f> {
     pub failing: &'f [Failing],
     /// How far the visits found the rate off, earliest first.
     pub rates: &'f [CalibratedRate],
+    /// What the nozzles of each setup foretell.
+    pub worn: &'f [WornSet],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
 }
@@ -110,6 +137,14 @@ impl<'a> Standing<'a> {
             Some((declared(then), declared(now)))
         });
         let step_hours = step_hours.collect();
+        let worn = facts.worn.iter().map(|set| {
+            let left = hours_left(set).map(|(left, uncertainty)| {
+                let primitives = &mut bench.primitives;
+                primitives.worked_out(What::Trend, left, uncertainty, set.place)
+            });
+            (*set, left)
+        });
+        let worn = worn.collect();
         let mut declaring = Declaring {
             machine: subject.machine,
             primitives: bench.primitives,
@@ -120,6 +155,7 @@ impl<'a> Standing<'a> {
             primitives: declaring.primitives,
             steps,
             step_hours,
+            worn,
             subject,
             today,
             records,
@@ -137,6 +173,17 @@ impl<'a> Standing<'a> {
     /// A record by its file.
     pub fn record(&self, file: FileId) -> Option<&DatedRecord<'a>> {
         self.records.iter().find(|record| record.file == file)
+    }
+
+    /// A setup, as people say it: `greens`, or the machine where it has one only.
+    pub fn setup_in_words(&self, setup: u16) -> Option<String> {
+        let setups = &self.subject.machine.setups;
+        let setup = setups.get(usize::from(setup))?;
+        Some(if setups.len() > 1 {
+            format!("the nozzles of {}", setup.name.value)
+        } else {
+            "the nozzles".to_owned()
+        })
     }
 
     /// The key of a record.
@@ -170,7 +217,7 @@ impl<'a> Standing<'a> {
     /// Work that undid a step, with the nozzles it concerns where they are not all.
     pub fn undone_in_words(&self, undone: &Undone) -> String {
         match self.nozzles_in_words(&undone.nozzles) {
-            Some(nozzles) => format!("{}: {nozzles}", undone.work),
+            Some(nozzles) => format!("{}, {nozzles}", undone.work),
             None => undone.work.to_owned(),
         }
     }
@@ -195,6 +242,23 @@ impl<'a> Standing<'a> {
         let mut steps = self.steps.iter();
         steps.find(|state| state.step == step && state.setup == setup)
     }
+}
+
+/// Seconds of use until the limit, with half the half width of the crossing's interval, which is one of
+/// 95 %, as the standard uncertainty.
+fn hours_left(set: &WornSet) -> Option<(f64, f64)> {
+    let WearForecast::Crosses {
+        at_hours,
+        low,
+        high,
+        per_100_hours: _,
+    } = set.forecast
+    else {
+        return None;
+    };
+    let seconds = 3_600.0;
+    let left = (at_hours - set.hours_now).max(0.0);
+    Some((seconds * left, seconds * (high - low) / 4.0))
 }
 
 struct Declaring<'a> {
@@ -258,7 +322,7 @@ impl Declaring<'_> {
 }
 
 /// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska `CropWatch` 2016, table 1).
-fn water() -> Option<Quantity> {
+pub(super) fn water() -> Option<Quantity> {
     Some(Quantity {
         decimal: Decimal::parse("8.34").ok()?,
         unit: Unit::parse("lb/gal", &[Dimension::DENSITY]).ok()?,

@@ -116,7 +116,8 @@ fn description(step: &DueStep) -> String {
 
 /// The same for a step of a machine whenever it is due; the lengths keep names from running into each other.
 fn identity(step: &DueStep) -> Uuid {
-    let setup = step.setup.as_deref().unwrap_or_default();
+    let setup = step.setup.as_ref().or(step.only_setup.as_ref());
+    let setup = setup.map_or("", String::as_str);
     let (machine, step) = (&step.machine, step.step);
     let name = format!(
         "{}:{machine},{}:{setup},{}:{step}",

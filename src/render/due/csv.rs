@@ -26,6 +26,7 @@ fn cells(step: &DueStep) -> Vec<String> {
         course,
         machine,
         setup,
+        only_setup: _,
         step,
         state,
         due,

@@ -86,6 +86,7 @@ impl<'a> StepLine<'a> {
             course,
             machine,
             setup,
+            only_setup: _,
             step,
             state,
             due,
