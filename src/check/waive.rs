@@ -83,9 +83,26 @@ pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, tod
         .waivers
         .iter()
         .zip(is_used)
+        .filter(|(waiver, _)| !is_passed_over(waiver, tree))
         .filter_map(|(waiver, is_used)| spent(waivers, waiver, is_used, today))
         .collect();
     part.findings.extend(spent);
+}
+
+/// Whether a waiver is of a machine nobody looked at, so that what it lets pass is not known.
+fn is_passed_over(waiver: &Waiver, tree: &Tree) -> bool {
+    let of_record = waiver.record.as_ref().and_then(|record| {
+        let name = record.value.split('/').nth(1)?;
+        Some(name.split('.').next().unwrap_or(name))
+    });
+    let machine = waiver
+        .machine
+        .as_ref()
+        .map(|machine| machine.value.as_str());
+    machine
+        .into_iter()
+        .chain(of_record)
+        .any(|machine| tree.passed_over.contains(machine))
 }
 
 /// What is wrong with a waiver: it has ended, or there is nothing it lets pass.
