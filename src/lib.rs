@@ -9,6 +9,8 @@ pub mod source;
 
 pub mod quantity;
 
+pub mod statistics;
+
 pub mod words;
 
 pub mod diagnostic;
@@ -25,6 +27,8 @@ pub mod outcome;
 
 pub mod history;
 
+pub mod wear;
+
 pub mod figure;
 
 pub mod rule;
@@ -37,5 +41,5 @@ pub mod render;
 
 pub mod cli;
 
-pub use check::{Listing, ReadFile, Settings, check, describe_rules, figures};
+pub use check::{Listing, ReadFile, Settings, check, describe_rules, due, figures};
 pub use report::Report;

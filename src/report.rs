@@ -223,3 +223,140 @@ pub struct Contribution {
     /// Where it stands; a default of ours stands nowhere.
     pub place: Option<RowPlace>,
 }
+
+/// The nightly list: what is due, by course and urgency.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DueList {
+    /// The day the list was made for.
+    pub today: Date,
+    /// How many days ahead it looks.
+    pub within_days: u32,
+    /// What is due, in the order to be shown: by course, then by the machine's urgency.
+    pub steps: Vec<DueStep>,
+    /// How many steps are not listed because they are in date.
+    pub in_date: usize,
+    /// Machines whose sheet does not say whether they have a step.
+    pub unsure: Vec<UnsureMachine>,
+    /// Record files read, of any kind.
+    pub records: usize,
+    /// How many errors a check has on the records read; what they do to the list is unknown.
+    pub errors: usize,
+    /// Files that could not be read; any makes the exit code 2.
+    pub failures: Vec<Failure>,
+}
+
+/// One step of one machine that is due.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DueStep {
+    /// The full name of the course, where the machine has one.
+    pub course: Option<String>,
+    /// The machine.
+    pub machine: String,
+    /// The setup, where the step belongs to one of several.
+    pub setup: Option<String>,
+    /// The setup, where it is the only one and need not be named; what names a step for good has it in.
+    pub only_setup: Option<String>,
+    /// The step: `catch test`, `meter test`, `speed test` or `section balance`.
+    pub step: &'static str,
+    /// How it stands.
+    pub state: DueState,
+    /// The day it is or was due; of a void step the day of the work, of a failing one the day of the visit.
+    pub due: Option<Date>,
+    /// What makes it due first.
+    pub by: DueBy,
+    /// Why, in one line.
+    pub because: String,
+    /// The interval and who set it: `12 months, group decision of 2026-01-10`.
+    pub interval: Option<String>,
+    /// When it was last done.
+    pub last_done: Option<Date>,
+    /// The line that makes it so.
+    pub at: Option<RowPlace>,
+    /// What to bring.
+    pub bring: Vec<&'static str>,
+    /// How many records of the machine there are up to the day.
+    pub events: u32,
+}
+
+/// How a step that is due stands, most urgent first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum DueState {
+    /// No record shows it.
+    NeverDone,
+    /// Work since it was done makes it worth nothing.
+    Void,
+    /// The visit that last did it left it beyond a limit.
+    Failing,
+    /// Its interval has run out.
+    Overdue,
+    /// Work since it was done asks for another look.
+    ReCheck,
+    /// Its interval runs out within the days asked for.
+    ComingDue,
+}
+
+impl DueState {
+    /// Every state, most urgent first.
+    pub const ALL: [Self; 6] = [
+        Self::NeverDone,
+        Self::Void,
+        Self::Failing,
+        Self::Overdue,
+        Self::ReCheck,
+        Self::ComingDue,
+    ];
+
+    /// The words for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NeverDone => "never done",
+            Self::Void => "void",
+            Self::Failing => "failing",
+            Self::Overdue => "overdue",
+            Self::ReCheck => "re-check",
+            Self::ComingDue => "coming due",
+        }
+    }
+}
+
+/// What makes a step due first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum DueBy {
+    /// Time gone by.
+    Calendar,
+    /// Hours run.
+    Hours,
+    /// Applications made.
+    Applications,
+    /// Work on the machine.
+    Work,
+    /// A finding.
+    Finding,
+    /// That no record shows it.
+    Nothing,
+}
+
+impl DueBy {
+    /// The words for it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Calendar => "calendar",
+            Self::Hours => "hours",
+            Self::Applications => "applications",
+            Self::Work => "work",
+            Self::Finding => "finding",
+            Self::Nothing => "nothing on record",
+        }
+    }
+}
+
+/// A machine whose sheet does not say whether it has a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnsureMachine {
+    /// The machine.
+    pub machine: String,
+    /// The steps it may have.
+    pub steps: Vec<&'static str>,
+    /// The keys its sheet lacks: `control`, `speed-source`, `section-valves`.
+    pub says_nothing_of: Vec<&'static str>,
+}

@@ -198,7 +198,7 @@ fn wrong_options_are_refused_with_what_is_right() {
         (["--today", "2026-02-30"], "`2026-02-30`"),
         (["--fail-from", "info"], "error, warning, note, never"),
         (["--format", "xml"], "terminal, plain, jsonl"),
-        (["--also-write", "jsonl"], "as in jsonl=findings.jsonl"),
+        (["--also-write", "jsonl"], "as in jsonl=out.jsonl"),
         (
             ["--also-write", "jsonl=fleet.yaml"],
             "could write over a record",
@@ -333,6 +333,87 @@ fn reports_go_to_files_beside_the_output() {
 }
 
 #[test]
+fn the_list_of_what_is_due_goes_to_files_beside_the_output() {
+    let records = clean_records();
+    let due = |arguments: &[&str]| {
+        program(records.path())
+            .args(["due", "--today", "2026-06-01"])
+            .args(arguments)
+            .output()
+            .unwrap()
+    };
+    let formats = ["text", "markdown", "csv", "jsonl", "ics"];
+    let also = formats.map(|format| format!("{format}=list.{format}"));
+    let also = also.iter().flat_map(|also| ["--also-write", also]);
+    let colored = due(&also.chain(["--color", "always"]).collect::<Vec<_>>());
+    assert!(code(&colored) < 2, "{}", errors(&colored));
+    for format in formats {
+        let file = records.path().join(format!("list.{format}"));
+        let printed = due(&["--format", format]);
+        assert_eq!(code(&printed), code(&colored));
+        assert_eq!(fs::read_to_string(file).unwrap(), out(&printed), "{format}");
+        assert!(!out(&printed).is_empty());
+    }
+    let nowhere = due(&["--also-write", "ics=no/such/folder.ics"]);
+    assert_refused(&nowhere, &["could not write no/such/folder.ics"]);
+}
+
+#[test]
+fn what_is_due_is_refused_where_it_cannot_be_told() {
+    let records = clean_records();
+    for (arguments, says) in [
+        (
+            &["--within", "14"][..],
+            "as in `14d`, `2 weeks` or `1 month`",
+        ),
+        (&["--within", "36 psi"], "as in `14d`"),
+        (
+            &["--within", "1.5 days"],
+            "no whole number of days or months",
+        ),
+        (&["--within", "20 years"], "more than 10 years"),
+        (&["--today", "20260601"], "write `2026-06-01`"),
+        (&["--format", "xml"], "text, markdown, csv, jsonl, ics"),
+        (
+            &["--also-write", "plain=a"],
+            "there are text, markdown, csv, jsonl and ics",
+        ),
+        (
+            &["--also-write", "ics=due.yaml"],
+            "could write over a record",
+        ),
+        (
+            &["--also-write", "ics=a", "--also-write", "csv=a"],
+            "a is named twice",
+        ),
+        (&["machines/none.yaml"], "does not exist"),
+    ] {
+        let refused = program(records.path())
+            .arg("due")
+            .args(arguments)
+            .output()
+            .unwrap();
+        assert_refused(&refused, &[says]);
+    }
+    let empty = tempfile::tempdir().unwrap();
+    fs::create_dir(empty.path().join("machines")).unwrap();
+    let due = |arguments: &[&str]| {
+        program(empty.path())
+            .arg("due")
+            .args(arguments)
+            .output()
+            .unwrap()
+    };
+    assert_refused(&due(&[]), &["no record to check in"]);
+    let allowed = due(&["--allow-empty"]);
+    assert_eq!(code(&allowed), 0);
+    assert_eq!(
+        out(&allowed),
+        "nothing was looked at: there are no records\n"
+    );
+}
+
+#[test]
 fn color_is_asked_for_by_option_then_by_environment() {
     let records = faulty_records();
     let is_colored = |option: Option<&str>, environment: &[(&str, &str)]| {
@@ -437,7 +518,7 @@ fn completions_and_manual_pages_are_told() {
         assert!(out(&script).contains("also-write"), "{shell}");
     }
     assert!(out(&run(&["man"])).contains(".TH swathlint 1"));
-    for command in ["check", "rules", "schema", "completions", "man"] {
+    for command in ["check", "due", "rules", "schema", "completions", "man"] {
         let page = out(&run(&["man", command]));
         assert!(
             page.contains(&format!(".TH swathlint-{command} 1")),
@@ -454,6 +535,7 @@ fn help_is_as_reviewed() {
         ("help_in_short", &["-h"]),
         ("help_check", &["check", "--help"]),
         ("help_check_in_short", &["check", "-h"]),
+        ("help_due", &["due", "--help"]),
         ("help_rules", &["rules", "--help"]),
         ("help_schema", &["schema", "--help"]),
         ("help_completions", &["completions", "--help"]),

@@ -1,5 +1,6 @@
 //! Every figure of a tree as a table: value, uncertainty, and what contributes most to it.
 
+use super::places::Places;
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Viewer};
 use super::{Part, Settings};
@@ -12,12 +13,11 @@ use crate::history::{Failing, Timeline};
 use crate::outcome::{Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
-use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
+use crate::report::{Contribution, FigureRow, FigureTable};
 use crate::rule::LimitsInForce;
-use crate::source::{FileId, Place, SourceFile};
+use crate::source::Place;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// How many contributions a row names.
 const MOST_NAMED: usize = 3;
@@ -47,7 +47,7 @@ pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> F
                 reader: &reader,
                 coverage_factor: context.coverage_factor,
                 selected: &settings.selected,
-                sources: BTreeMap::new(),
+                places: Places::new(&reader),
                 made: Vec::new(),
             };
             shard::each_view(&reader, machine, &context, &mut part, &mut rows);
@@ -72,8 +72,7 @@ struct Rows<'r> {
     reader: &'r Reader<'r>,
     coverage_factor: f64,
     selected: &'r [String],
-    /// The texts read again for lines and columns; none where a file can no longer be read.
-    sources: BTreeMap<FileId, Option<Arc<SourceFile>>>,
+    places: Places<'r>,
     made: Vec<FigureRow>,
 }
 
@@ -133,7 +132,7 @@ impl Rows<'_> {
             },
             expanded: (0.0 < expanded).then_some(expanded),
             unit,
-            place: self.place(member.subject),
+            place: self.places.at(member.subject),
             contributions: measure
                 .map(|measure| self.contributions(measure, primitives))
                 .unwrap_or_default(),
@@ -161,26 +160,9 @@ impl Rows<'_> {
             .map(|((place, what), variance)| Contribution {
                 what: what.words(),
                 share: variance / whole,
-                place: place.map(|place| self.place(place)),
+                place: place.map(|place| self.places.at(place)),
             })
             .collect()
-    }
-
-    fn place(&mut self, place: Place) -> RowPlace {
-        let reader = self.reader;
-        let source = self
-            .sources
-            .entry(place.file)
-            .or_insert_with(|| reader.text(place.file).ok());
-        let (line, column) = source.as_ref().map_or((1, 1), |source| {
-            let (line, column) = source.position(place.span.start);
-            (line.0, column.0)
-        });
-        RowPlace {
-            path: reader.tree.path(place.file).to_owned(),
-            line,
-            column,
-        }
     }
 }
 

@@ -5,16 +5,19 @@
 
 mod cause;
 mod describe;
+mod due;
 mod failing;
 mod family;
 mod figures;
 mod gather;
 mod outcomes;
+mod places;
 mod reading;
 mod shard;
 mod tally;
 mod tell;
 mod waive;
+mod worn;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Counts, Failure, Report};
@@ -26,6 +29,7 @@ use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
 pub use describe::describe_rules;
+pub use due::due;
 pub use figures::figures;
 pub use gather::WEAK_TEST;
 pub use reading::{Listing, ReadFile};
@@ -90,12 +94,7 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     for part in parts {
         whole.add(part);
     }
-    waive::apply(
-        &mut whole,
-        group.waivers.as_ref(),
-        &tree,
-        settings.today,
-    );
+    waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     finish(whole, &reader, &tree, settings)
 }
 

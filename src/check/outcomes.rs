@@ -241,6 +241,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             view: self.judging.view,
             outcome,
             case: self.family.members[case.at].case,
+            is_put_right: self.family.members[case.at].is_put_right,
             limit: limit.map(|(_, limit)| limit),
             as_left,
             deciding,

@@ -46,6 +46,19 @@ pub(super) struct MachineFiles {
     pub(super) applications: Vec<FileId>,
 }
 
+impl MachineFiles {
+    /// Every file of the machine.
+    pub(super) fn all(&self) -> impl Iterator<Item = FileId> {
+        let lists = [
+            &self.sheets,
+            &self.calibrations,
+            &self.services,
+            &self.applications,
+        ];
+        lists.into_iter().flatten().copied()
+    }
+}
+
 impl Tree {
     pub(super) fn of(listing: &Listing) -> Self {
         let mut paths = listing.paths.clone();
@@ -68,9 +81,13 @@ impl Tree {
                 [name] if stem(name) == "waivers" => tree.waivers = tree.waivers.or(Some(id)),
                 ["house-rules", _] => tree.house_rules.push(id),
                 ["machines", name] => files_of(&mut machines, stem(name)).sheets.push(id),
-                ["calibrations", machine, _] => files_of(&mut machines, machine).calibrations.push(id),
+                ["calibrations", machine, _] => {
+                    files_of(&mut machines, machine).calibrations.push(id);
+                }
                 ["service", machine, _] => files_of(&mut machines, machine).services.push(id),
-                ["applications", machine, _] => files_of(&mut machines, machine).applications.push(id),
+                ["applications", machine, _] => {
+                    files_of(&mut machines, machine).applications.push(id);
+                }
                 _ => tree.ignored += 1,
             }
         }

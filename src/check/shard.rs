@@ -4,16 +4,17 @@ use super::cause::{self, Told};
 use super::outcomes::{self, Judged, Judging};
 use super::reading::{Group, MachineFiles, Reader, Tree};
 use super::tally::Tallies;
-use super::{Part, failing, gather, waive};
+use super::{Part, failing, gather, waive, worn};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{
-    Facts, ReadingsStratum, Standing, StateStratum, Subject, Visit, calibrated_rate,
+    Facts, ReadingsStratum, Standing, StateStratum, Subject, Visit, calibrated_rate, catalogue,
 };
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
+use crate::outcome::Grade;
 use crate::record::{self, Lowered, Machine};
-use crate::rule::LimitsInForce;
+use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
 use crate::source::{FileId, Place, Spanned};
 use crate::words;
@@ -29,12 +30,34 @@ pub(super) struct Context<'a> {
     pub(super) coverage_factor: f64,
 }
 
+impl<'a> Context<'a> {
+    /// The limits in force of all rules that judge a figure.
+    pub(super) fn limits_of(
+        &self,
+        figure: &str,
+        whose: Whose<'_>,
+        day: Date,
+    ) -> impl Iterator<Item = (Grade, &'a Limit)> {
+        let rules = self.group.rules.rules().iter().enumerate();
+        let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
+        let limits = self.limits;
+        let judging: Vec<_> = judging.collect();
+        judging
+            .into_iter()
+            .flat_map(move |rule| limits.limits(rule, whose, day))
+    }
+}
+
 /// What is done with a machine's visits and with how it stands.
 pub(super) trait Viewer {
     /// Sees one visit, earliest first, with what else is wrong with its record; gives what it leaves
     /// failing.
-    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], part: &mut Part)
-    -> Vec<Failing>;
+    fn visit(
+        &mut self,
+        visit: &Visit<'_>,
+        problems: &[Diagnostic],
+        part: &mut Part,
+    ) -> Vec<Failing>;
     /// Sees how the machine stands, after all its visits.
     fn standing(&mut self, standing: &Standing<'_>, timeline: &Timeline<'_>, part: &mut Part);
 }
@@ -55,44 +78,69 @@ pub(super) fn each_view(
         problems_of.entry(file).or_default().push(finding.clone());
     }
     let timeline = Timeline::new(&history);
+    let visits = Visits {
+        history: &history,
+        timeline: &timeline,
+        context,
+    };
     let mut failing = Vec::new();
     let mut rates = Vec::new();
+    let mut means = Vec::new();
     for (index, calibration) in history.calibrations.iter().enumerate() {
-        let Some(moment) = calibration.date.map(|date| {
-            Moment::new(date.value, calibration.hours.as_ref(), Event::Visit)
-        }) else {
-            continue; // A record without a readable date has a finding, and no place in time.
-        };
-        let Some(machine) = history.machine_at(&moment) else {
-            continue; // Without a sheet nothing can be computed; a finding tells of it.
-        };
-        let records = Records {
-            calibration,
-            earlier: &history.calibrations[..index],
-            unreadable: &history.unreadable,
-            timeline: &timeline,
-        };
-        let subject = subject(&history, machine, context);
         let mut problems = problems_of.remove(&calibration.file).unwrap_or_default();
         let before = part.findings.len();
-        let visit = Visit::new(subject, records, context.today, &mut part.findings);
+        let Some(visit) = visits.visit(index, &mut part.findings) else {
+            continue; // Without a date or a sheet nothing can be computed; a finding tells of it.
+        };
         problems.extend_from_slice(&part.findings[before..]);
         failing.extend(viewer.visit(&visit, &problems, part));
         if !history.applications.is_empty() {
             rates.extend(calibrated_rate(&visit));
         }
+        means.extend(worn::caught_mean(index, &visit));
     }
     if let Some(machine) = history.machine_on(context.today) {
+        let uncertainty = |index: usize| {
+            let visit = visits.visit(index, &mut Vec::new());
+            visit.map_or(0.0, |visit| worn::uncertainty(&visit))
+        };
+        let worn = worn::sets(&history, &timeline, context, &means, uncertainty);
         let facts = Facts {
             history: &history,
             timeline: &timeline,
             failing: &failing,
             rates: &rates,
+            worn: &worn,
             stem: &|file| reader.tree.stem(file),
         };
         let subject = subject(&history, machine, context);
         let standing = Standing::new(subject, context.today, &facts);
         viewer.standing(&standing, &timeline, part);
+    }
+}
+
+/// The visits of a machine, each made ready when it is asked for.
+struct Visits<'v> {
+    history: &'v History,
+    timeline: &'v Timeline<'v>,
+    context: &'v Context<'v>,
+}
+
+impl<'v> Visits<'v> {
+    /// The visit at a place of the history; what it does not fit is told in `problems`.
+    fn visit(&self, index: usize, problems: &mut Vec<Diagnostic>) -> Option<Visit<'v>> {
+        let calibration = self.history.calibrations.get(index)?;
+        let date = calibration.date?.value;
+        let moment = Moment::new(date, calibration.hours.as_ref(), Event::Visit);
+        let machine = self.history.machine_at(&moment)?;
+        let records = Records {
+            calibration,
+            earlier: &self.history.calibrations[..index],
+            unreadable: &self.history.unreadable,
+            timeline: self.timeline,
+        };
+        let subject = subject(self.history, machine, self.context);
+        Some(Visit::new(subject, records, self.context.today, problems))
     }
 }
 
@@ -126,12 +174,7 @@ impl<'c> Judge<'c> {
 }
 
 impl Viewer for Judge<'_> {
-    fn visit(
-        &mut self,
-        visit: &Visit<'_>,
-        problems: &[Diagnostic],
-        _: &mut Part,
-    ) -> Vec<Failing> {
+    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], _: &mut Part) -> Vec<Failing> {
         let judging = Judging {
             context: self.context,
             view: visit,
@@ -162,9 +205,10 @@ impl Viewer for Judge<'_> {
 
 /// Applications with a setup the machine does not have.
 fn unknown_setups(standing: &Standing<'_>) -> Vec<Diagnostic> {
-    let unknown = standing.sprayings.iter().filter(|spraying| {
-        spraying.setup.is_none() && !spraying.machine.setups.is_empty()
-    });
+    let unknown = standing
+        .sprayings
+        .iter()
+        .filter(|spraying| spraying.setup.is_none() && !spraying.machine.setups.is_empty());
     unknown
         .filter_map(|spraying| {
             let application = spraying.application;
@@ -253,6 +297,9 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     history
 }
 
+/// Whose a record is, and of which day.
+type Heading<'a> = (Option<&'a Spanned<String>>, Option<Spanned<Date>>);
+
 /// Reads the records of one machine.
 struct MachineReading<'r, 't> {
     reader: &'r Reader<'t>,
@@ -268,7 +315,7 @@ impl MachineReading<'_, '_> {
         files: &[FileId],
         (kind, event): (Kind, Event),
         lower: fn(FileId, Node<'_>) -> Lowered<T>,
-        heading: fn(&T) -> (Option<&Spanned<String>>, Option<Spanned<Date>>),
+        heading: fn(&T) -> Heading<'_>,
     ) -> Vec<T> {
         let mut records: Vec<(Date, FileId, T)> = Vec::with_capacity(files.len());
         for &file in files {

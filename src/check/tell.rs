@@ -16,6 +16,8 @@ pub(super) struct Found<'f, S: Stratum, V> {
     pub(super) view: &'f V,
     pub(super) outcome: &'f Outcome,
     pub(super) case: Option<&'static str>,
+    /// Whether it was put right since.
+    pub(super) is_put_right: bool,
     pub(super) limit: Option<&'f Limit>,
     /// The value as left, of what was put right after it was found.
     pub(super) as_left: Option<f64>,
@@ -97,7 +99,7 @@ fn severity<S: Stratum, V>(found: &Found<'_, S, V>) -> Severity {
         Verdict::Undecided(grade, _) => of_grade(grade).min(Severity::Warning),
         Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => Severity::Note,
     };
-    let put_right = found.as_left.is_some();
+    let put_right = found.as_left.is_some() || found.is_put_right;
     if put_right || found.rule.status == Status::OnTrial {
         severity.min(Severity::Note)
     } else {
@@ -123,6 +125,9 @@ fn message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
             }
             None => format!("as found, {message}"),
         };
+        if let Some(sprayed) = found.view.sprayed_before(&found.outcome.key) {
+            message = format!("{message}; {sprayed}");
+        }
     }
     if let Verdict::Undecided(_, Side::Over) = found.outcome.verdict {
         message.push_str(", which the uncertainty still covers");
@@ -145,7 +150,7 @@ fn filled_help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> 
 
 /// What was put right needs no help; an undecided one is decided first; a mix-up of units is named.
 fn help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
-    if found.as_left.is_some() {
+    if found.as_left.is_some() || found.is_put_right {
         return None;
     }
     let help = filled_help(found)?;

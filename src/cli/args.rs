@@ -5,6 +5,9 @@
 use crate::cli::files::is_yaml;
 use crate::cli::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 use crate::diagnostic::Severity;
+use crate::quantity::Quantity;
+use crate::quantity::calendar::Period;
+use crate::quantity::dimension::Dimension;
 use crate::words::dates;
 use clap::builder::{PossibleValuesParser, Styles};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
@@ -13,6 +16,9 @@ use std::path::PathBuf;
 
 /// Help is wrapped to so many columns at most, however wide the terminal.
 const HELP_WIDTH: usize = 100;
+
+/// So many years may be looked ahead: more than any interval.
+const MOST_AHEAD: u32 = 10;
 
 const CHECK_EXAMPLES: &str = "\
 Examples:
@@ -24,6 +30,15 @@ Examples:
       as on the first of June, and fail on warnings as well
   swathlint check --format plain --also-write jsonl=findings.jsonl
       one line a finding here, and everything for another program in a file";
+
+const DUE_EXAMPLES: &str = "\
+Examples:
+  swathlint due
+      what is due today or within 14 days, and which machines may not spray until put right
+  swathlint due calibrations/heron --within '1 month'
+      one machine, a month ahead
+  swathlint due --format markdown --also-write ics=due.ics
+      the body of an issue here, and a calendar to subscribe to in a file";
 
 const RULES_EXAMPLES: &str = "\
 Examples:
@@ -91,6 +106,12 @@ pub(crate) enum Command {
     /// and left alone.
     #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
     Check(CheckArguments),
+    /// List what is due, void or failing, by course and urgency
+    ///
+    /// For every step of every machine that has it: when it was last done, what has been done to the machine since,
+    /// and when its interval ends. Steps that are in date are counted.
+    #[command(after_help = format!("{DUE_EXAMPLES}\n\n{}", due_exit_codes()))]
+    Due(DueArguments),
     /// List the rules, or explain one
     ///
     /// Limits are shown as they hold for the records of the folder you are in, and as built in where there are none.
@@ -129,8 +150,8 @@ pub(crate) struct CheckArguments {
     #[arg(long, value_name = "FORMAT", default_value = "terminal")]
     pub(crate) format: Format,
     /// Write it to a file as well, in a format of its own; may be given several times
-    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write)]
-    pub(crate) also_write: Vec<AlsoWrite>,
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write::<Format>)]
+    pub(crate) also_write: Vec<AlsoWrite<Format>>,
     /// Do not fail when there is no record to check
     #[arg(long)]
     pub(crate) allow_empty: bool,
@@ -140,6 +161,57 @@ pub(crate) struct CheckArguments {
     /// How it looks.
     #[command(flatten)]
     pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `due`.
+#[derive(Debug, Args)]
+pub(crate) struct DueArguments {
+    /// List only the machines of these files or folders; all machines if none is named
+    #[arg(value_name = "PATH")]
+    pub(crate) paths: Vec<PathBuf>,
+    /// List what falls due within this period as well, as in '2 weeks', '1 month' or 30d
+    #[arg(long, value_name = "PERIOD", default_value = "14d", value_parser = parse_within)]
+    pub(crate) within: Period,
+    /// List what is due on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// How to write the list
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    pub(crate) format: DueFormat,
+    /// Write it to a file as well, in a format of its own; may be given several times
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write::<DueFormat>)]
+    pub(crate) also_write: Vec<AlsoWrite<DueFormat>>,
+    /// Do not fail when there is no record to look at
+    #[arg(long)]
+    pub(crate) allow_empty: bool,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// How the list of what is due is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum DueFormat {
+    /// For people: by course and machine, with the reason and what to bring
+    Text,
+    /// A task list, for the body of an issue
+    Markdown,
+    /// Comma-separated values, a line a step
+    Csv,
+    /// For programs: one JSON object a step and one for the totals
+    Jsonl,
+    /// A calendar (iCalendar), an event a step
+    Ics,
+}
+
+impl DueFormat {
+    /// Whether it holds nothing but steps.
+    pub(crate) const fn is_steps_alone(self) -> bool {
+        match self {
+            Self::Csv | Self::Ics => true,
+            Self::Text | Self::Markdown | Self::Jsonl => false,
+        }
+    }
 }
 
 /// Arguments of `rules`.
@@ -214,7 +286,7 @@ pub(crate) struct CompletionsArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ManArguments {
     /// The command whose page to print; the page of swathlint if none is named
-    #[arg(value_name = "COMMAND", value_parser = ["check", "rules", "figures", "schema", "completions", "man"])]
+    #[arg(value_name = "COMMAND", value_parser = ["check", "due", "rules", "figures", "schema", "completions", "man"])]
     pub(crate) command: Option<String>,
 }
 
@@ -267,9 +339,9 @@ pub(crate) enum Format {
 
 /// A file to write beside the standard output.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct AlsoWrite {
+pub(crate) struct AlsoWrite<F> {
     /// How.
-    pub(crate) format: Format,
+    pub(crate) format: F,
     /// Where.
     pub(crate) file: PathBuf,
 }
@@ -305,19 +377,46 @@ Exit code:
     )
 }
 
+fn due_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  nothing is due
+  {EXIT_FINDINGS}  something is due, void, failing or never done
+  {EXIT_COULD_NOT_CHECK}  could not look: a wrong option, no records, or a file that could not be read"
+    )
+}
+
 fn parse_date(text: &str) -> Result<Date, String> {
     dates::parse_date(text).map_err(|fault| format!("{}; {}", fault.message, fault.help))
 }
 
-fn parse_also_write(text: &str) -> Result<AlsoWrite, String> {
+/// Reads a period to look ahead: whole days, weeks, months or years, at most [`MOST_AHEAD`].
+fn parse_within(text: &str) -> Result<Period, String> {
+    let examples = "write whole days, weeks or months, as in `14d`, `2 weeks` or `1 month`";
+    let wanted = [Dimension::TIME, Dimension::CALENDAR];
+    let quantity = Quantity::parse(text, &wanted)
+        .map_err(|fault| format!("{}; {examples}", fault.message()))?;
+    let period = Period::from_quantity(&quantity)
+        .ok_or_else(|| format!("`{quantity}` is no whole number of days or months; {examples}"))?;
+    let is_too_far = match period {
+        Period::Days(days) => days > 366 * MOST_AHEAD,
+        Period::Months(months) => months > 12 * MOST_AHEAD,
+    };
+    if is_too_far {
+        return Err(format!(
+            "`{quantity}` is more than {MOST_AHEAD} years; {examples}"
+        ));
+    }
+    Ok(period)
+}
+
+fn parse_also_write<F: ValueEnum>(text: &str) -> Result<AlsoWrite<F>, String> {
     let (format, file) = text.split_once('=').ok_or_else(|| {
-        format!("`{text}` names no file; write FORMAT=FILE, as in jsonl=findings.jsonl")
+        format!("`{text}` names no file; write FORMAT=FILE, as in jsonl=out.jsonl")
     })?;
-    let format = Format::from_str(format, false).map_err(|_| {
-        let names: Vec<String> = Format::value_variants()
-            .iter()
-            .map(|format| format.name())
-            .collect();
+    let format = F::from_str(format, false).map_err(|_| {
+        let names: Vec<String> = F::value_variants().iter().map(format_name).collect();
         format!(
             "`{format}` is no format; there are {}",
             crate::words::phrases::list(&names, "and")
@@ -335,14 +434,13 @@ fn parse_also_write(text: &str) -> Result<AlsoWrite, String> {
     Ok(AlsoWrite { format, file })
 }
 
-impl Format {
-    /// The word for it on the command line.
-    fn name(self) -> String {
-        self.to_possible_value()
-            .expect("no format is hidden")
-            .get_name()
-            .to_owned()
-    }
+/// The word for a format on the command line.
+fn format_name<F: ValueEnum>(format: &F) -> String {
+    format
+        .to_possible_value()
+        .expect("no format is hidden")
+        .get_name()
+        .to_owned()
 }
 
 #[cfg(test)]
@@ -357,7 +455,7 @@ mod tests {
 
     #[test]
     fn a_file_to_write_is_a_format_and_a_name() {
-        let written = parse_also_write("jsonl=a=b.jsonl").unwrap();
+        let written = parse_also_write::<Format>("jsonl=a=b.jsonl").unwrap();
         assert_eq!(
             (written.format, written.file.as_path()),
             (Format::Jsonl, Path::new("a=b.jsonl"))
@@ -370,7 +468,35 @@ mod tests {
             ("plain=machines/heron.yaml", "could write over a record"),
             ("plain=machines/heron.YML", "could write over a record"),
         ] {
-            let error = parse_also_write(text).unwrap_err();
+            let error = parse_also_write::<Format>(text).unwrap_err();
+            assert!(error.contains(says), "{text}: {error}");
+        }
+    }
+
+    #[test]
+    fn a_period_ahead_is_whole_days_or_months() {
+        for (text, period) in [
+            ("14d", Period::Days(14)),
+            ("2 weeks", Period::Days(14)),
+            ("30 days", Period::Days(30)),
+            ("0 days", Period::Days(0)),
+            ("1 month", Period::Months(1)),
+            ("1 year", Period::Months(12)),
+            ("10 years", Period::Months(120)),
+        ] {
+            assert_eq!(parse_within(text), Ok(period), "{text}");
+        }
+        for (text, says) in [
+            ("14", "as in `14d`"),
+            ("", "as in `14d`"),
+            ("fortnight", "as in `14d`"),
+            ("36 psi", "as in `14d`"),
+            ("1.5 days", "`1.5 days` is no whole number"),
+            ("-3 days", "no whole number"),
+            ("11 years", "more than 10 years"),
+            ("99999999999 days", "no whole number"),
+        ] {
+            let error = parse_within(text).unwrap_err();
             assert!(error.contains(says), "{text}: {error}");
         }
     }

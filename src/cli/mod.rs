@@ -17,13 +17,13 @@ mod root;
 mod screen;
 
 use crate::cli::args::{
-    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, FailFrom, FigureFormat,
-    FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
+    AlsoWrite, Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments,
+    FailFrom, FigureFormat, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
-use crate::report::{Report, RuleDescription};
+use crate::report::{DueList, Failure, Report, RuleDescription};
 use crate::words::spelling;
 use crate::{Listing, Settings};
 use clap::Parser;
@@ -31,10 +31,10 @@ use jiff::civil::Date;
 use std::collections::BTreeSet;
 use std::process::ExitCode;
 
-/// Nothing found at or above the threshold, or a command done that finds nothing.
+/// Nothing found at or above the threshold, nothing due, or a command done that finds nothing.
 pub const EXIT_CLEAN: u8 = 0;
 
-/// Something found at or above the threshold of `--fail-from`.
+/// Something found at or above the threshold of `--fail-from`, or something due.
 pub const EXIT_FINDINGS: u8 = 1;
 
 /// Could not check: a wrong option, no records, a file that could not be read, a fault of the program.
@@ -65,12 +65,14 @@ fn told(answer: &clap::Error) -> u8 {
 fn done(command: &Command) -> u8 {
     let color = match command {
         Command::Check(arguments) => arguments.screen.color,
+        Command::Due(arguments) => arguments.screen.color,
         Command::Rules(arguments) => arguments.screen.color,
         Command::Figures(arguments) => arguments.screen.color,
         Command::Schema(_) | Command::Completions(_) | Command::Man(_) => ColorChoice::Auto,
     };
     let result = fault::caught(|| match command {
         Command::Check(arguments) => check(arguments),
+        Command::Due(arguments) => due(arguments),
         Command::Rules(arguments) => rules(arguments),
         Command::Figures(arguments) => figures(arguments),
         Command::Schema(arguments) => schema(arguments),
@@ -90,7 +92,7 @@ fn could_not(message: &str, help: &str, color: ColorChoice) -> u8 {
 }
 
 fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
-    refuse_writing_twice(arguments)?;
+    refuse_writing_twice(&arguments.also_write)?;
     let scope = Scope::find(&arguments.paths)?;
     let files::Found { listing, failures } = files::find(&scope.root);
     let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
@@ -110,9 +112,9 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     Ok(exit_code(&report, arguments.fail_from))
 }
 
-fn refuse_writing_twice(arguments: &CheckArguments) -> Result<(), CannotCheck> {
+fn refuse_writing_twice<F>(also_write: &[AlsoWrite<F>]) -> Result<(), CannotCheck> {
     let mut files = BTreeSet::new();
-    for also in &arguments.also_write {
+    for also in also_write {
         if !files.insert(&also.file) {
             return Err(CannotCheck::WrittenTwice {
                 file: also.file.clone(),
@@ -165,15 +167,19 @@ fn write(report: &Report, arguments: &CheckArguments) -> Result<(), CannotCheck>
         arguments.format,
         &screen::of_output(&arguments.screen),
     ))?;
-    if !report.failures.is_empty() {
-        let look = screen::of_errors(arguments.screen.color);
+    tell_failures(&report.failures, "report", arguments.screen.color);
+    Ok(())
+}
+
+/// Says that there are failures, which stand in what was written.
+fn tell_failures(failures: &[Failure], written: &str, color: ColorChoice) {
+    if !failures.is_empty() {
         output::tell(
             "some files or folders could not be read",
-            "see the report for which, and why",
-            look,
+            &format!("see the {written} for which, and why"),
+            screen::of_errors(color),
         );
     }
-    Ok(())
 }
 
 /// What could not be read weighs more than anything found: the rest may look different with it.
@@ -189,6 +195,54 @@ fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
     } else {
         EXIT_CLEAN
     }
+}
+
+fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
+    refuse_writing_twice(&arguments.also_write)?;
+    let scope = Scope::find(&arguments.paths)?;
+    let files::Found { listing, failures } = files::find(&scope.root);
+    let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
+    if is_nothing && failures.is_empty() && !arguments.allow_empty {
+        return Err(CannotCheck::NothingToCheck {
+            wanted: scope.wanted(),
+        });
+    }
+    let settings = Settings {
+        today: arguments.today.unwrap_or_else(today),
+        selected: scope.selected.clone(),
+    };
+    let read = |path: &str| {
+        fault::reading(path);
+        files::read(&scope.root, path)
+    };
+    let mut list = crate::due(&listing, &read, &settings, arguments.within);
+    list.failures.extend(failures);
+    list.failures.sort();
+    write_due(&list, arguments)?;
+    Ok(if !list.failures.is_empty() {
+        EXIT_COULD_NOT_CHECK
+    } else if list.steps.is_empty() {
+        EXIT_CLEAN
+    } else {
+        EXIT_FINDINGS
+    })
+}
+
+/// Writes the files first, as for a report; what a format of steps alone cannot hold goes to the errors.
+fn write_due(list: &DueList, arguments: &DueArguments) -> Result<(), CannotCheck> {
+    let file_look = screen::of_file(&arguments.screen);
+    for also in &arguments.also_write {
+        let text = output::due_written(list, also.format, &file_look);
+        output::to_file(&also.file, &text)?;
+    }
+    let look = screen::of_output(&arguments.screen);
+    output::to_output(&output::due_written(list, arguments.format, &look))?;
+    if arguments.format.is_steps_alone() {
+        output::to_errors(&crate::render::due_not_told(list).join("\n"));
+    } else {
+        tell_failures(&list.failures, "list", arguments.screen.color);
+    }
+    Ok(())
 }
 
 fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
@@ -314,7 +368,7 @@ fn today() -> Date {
 mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
-    use crate::report::{Counts, Failure};
+    use crate::report::Counts;
     use crate::source::{FileId, Place, Sources, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {

@@ -2,10 +2,10 @@
 //!
 //! A reader that stops reading is no error: whoever closed the pipe has seen enough.
 
-use crate::cli::args::Format;
+use crate::cli::args::{DueFormat, Format};
 use crate::cli::failure::{CannotCheck, reason};
 use crate::render::{self, Look};
-use crate::report::Report;
+use crate::report::{DueList, Report};
 use std::fs;
 use std::io::{self, ErrorKind, Write};
 use std::path::Path;
@@ -16,6 +16,17 @@ pub(crate) fn written(report: &Report, format: Format, look: &Look) -> String {
         Format::Terminal => render::terminal(report, look),
         Format::Plain => render::plain(report),
         Format::Jsonl => render::jsonl(report),
+    }
+}
+
+/// The list of what is due in a format.
+pub(crate) fn due_written(due: &DueList, format: DueFormat, look: &Look) -> String {
+    match format {
+        DueFormat::Text => render::due_text(due, look),
+        DueFormat::Markdown => render::due_markdown(due),
+        DueFormat::Csv => render::due_csv(due),
+        DueFormat::Jsonl => render::due_jsonl(due),
+        DueFormat::Ics => render::due_calendar(due),
     }
 }
 

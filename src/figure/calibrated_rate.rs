@@ -1,10 +1,26 @@
 //! What a visit found the rate to be, for all that is sprayed after it.
 
 use super::number::Measure;
-use super::standing::CalibratedRate;
 use super::{Member, Visit, rate_by_catch_off, true_rate_off};
+use crate::fleet::Moment;
 use crate::outcome::Stage;
 use crate::record::machine::Control;
+use crate::source::Place;
+
+/// How far the rate was found off the setup's by a visit.
+#[derive(Debug, Clone, Copy)]
+pub struct CalibratedRate {
+    /// When.
+    pub moment: Moment,
+    /// The setup it holds for; none for all.
+    pub setup: Option<u16>,
+    /// How far, relative.
+    pub off: f64,
+    /// Its standard uncertainty.
+    pub uncertainty: f64,
+    /// Where it was read.
+    pub place: Place,
+}
 
 /// How far the rate as left was found off the setup's; none where the visit does not tell.
 ///

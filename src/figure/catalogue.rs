@@ -48,8 +48,8 @@ pub static FIGURES: &[&Entry] = &[
     &super::balance_conditions::NOT_TESTED_FIGURE,
     &super::balance_conditions::AUTOMATIC_FIGURE,
     &super::true_rate_off::FIGURE,
-    &super::unknown_names::PEOPLE_FIGURE,
-    &super::unknown_names::INSTRUMENTS_FIGURE,
+    &super::unknown_people::FIGURE,
+    &super::unknown_instruments::FIGURE,
     &super::instrument_age::FIGURE,
     &super::record_dates::NAME_FIGURE,
     &super::record_dates::SERVICE_FIGURE,
@@ -59,7 +59,29 @@ pub static FIGURES: &[&Entry] = &[
     &super::density_off::FIGURE,
     &super::days_ahead::FIGURE,
     &super::step_age::FIGURE,
+    &super::step_use::HOURS_FIGURE,
+    &super::step_use::APPLICATIONS_FIGURE,
+    &super::step_undone::VOID_FIGURE,
+    &super::step_undone::RE_CHECK_FIGURE,
+    &super::sprayed_while::VOID_FIGURE,
+    &super::sprayed_while::FAILING_FIGURE,
+    &super::sprayed_while::AGE_FIGURE,
+    &super::rate_applied::RATE_FIGURE,
+    &super::rate_applied::FIGURE,
+    &super::product_rate::MAXIMUM_FIGURE,
+    &super::product_rate::MINIMUM_FIGURE,
+    &super::mix_density::FIGURE,
+    &super::wear_hours_left::FIGURE,
 ];
+
+/// The name of how far a boom is off its rated flow, whose limit is where a set of nozzles is replaced.
+pub const MEAN_OFF_RATED: &str = "mean-off-rated";
+/// The name of the age of a step in days, which the list of what is due is made from.
+pub const STEP_AGE: &str = "step-age";
+/// The name of its age in hours of use.
+pub const STEP_HOURS: &str = "step-hours";
+/// The name of its age in applications.
+pub const STEP_APPLICATIONS: &str = "step-applications";
 
 /// The figure with a name, and its place in the table.
 pub fn find(id: &str) -> Option<(usize, &'static Entry)> {
@@ -196,6 +218,8 @@ pub trait View {
     fn setup_name(&self, key: &Key) -> Option<&str>;
     /// The day whose limits are in force at a key.
     fn day(&self, key: &Key) -> Date;
+    /// What was sprayed with what was found at a key, where that is on record.
+    fn sprayed_before(&self, key: &Key) -> Option<String>;
     /// The part a key names, as people say it.
     fn part_in_words(&self, key: &Key) -> String;
 }

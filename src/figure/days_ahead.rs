@@ -26,7 +26,9 @@ pub(super) static FIGURE: Entry = Entry {
         units: |_, _| (None, None),
         slots: &[
             ("date", date),
-            ("today", |standing, _| Some(words::dates::date(standing.today))),
+            ("today", |standing, _| {
+                Some(words::dates::date(standing.today))
+            }),
         ],
     }),
 };

@@ -26,6 +26,16 @@ impl View for Visit<'_> {
         self.calibration.date.map_or(self.today, |date| date.value)
     }
 
+    fn sprayed_before(&self, key: &Key) -> Option<String> {
+        let timeline = self.records.timeline;
+        let (count, since) = timeline.sprayed_before(key.step?, key.setup, &self.moment()?)?;
+        let applications = words::phrases::plural(count, "application");
+        Some(match since {
+            Some(since) => format!("{applications} since {}", words::dates::date(since)),
+            None => format!("{applications} before it"),
+        })
+    }
+
     fn part_in_words(&self, key: &Key) -> String {
         match key.part {
             Part::Shut(index) => self
@@ -59,6 +69,10 @@ impl View for Standing<'_> {
             .unwrap_or(self.today)
     }
 
+    fn sprayed_before(&self, _: &Key) -> Option<String> {
+        None
+    }
+
     fn part_in_words(&self, key: &Key) -> String {
         self.subject.part_in_words(key)
     }
@@ -81,7 +95,7 @@ impl Subject<'_> {
                 .and_then(|layout| layout.section_name(section))
                 .map_or_else(|| "boom".to_owned(), |name| format!("section {name}")),
             (Part::Test(index), _) => {
-                let test = key.step.map_or("test", Step::test);
+                let test = key.step.map_or("of the record", Step::test);
                 format!("{} {test}", words::phrases::ordinal(usize::from(index) + 1))
             }
             (Part::Whole | Part::Shut(_), _) => "boom".to_owned(),

@@ -3,7 +3,7 @@
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
-use super::unknown_names::instruments_in;
+use super::unknown_instruments::instruments_in;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::fleet::Instrument;

@@ -1,20 +1,21 @@
 //! How far the boom as a whole is off its rated flow: what uniform wear or a false gauge shows.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::catalogue::{Compute, Entry, Family, Formula, MEAN_OFF_RATED, ShownAs};
 use super::describe::{percent, to_set};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
-use crate::outcome::{Key, Part, Step};
+use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
+use crate::source::Place;
 
 /// The case of a boom that passes nothing.
 const DRY: &str = "dry";
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
-    id: "mean-off-rated",
+    id: MEAN_OFF_RATED,
     title: "how far the mean flow of the boom is off the rated flow at the pressure of the catch",
     formula: "mean(q) / (rated flow x sqrt(pressure / rated pressure)) - 1",
     source: "square-root law of a fixed orifice",
@@ -33,6 +34,13 @@ pub(super) static FIGURE: Entry = Entry {
         slots: &[("mean", read), ("pressure-for-rated", pressure_for_rated)],
     }),
 };
+
+/// The mean as left, off rated, with where it was caught; none where either is not known.
+pub fn as_left<N: Number>(visit: &Visit<'_>) -> Option<(N, Place)> {
+    let is_left = |member: &Member<N>| member.key.stage == Some(Stage::AsLeft);
+    let left = members::<N>(visit).into_iter().find(is_left)?;
+    Some((left.value.ok()?, left.subject))
+}
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     visit

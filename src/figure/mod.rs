@@ -29,8 +29,9 @@ mod factor_jump;
 mod factor_off;
 mod instrument_age;
 mod known_off_catch;
-mod mean_off_rated;
+pub mod mean_off_rated;
 mod meter_error;
+mod mix_density;
 mod not_tested_again;
 mod nozzle_flow;
 mod nozzle_off_mean;
@@ -38,6 +39,8 @@ mod nozzle_off_rated;
 mod nozzles_not_caught;
 mod preparation;
 mod pressure_off_setup;
+mod product_rate;
+mod rate_applied;
 mod rate_by_catch_off;
 mod readings_repeated;
 mod record_dates;
@@ -47,17 +50,22 @@ mod section_mean_off;
 mod section_off_change;
 mod sensor_error;
 mod speed_off_setup;
+mod sprayed_while;
 mod step_age;
+mod step_undone;
+mod step_use;
 mod true_rate_off;
-mod unknown_names;
+mod unknown_instruments;
+mod unknown_people;
+mod wear_hours_left;
 
-pub use calibrated_rate::calibrated_rate;
+pub use calibrated_rate::{CalibratedRate, calibrated_rate};
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
-pub use standing::{CalibratedRate, Facts, Standing};
+pub use standing::{Facts, Standing};
 pub use visit::{Subject, Visit};
 
 use crate::outcome::{Key, Unavailable};
@@ -79,6 +87,8 @@ pub struct Member<N> {
     pub case: Option<&'static str>,
     /// The day a limit in months counts from.
     pub anchor: Option<Date>,
+    /// Whether what it tells of was put right since, so that it is worth knowing and no more.
+    pub is_put_right: bool,
 }
 
 impl<N> Member<N> {
@@ -91,6 +101,7 @@ impl<N> Member<N> {
             against: None,
             case: None,
             anchor: None,
+            is_put_right: false,
         }
     }
 
@@ -111,6 +122,7 @@ impl<N> Member<N> {
             against: None,
             case: None,
             anchor: None,
+            is_put_right: false,
         }
     }
 
@@ -125,6 +137,18 @@ impl<N> Member<N> {
     #[must_use]
     pub fn in_case(mut self, case: Option<&'static str>) -> Self {
         self.case = case;
+        self
+    }
+
+    /// The same, put right since or not; where it was, in the case `done-again`.
+    #[must_use]
+    pub fn put_right(mut self, is_put_right: bool) -> Self {
+        self.is_put_right = is_put_right;
+        self.case = if is_put_right {
+            Some("done-again")
+        } else {
+            self.case
+        };
         self
     }
 

@@ -76,6 +76,8 @@ pub enum What {
     AreaScale,
     /// What the last calibration found the rate to be.
     CalibratedRate,
+    /// How the catches scatter about their trend.
+    Trend,
     /// Taken as declared.
     Declared,
 }
@@ -101,6 +103,7 @@ impl What {
             | Self::RunTiming
             | Self::AreaScale
             | Self::CalibratedRate
+            | Self::Trend
             | Self::Declared => false,
         }
     }
@@ -125,6 +128,7 @@ impl What {
             Self::RunTiming => "timing the run",
             Self::AreaScale => "how the area is known",
             Self::CalibratedRate => "the last calibration",
+            Self::Trend => "the scatter of the catches",
             Self::Declared => "declared",
         }
     }
@@ -152,6 +156,7 @@ impl What {
             Self::RunTiming => "drive more runs, or a longer course",
             Self::AreaScale => "measure the area on the ground",
             Self::CalibratedRate => "calibrate with finer instruments",
+            Self::Trend => "catch more often, and always with the same jug and gauge",
             Self::Declared => "measure what is declared",
         }
     }

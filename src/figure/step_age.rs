@@ -1,19 +1,19 @@
 //! How many days ago each step of each setup was last done.
 
 use super::Member;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::catalogue::{Compute, Entry, Family, Formula, STEP_AGE, ShownAs};
 use super::days_ahead::days;
 use super::number::{Measure, Number, Rational};
 use super::standing::Standing;
-use crate::history::{Done, Last, StepState};
-use crate::outcome::{Key, Part};
+use crate::history::{Done, Last};
+use crate::outcome::Key;
 use crate::source::{Place, Span};
 use crate::words;
 use jiff::civil::Date;
 
 /// The figure.
 pub(super) static FIGURE: Entry = Entry {
-    id: "step-age",
+    id: STEP_AGE,
     title: "how long ago each step of each setup was last done",
     formula: "today - date of the last visit that did the step",
     source: "counting",
@@ -29,18 +29,12 @@ pub(super) static FIGURE: Entry = Entry {
         read: |_, _| Some("last done".to_owned()),
         held_against: "",
         units: |_, _| (None, None),
-        slots: &[("last-done", last_done), ("what", what)],
+        slots: &[
+            ("last-done", last_done),
+            ("what", |standing, key| standing.step_in_words(key)),
+        ],
     }),
 };
-
-fn key(standing: &Standing<'_>, state: &StepState) -> Key {
-    Key {
-        step: Some(state.step),
-        setup: state.setup,
-        part: Part::Whole,
-        ..Key::of_machine(standing.subject.index)
-    }
-}
 
 fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
     let sheet = Place {
@@ -56,7 +50,7 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
         .steps
         .iter()
         .map(|state| {
-            let key = key(standing, state);
+            let key = standing.step_key(state);
             match state.last {
                 Last::On(Done { day: date, place }) => {
                     let age = standing.today.since(date).map_or(0, |span| span.get_days());
@@ -79,35 +73,18 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
         .collect()
 }
 
-fn state<'s>(standing: &'s Standing<'_>, of: &Key) -> Option<(&'s StepState, Date)> {
-    let mut states = standing.steps.iter();
-    let state = states.find(|state| key(standing, state) == *of)?;
-    match state.last {
-        Last::On(done) => Some((state, done.day)),
-        Last::Never | Last::Unreadable(_) => None,
-    }
+fn done(standing: &Standing<'_>, key: &Key) -> Option<Date> {
+    Some(standing.state(key.step?, key.setup)?.done()?.day)
 }
 
 fn last_done(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    Some(words::dates::date(state(standing, key)?.1))
-}
-
-/// The step with its setup: `catch test (greens)`.
-fn what(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    let step = key.step?.test();
-    let setups = &standing.subject.machine.setups;
-    let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
-    Some(match setup {
-        Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
-        Some(_) | None => step.to_owned(),
-    })
+    Some(words::dates::date(done(standing, key)?))
 }
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    let (_, date) = state(standing, key)?;
     Some(format!(
         "{} to {}",
-        words::dates::date(date),
+        words::dates::date(done(standing, key)?),
         words::dates::date(standing.today)
     ))
 }

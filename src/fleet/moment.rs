@@ -63,6 +63,7 @@ impl Moment {
 
 #[cfg(test)]
 mod tests {
+    use super::Event::{Application, Service, Visit};
     use super::*;
 
     #[test]
@@ -72,7 +73,6 @@ mod tests {
             hours,
             event,
         };
-        use Event::{Application, Service, Visit};
         for (one, other) in [
             (at(None, Service), at(None, Visit)),
             (at(Some(3.0), Service), at(None, Visit)),

@@ -111,10 +111,7 @@ fn change_setup(machine: &mut Machine, change: &SetupChange) -> Option<()> {
 }
 
 /// The setup with a name, or the only one.
-fn setup_of<'m>(
-    machine: &'m mut Machine,
-    name: Option<&Spanned<String>>,
-) -> Option<&'m mut Setup> {
+fn setup_of<'m>(machine: &'m mut Machine, name: Option<&Spanned<String>>) -> Option<&'m mut Setup> {
     let index = machine.setup_index(name)?;
     machine.setups.get_mut(usize::from(index))
 }

@@ -9,6 +9,7 @@ pub use timeline::{Timeline, Until};
 
 use crate::fleet::Unreadable;
 use crate::outcome::Step;
+use crate::quantity::Quantity;
 use crate::source::{FileId, Place};
 use jiff::civil::Date;
 
@@ -29,6 +30,16 @@ pub struct StepState {
     pub failing: Option<Failing>,
     /// What the machine did since.
     pub used: Use,
+}
+
+impl StepState {
+    /// When it was last done, as far as the records show.
+    pub fn done(&self) -> Option<Done> {
+        match self.last {
+            Last::On(done) => Some(done),
+            Last::Never | Last::Unreadable(_) => None,
+        }
+    }
 }
 
 /// When a step was last done.
@@ -104,8 +115,19 @@ impl LetPass {
 /// What a machine did since a step was done.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Use {
-    /// Seconds by the hour-meter; none where it was not read.
-    pub hours: Option<f64>,
+    /// The hour-meter when it was done and as last read; none where it was not read.
+    pub hours: Option<(HourMeter, HourMeter)>,
     /// Applications with the setup.
     pub applications: usize,
+}
+
+/// A reading of the hour-meter on record.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HourMeter {
+    /// The day.
+    pub day: Date,
+    /// As written.
+    pub quantity: Quantity,
+    /// Where it stands.
+    pub place: Place,
 }

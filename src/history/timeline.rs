@@ -2,16 +2,18 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
-use super::voiding::{self, Effect, Reach, Row};
-use super::{Done, Failing, Last, StepState, Undone, Use};
+use super::voiding::{self, Effect, Reach, Row, When};
+use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
 use crate::outcome::Step;
+use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
 use crate::record::service::{NozzlesFitted, WorkDone};
-use crate::source::{Place, Spanned};
+use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
+use num_traits::{Signed, ToPrimitive};
 use std::collections::BTreeSet;
 
 /// What happened to a machine.
@@ -23,7 +25,7 @@ pub struct Timeline<'h> {
     /// When it sprayed, with the setup.
     sprayed: Vec<(Moment, Option<u16>)>,
     /// Every reading of the hour-meter, by day.
-    hours: Vec<(Date, f64)>,
+    hours: Vec<HourMeter>,
 }
 
 /// Up to when is asked.
@@ -64,6 +66,8 @@ struct Visited {
     is_whole_catch: bool,
     /// The nozzles it has readings of, by number.
     caught: BTreeSet<u16>,
+    /// Its reading of the hour-meter.
+    hours: Option<HourMeter>,
 }
 
 /// What one piece of work did to one step.
@@ -196,30 +200,85 @@ impl<'h> Timeline<'h> {
         state
     }
 
-    /// How often it sprayed with a setup, or any, from one moment on to before another.
-    pub fn sprayed_between(&self, from: &Moment, to: &Moment, setup: Option<u16>) -> usize {
-        let sprayed = self.sprayed.iter().filter(|(moment, with)| {
-            is_with(setup, *with) && from.is_before(moment) && moment.is_before(to)
+    /// What was sprayed with a setup between the last visit before a moment that did a step and that
+    /// moment: how often, and since when; none where nothing was.
+    pub fn sprayed_before(
+        &self,
+        step: Step,
+        setup: Option<u16>,
+        moment: &Moment,
+    ) -> Option<(usize, Option<Date>)> {
+        let visits = self.visits.iter().rev();
+        let mut earlier =
+            visits.filter(|visit| visit.moment.is_before(moment) && visit.does(step, setup));
+        let last = earlier.next().map(|visit| visit.moment);
+        let sprayed = self.sprayed.iter().filter(|(at, with)| {
+            is_with(setup, *with)
+                && at.is_before(moment)
+                && last.as_ref().is_none_or(|last| last.is_before(at))
         });
-        sprayed.count()
+        let count = sprayed.count();
+        (count > 0).then_some((count, last.map(|last| last.day)))
     }
 
-    /// The hour-meter at the end of a day, as last read, with the day it was read.
-    pub fn hours_on(&self, day: Date) -> Option<(Date, f64)> {
+    /// The hour-meter at the end of a day, as last read.
+    pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
         let readings = self.hours.iter().rev();
-        readings.filter(|(on, _)| *on <= day).copied().next()
+        readings
+            .filter(|reading| reading.day <= day)
+            .copied()
+            .next()
     }
 
-    /// The hours of use a day, over the year before the last reading; none where too little is known.
+    /// The seconds of use a day, over the year before the last reading; none where too little is known.
     ///
     /// At least a fortnight must lie between the first and the last reading (our choice).
+    pub fn use_a_day(&self, day: Date) -> Option<Exact> {
+        let last = self.hours_on(day)?;
+        let days = |from: Date| last.day.since(from).map_or(0, |span| span.get_days());
+        let mut within = self.hours.iter().filter(|reading| reading.day <= last.day);
+        let first = within.find(|reading| days(reading.day) <= 365)?;
+        let used = last.quantity.exact() - first.quantity.exact();
+        let days = days(first.day);
+        (14 <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
+    }
+
+    /// The hours of use a day in floating point.
     pub fn hours_a_day(&self, day: Date) -> Option<f64> {
-        let (last, now) = self.hours_on(day)?;
-        let days = |from: Date| last.since(from).map_or(0, |span| span.get_days());
-        let within = self.hours.iter().filter(|(on, _)| *on <= last);
-        let (first, then) = within.copied().find(|(on, _)| days(*on) <= 365)?;
-        let days = f64::from(days(first));
-        (14.0 <= days && then < now).then(|| (now - then) / days)
+        Some(self.use_a_day(day)?.to_f64()? / 3_600.0)
+    }
+
+    /// When a setup's nozzles were last fitted by the section or the boom, up to the end of a day, with
+    /// the seconds the hour-meter read.
+    pub fn fitted(&self, setup: u16, until: Date) -> Option<(Moment, Option<f64>)> {
+        let works = self.works.iter().rev();
+        let mut whole = works.filter(|worked| {
+            worked.row.when == When::WholeSection
+                && (worked.setup.is_none() || worked.setup == Some(setup))
+                && worked.moment.day <= until
+        });
+        let moment = whole.next()?.moment;
+        let read = || Some(self.hours_on(moment.day)?.quantity.si());
+        Some((moment, moment.hours.or_else(read)))
+    }
+
+    /// The first reading of the hour-meter, from a day on, that is beyond some seconds.
+    pub fn first_hours_beyond(&self, seconds: &Exact, from: Date) -> Option<HourMeter> {
+        let mut readings = self.hours.iter().filter(|reading| from <= reading.day);
+        let found = readings.find(|reading| *seconds < reading.quantity.exact());
+        found.copied()
+    }
+
+    /// The day of the nth application since a step was done, up to the end of a day.
+    pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
+        let visits = self.visits.iter().rev();
+        let done = visits
+            .filter(|visit| visit.moment.day <= until)
+            .find(|visit| visit.does(state.step, state.setup))?;
+        let mut since = self.sprayed.iter().filter(|(moment, with)| {
+            is_with(state.setup, *with) && moment.day <= until && done.moment.is_before(moment)
+        });
+        since.nth(n.checked_sub(1)?).map(|(moment, _)| moment.day)
     }
 
     /// The latest work, after a step was done, that undoes it and has not been made good.
@@ -266,19 +325,16 @@ impl<'h> Timeline<'h> {
 
     /// The use since a step was done; hours count from the last reading not after it.
     fn used_since(&self, done: &Visited, setup: Option<u16>, until: Until) -> Use {
-        let then = done.moment.hours;
-        let then = then.or_else(|| self.hours_on(done.moment.day).map(|(_, hours)| hours));
-        let now = match until {
-            Until::EndOf(day) => self.hours_on(day).map(|(_, hours)| hours),
-            Until::Before(of) => of
-                .hours
-                .or_else(|| self.hours_on(of.day).map(|(_, hours)| hours)),
-        };
+        let then = done.hours.or_else(|| self.hours_on(done.moment.day));
+        let now = self.hours_on(until.day());
+        let used = then
+            .zip(now)
+            .filter(|(then, now)| then.quantity.si() <= now.quantity.si());
         let sprayed = self.sprayed.iter().filter(|(moment, with)| {
             is_with(setup, *with) && until.includes(moment) && done.moment.is_before(moment)
         });
         Use {
-            hours: then.zip(now).map(|(then, now)| (now - then).max(0.0)),
+            hours: used,
             applications: sprayed.count(),
         }
     }
@@ -335,7 +391,22 @@ fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
         steps: steps.collect(),
         is_whole_catch,
         caught,
+        hours: visit
+            .hours
+            .as_ref()
+            .map(|hours| read(date.value, hours, visit.file)),
     })
+}
+
+fn read(day: Date, hours: &Spanned<Quantity>, file: FileId) -> HourMeter {
+    HourMeter {
+        day,
+        quantity: hours.value,
+        place: Place {
+            file,
+            span: hours.span,
+        },
+    }
 }
 
 /// Whether a visit's catches deal with every nozzle, and which they have a reading of.
@@ -386,9 +457,10 @@ fn worked(
         | WorkDone::OutOfService => None,
     };
     let setup = machine.setup_index(named);
-    let nozzles = match done {
-        WorkDone::NozzlesFitted(fitted) if !fitted.at.is_empty() => numbers(fitted, machine),
-        _ => None,
+    let nozzles = if let WorkDone::NozzlesFitted(fitted) = done {
+        numbers(fitted, machine)
+    } else {
+        None
     };
     let work = done.in_words();
     voiding::rows_of(done, machine).map(move |row| Worked {
@@ -407,7 +479,11 @@ fn worked(
     })
 }
 
+/// The nozzles that were fitted, by number; none for the whole boom.
 fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
+    if fitted.at.is_empty() {
+        return None;
+    }
     let layout = Layout::of(&machine.boom)?;
     let all = fitted.at.iter().flat_map(|(section, positions)| {
         let layout = &layout;
@@ -420,25 +496,25 @@ fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
 }
 
 /// Every reading of the hour-meter on record, by day and reading.
-fn hours_of(history: &History) -> Vec<(Date, f64)> {
+fn hours_of(history: &History) -> Vec<HourMeter> {
     let visits = history.calibrations.iter();
-    let visits = visits.filter_map(|visit| Some((visit.date?.value, visit.hours.as_ref()?)));
+    let visits = visits.map(|visit| (visit.date, visit.hours.as_ref(), visit.file));
     let services = history.services.iter();
-    let services = services.filter_map(|service| {
-        let date = service.date?.value;
-        Some((date, service.hours.as_ref()?))
-    });
+    let services = services.map(|service| (service.date, service.hours.as_ref(), service.file));
     let sprayed = history.applications.iter().flat_map(|application| {
-        let both = [&application.hours_from, &application.hours_to];
-        let date = application.date.map(|date| date.value);
-        both.into_iter()
-            .filter_map(move |hours| Some((date?, hours.as_ref()?)))
+        [&application.hours_from, &application.hours_to]
+            .map(|hours| (application.date, hours.as_ref(), application.file))
     });
     let all = visits.chain(services).chain(sprayed);
-    let mut readings: Vec<(Date, f64)> = all
-        .map(|(day, hours)| (day, hours.value.si()))
+    let mut readings: Vec<HourMeter> = all
+        .filter_map(|(date, hours, file)| Some(read(date?.value, hours?, file)))
         .collect();
-    readings.sort_by(|one, other| one.0.cmp(&other.0).then(one.1.total_cmp(&other.1)));
+    readings.sort_by(|one, other| {
+        let hours = |reading: &HourMeter| reading.quantity.si();
+        one.day
+            .cmp(&other.day)
+            .then(hours(one).total_cmp(&hours(other)))
+    });
     readings
 }
 

@@ -211,7 +211,8 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
         When::Always => true,
         When::WholeSection => is_whole_section(work, machine),
         When::SpeedByWheel => {
-            let other = matches!(work, WorkDone::Tyres(Some(wheels)) if wheels.value == Wheels::Other);
+            let other =
+                matches!(work, WorkDone::Tyres(Some(wheels)) if wheels.value == Wheels::Other);
             !other
                 && machine
                     .speed_source

@@ -321,9 +321,7 @@ fn lower_interval(lowering: &mut Lowering, node: Node<'_>) -> Option<Spanned<Int
             let wanted = [Dimension::CALENDAR, Dimension::TIME];
             let quantity = lowering.quantity_of(node, &wanted)?.value;
             match Period::from_quantity(&quantity) {
-                Some(period) if quantity.unit != Unit::HOUR => {
-                    Interval::Calendar(period, quantity)
-                }
+                Some(period) if quantity.unit != Unit::HOUR => Interval::Calendar(period, quantity),
                 Some(_) | None if quantity.dimension() == Dimension::TIME => {
                     Interval::Hours(quantity)
                 }
@@ -332,7 +330,9 @@ fn lower_interval(lowering: &mut Lowering, node: Node<'_>) -> Option<Spanned<Int
                         "unreadable-number",
                         node.span(),
                         format!("`{text}` is no whole number of months"),
-                        Some("write whole months or days, hours of use, or applications".to_owned()),
+                        Some(
+                            "write whole months or days, hours of use, or applications".to_owned(),
+                        ),
                     );
                     return None;
                 }

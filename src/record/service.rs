@@ -215,10 +215,7 @@ fn lower_work(lowering: &mut Lowering, word: &str, details: Node<'_>) -> Option<
                 .entries()
                 .filter_map(|(section, width)| {
                     let width = lowering.quantity_of(width, &[Dimension::LENGTH])?;
-                    Some((
-                        Lowering::text_of(section)?,
-                        width.in_file(lowering.file()),
-                    ))
+                    Some((Lowering::text_of(section)?, width.in_file(lowering.file())))
                 })
                 .collect(),
         ),

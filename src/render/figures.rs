@@ -2,6 +2,7 @@
 //!
 //! Rounds for people only; other programs get every digit.
 
+use crate::render::cell::text;
 use crate::render::clean;
 use crate::render::ink::{Ink, Look};
 use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
@@ -162,18 +163,6 @@ fn place(contribution: &Contribution) -> String {
     )
 }
 
-/// A cell of text: harmless to a spreadsheet, quoted where it has to be.
-fn text(cell: &str) -> String {
-    let starts_like_a_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    let mark = if starts_like_a_formula { "'" } else { "" };
-    let cell = format!("{mark}{}", crate::words::clean::clean(cell));
-    if cell.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell
-    }
-}
-
 /// One JSON object a figure.
 ///
 /// # Panics
@@ -268,18 +257,5 @@ fn fields(place: &RowPlace) -> PlaceFields<'_> {
         path: &place.path,
         line: place.line,
         column: place.column,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::text;
-
-    #[test]
-    fn cells_of_text_are_no_formulas() {
-        assert_eq!(text("=1+1"), "'=1+1");
-        assert_eq!(text("-5 %"), "'-5 %");
-        assert_eq!(text("a, \"b\""), "\"a, \"\"b\"\"\"");
-        assert_eq!(text("heron"), "heron");
     }
 }

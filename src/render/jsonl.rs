@@ -161,7 +161,8 @@ impl<'a> SummaryLine<'a> {
     }
 }
 
-fn push_line(out: &mut String, line: &impl Serialize) {
+/// Adds an object as one line in which nothing can drive a terminal or a log.
+pub(crate) fn push_line(out: &mut String, line: &impl Serialize) {
     let json = serde_json::to_string(line).expect("these structs hold only texts and numbers");
     push_escaped(out, &json);
     out.push('\n');

@@ -3,8 +3,10 @@
 //! Cannot change what is found, and knows neither records nor rule files. Text from a record is cleaned here, at the
 //! edge, in every format.
 
+mod cell;
 mod clean;
 mod drawing;
+mod due;
 mod excerpt;
 mod figures;
 mod ink;
@@ -15,6 +17,7 @@ mod rules;
 mod terminal;
 mod totals;
 
+pub use due::{due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text};
 pub use figures::{figure_csv, figure_jsonl, figure_table};
 pub use ink::Look;
 pub use jsonl::jsonl;

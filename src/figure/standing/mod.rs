@@ -4,20 +4,23 @@ mod records;
 mod sprayings;
 
 pub use records::{DatedRecord, HourReading};
-pub use sprayings::{Amount, CalibratedRate, Mixed, Spraying};
+pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
+use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fleet::History;
-use crate::history::{Failing, StepState, Timeline, Until};
+use crate::history::{Failing, HourMeter, StepState, Timeline, Undone, Until};
+use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
-use crate::outcome::{Key, Step};
 use crate::source::{FileId, Place};
+use crate::wear::WearForecast;
+use crate::words;
 use jiff::civil::Date;
 
 /// How a machine stands on a day.
@@ -29,16 +32,41 @@ pub struct Standing<'a> {
     pub today: Date,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
+    /// The hour-meter when each step was done and as last read, in the order of `steps`.
+    pub step_hours: Vec<Option<(Shown, Shown)>>,
     /// Every dated record of it, by day and file.
     pub records: Vec<DatedRecord<'a>>,
     /// What it sprayed, earliest first.
     pub sprayings: Vec<Spraying<'a>>,
+    /// What the nozzles of each setup foretell, with the hours left.
+    pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water.
     pub mixes: Vec<Mix>,
     /// Every source of error.
     pub primitives: Primitives,
+}
+
+/// The nozzles of a setup since they were fitted.
+#[derive(Debug, Clone, Copy)]
+pub struct WornSet {
+    /// The setup, by its place in the sheet.
+    pub setup: u16,
+    /// What their catches foretell.
+    pub forecast: WearForecast,
+    /// How many catches there are.
+    pub catches: usize,
+    /// The hours since they were fitted, as last read; by the hour-meter where nobody read it then.
+    pub hours_now: f64,
+    /// When that was read.
+    pub read_on: Date,
+    /// The hours of use a day, where they are known.
+    pub hours_a_day: Option<f64>,
+    /// How far off rated the group replaces a set.
+    pub limit: f64,
+    /// The last of the catches.
+    pub place: Place,
 }
 
 /// A section as the sheet has it.
@@ -78,6 +106,8 @@ pub struct Facts<'a, 'f> {
     pub failing: &'f [Failing],
     /// How far the visits found the rate off, earliest first.
     pub rates: &'f [CalibratedRate],
+    /// What the nozzles of each setup foretell.
+    pub worn: &'f [WornSet],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
 }
@@ -96,6 +126,25 @@ impl<'a> Standing<'a> {
             facts.rates,
             &until,
         );
+        let steps = facts.timeline.steps(until, facts.failing);
+        let mut declared = |reading: HourMeter| Shown {
+            quantity: reading.quantity,
+            id: bench.declared(reading.quantity, reading.place),
+            place: reading.place,
+        };
+        let step_hours = steps.iter().map(|state| {
+            let (then, now) = state.used.hours?;
+            Some((declared(then), declared(now)))
+        });
+        let step_hours = step_hours.collect();
+        let worn = facts.worn.iter().map(|set| {
+            let left = hours_left(set).map(|(left, uncertainty)| {
+                let primitives = &mut bench.primitives;
+                primitives.worked_out(What::Trend, left, uncertainty, set.place)
+            });
+            (*set, left)
+        });
+        let worn = worn.collect();
         let mut declaring = Declaring {
             machine: subject.machine,
             primitives: bench.primitives,
@@ -104,7 +153,9 @@ impl<'a> Standing<'a> {
         let mixes = declaring.mixes();
         Self {
             primitives: declaring.primitives,
-            steps: facts.timeline.steps(until, facts.failing),
+            steps,
+            step_hours,
+            worn,
             subject,
             today,
             records,
@@ -124,6 +175,17 @@ impl<'a> Standing<'a> {
         self.records.iter().find(|record| record.file == file)
     }
 
+    /// A setup, as people say it: `greens`, or the machine where it has one only.
+    pub fn setup_in_words(&self, setup: u16) -> Option<String> {
+        let setups = &self.subject.machine.setups;
+        let setup = setups.get(usize::from(setup))?;
+        Some(if setups.len() > 1 {
+            format!("the nozzles of {}", setup.name.value)
+        } else {
+            "the nozzles".to_owned()
+        })
+    }
+
     /// The key of a record.
     pub fn key_of(&self, record: &DatedRecord<'_>) -> Key {
         Key {
@@ -132,11 +194,71 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// The key of a step.
+    pub fn step_key(&self, state: &StepState) -> Key {
+        Key {
+            step: Some(state.step),
+            setup: state.setup,
+            ..Key::of_machine(self.subject.index)
+        }
+    }
+
+    /// The step of a key with its setup, where the machine has several: `catch test (greens)`.
+    pub fn step_in_words(&self, key: &Key) -> Option<String> {
+        let step = key.step?.test();
+        let setups = &self.subject.machine.setups;
+        let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
+        Some(match setup {
+            Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
+            Some(_) | None => step.to_owned(),
+        })
+    }
+
+    /// Work that undid a step, with the nozzles it concerns where they are not all.
+    pub fn undone_in_words(&self, undone: &Undone) -> String {
+        match self.nozzles_in_words(&undone.nozzles) {
+            Some(nozzles) => format!("{}: {nozzles}", undone.work),
+            None => undone.work.to_owned(),
+        }
+    }
+
+    /// Nozzles by number, as people say them; none where there are none.
+    pub fn nozzles_in_words(&self, numbers: &[u16]) -> Option<String> {
+        let layout = self.subject.layout.as_ref()?;
+        match numbers {
+            [] => None,
+            [one] => Some(layout.nozzle_in_words(layout.nozzle(*one)?)),
+            several => {
+                let named: Vec<String> = several.iter().map(u16::to_string).collect();
+                let of = layout.nozzles().len();
+                let listed = words::phrases::list(&named, "and");
+                Some(format!("nozzles {listed} of {of}"))
+            }
+        }
+    }
+
     /// How a step stands.
     pub fn state(&self, step: Step, setup: Option<u16>) -> Option<&StepState> {
         let mut steps = self.steps.iter();
         steps.find(|state| state.step == step && state.setup == setup)
     }
+}
+
+/// Seconds of use until the limit, with half the half width of the crossing's interval, which is one of
+/// 95 %, as the standard uncertainty.
+fn hours_left(set: &WornSet) -> Option<(f64, f64)> {
+    let WearForecast::Crosses {
+        at_hours,
+        low,
+        high,
+        per_100_hours: _,
+    } = set.forecast
+    else {
+        return None;
+    };
+    let seconds = 3_600.0;
+    let left = (at_hours - set.hours_now).max(0.0);
+    Some((seconds * left, seconds * (high - low) / 4.0))
 }
 
 struct Declaring<'a> {
@@ -200,7 +322,7 @@ impl Declaring<'_> {
 }
 
 /// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska `CropWatch` 2016, table 1).
-fn water() -> Option<Quantity> {
+pub(super) fn water() -> Option<Quantity> {
     Some(Quantity {
         decimal: Decimal::parse("8.34").ok()?,
         unit: Unit::parse("lb/gal", &[Dimension::DENSITY]).ok()?,

@@ -78,8 +78,7 @@ pub(super) fn of<'a>(
             let before = last.filter(|(on, _)| *on < day).map(|(on, shown)| {
                 let between = |record: Date| on <= record && record <= day;
                 let unreadable = history.unreadable.iter();
-                let mut between =
-                    unreadable.filter(|record| record.day.is_none_or(between));
+                let mut between = unreadable.filter(|record| record.day.is_none_or(between));
                 match between.next() {
                     Some(_) => {
                         Err("a record that cannot be read may lie between this one and the last")

@@ -1,5 +1,6 @@
 //! Applications made ready for formulas: what was put down on what, and how each step stood then.
 
+use super::super::calibrated_rate::CalibratedRate;
 use super::super::primitive::{PrimitiveId, What};
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
@@ -8,6 +9,7 @@ use crate::history::{Failing, StepState, Timeline, Until};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
 use crate::record::Application;
 use crate::record::application::{AreaBy, VolumeBy};
 use crate::record::machine::{Machine, Setup};
@@ -36,6 +38,19 @@ pub struct Spraying<'a> {
     pub off: Option<Shown>,
     /// The products in its tanks, in the record's order.
     pub products: Vec<Mixed>,
+    /// The densities of its mixes, by the tank's place in the record.
+    pub densities: Vec<(u16, MixDensity)>,
+}
+
+/// The density of a mix beside what its setup allows for.
+#[derive(Debug, Clone, Copy)]
+pub struct MixDensity {
+    /// The density.
+    pub mix: Shown,
+    /// The density of water.
+    pub water: PrimitiveId,
+    /// The factor the setup has; none allows for water.
+    pub allowed: Option<Shown>,
 }
 
 /// An amount with the scale it was taken by.
@@ -76,21 +91,6 @@ impl Spraying<'_> {
         let date = self.application.date.map(|date| date.span);
         self.place(date.unwrap_or(self.application.span))
     }
-}
-
-/// How far the rate was found off the setup's by a visit.
-#[derive(Debug, Clone, Copy)]
-pub struct CalibratedRate {
-    /// When.
-    pub moment: Moment,
-    /// The setup it holds for; none for all.
-    pub setup: Option<u16>,
-    /// How far, relative.
-    pub off: f64,
-    /// Its standard uncertainty.
-    pub uncertainty: f64,
-    /// Where it was read.
-    pub place: Place,
 }
 
 /// The applications up to a day, earliest first.
@@ -136,6 +136,7 @@ pub(super) fn of<'a>(
                 rate,
                 off: off(bench, rates, &moment, setup.map(|(index, _)| index)),
                 products: products(bench, application),
+                densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
         .collect()
@@ -167,12 +168,10 @@ fn off(
         rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
     });
     let rate = earlier.next()?;
-    let id = bench.primitives.worked_out(
-        What::CalibratedRate,
-        rate.off,
-        rate.uncertainty,
-        rate.place,
-    );
+    let id =
+        bench
+            .primitives
+            .worked_out(What::CalibratedRate, rate.off, rate.uncertainty, rate.place);
     Some(Shown {
         quantity: Quantity::whole(0),
         id,
@@ -265,6 +264,37 @@ fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {
         }
     }
     mixed
+}
+
+fn densities(
+    bench: &mut Bench<'_>,
+    application: &Application,
+    setup: Option<&Setup>,
+) -> Vec<(u16, MixDensity)> {
+    let factor = setup.and_then(|setup| setup.density_factor);
+    (0_u16..)
+        .zip(&application.tanks)
+        .filter_map(|(index, tank)| {
+            let density = tank.density.as_ref()?;
+            let water = bench.primitives.standard(What::Density, super::water()?);
+            let density = MixDensity {
+                mix: written(bench, What::Declared, density, 0.0),
+                water,
+                allowed: factor.map(|factor| {
+                    let quantity = Quantity {
+                        decimal: factor.value,
+                        unit: Unit::ONE,
+                    };
+                    Shown {
+                        quantity,
+                        id: bench.declared(quantity, factor.place),
+                        place: factor.place,
+                    }
+                }),
+            };
+            Some((index, density))
+        })
+        .collect()
 }
 
 fn written_to_its_digit(bench: &mut Bench<'_>, quantity: &Spanned<Quantity>) -> Shown {

@@ -87,7 +87,11 @@ impl<'a> Bench<'a> {
     }
 
     /// The instrument a record names, else the fleet's usual one for the purpose.
-    pub(in crate::figure) fn used(&self, purpose: &str, named: Option<&Spanned<String>>) -> Used<'a> {
+    pub(in crate::figure) fn used(
+        &self,
+        purpose: &str,
+        named: Option<&Spanned<String>>,
+    ) -> Used<'a> {
         let name = named.map(|name| &name.value).or_else(|| {
             let usual = self.fleet?.usual.get(purpose)?;
             Some(&usual.value)
@@ -124,7 +128,12 @@ impl<'a> Bench<'a> {
     }
 
     /// The scale factor of an instrument: one, within its tolerance.
-    pub(in crate::figure) fn scale(&mut self, what: What, used: &Used<'_>, otherwise: f64) -> PrimitiveId {
+    pub(in crate::figure) fn scale(
+        &mut self,
+        what: What,
+        used: &Used<'_>,
+        otherwise: f64,
+    ) -> PrimitiveId {
         let tolerance = used.tolerance().unwrap_or(otherwise);
         self.shared(what, used, |primitives, place| {
             primitives.factor(what, rectangular(tolerance), place)

@@ -1,45 +1,15 @@
-//! Names in a record that the fleet file does not declare: people and instruments.
+//! Instruments in a record that the fleet file does not declare.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
-use super::{Member, Standing, Visit};
+use super::{Member, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::Calibration;
 use crate::source::Spanned;
 use crate::words;
 
-/// People nobody declared.
-pub(super) static PEOPLE_FIGURE: Entry = Entry {
-    id: "unknown-people",
-    title: "whether the fleet file declares a person the record names",
-    formula: "1 where it declares people and not this one",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
-        value: people::<f64>,
-        measure: people::<Measure>,
-        exact: people::<Rational>,
-        working: |_, _| None,
-        read: |_, _| None,
-        held_against: "",
-        units: |_, _| (None, None),
-        slots: &[
-            ("person", |standing, key| {
-                named(key, &standing.record(key.record?)?.people)
-            }),
-            ("known", |standing, _| {
-                let fleet = standing.subject.fleet?;
-                Some(listed(fleet.people.keys()))
-            }),
-        ],
-    }),
-};
-
 /// Instruments nobody declared.
-pub(super) static INSTRUMENTS_FIGURE: Entry = Entry {
+pub(super) static FIGURE: Entry = Entry {
     id: "unknown-instruments",
     title: "whether the fleet file declares an instrument the record names",
     formula: "1 where it declares instruments and not this one",
@@ -86,29 +56,6 @@ pub(super) fn instruments_in(visit: &Calibration) -> Vec<&Spanned<String>> {
     all.flatten().collect()
 }
 
-/// A group that declares nobody is asked nothing.
-fn people<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    let declared = standing.subject.fleet.map(|fleet| &fleet.people);
-    let Some(declared) = declared.filter(|declared| !declared.is_empty()) else {
-        return Vec::new();
-    };
-    let records = standing.records.iter();
-    let named = records.flat_map(|record| {
-        let numbered = (0_u16..).zip(&record.people);
-        numbered.map(move |(index, name)| (record, index, *name))
-    });
-    named
-        .map(|(record, index, name)| {
-            let key = Key {
-                part: Part::Test(index),
-                ..standing.key_of(record)
-            };
-            let unknown = u32::from(!declared.contains_key(&name.value));
-            Member::new(key, N::whole(unknown), record.place(name.span))
-        })
-        .collect()
-}
-
 /// A group that declares no instrument is asked nothing.
 fn instruments<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let declared = visit.subject.fleet.map(|fleet| &fleet.instruments);
@@ -129,13 +76,13 @@ fn instruments<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .collect()
 }
 
-fn named(key: &Key, names: &[&Spanned<String>]) -> Option<String> {
+pub(super) fn named(key: &Key, names: &[&Spanned<String>]) -> Option<String> {
     let Part::Test(index) = key.part else {
         return None;
     };
     Some(names.get(usize::from(index))?.value.clone())
 }
 
-fn listed<'n>(names: impl Iterator<Item = &'n String>) -> String {
+pub(super) fn listed<'n>(names: impl Iterator<Item = &'n String>) -> String {
     words::phrases::list(&names.collect::<Vec<_>>(), "and")
 }

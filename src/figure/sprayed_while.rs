@@ -1,0 +1,223 @@
+//! Applications made while a step they stand on was void, failing, or old.
+//!
+//! One member an episode: the applications from what undid the step to when it was done again. What
+//! was done again since is put right, and the applications are only worth knowing.
+
+use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::days_ahead::days;
+use super::number::{Measure, Number, Rational};
+use super::standing::Spraying;
+use super::{Member, Standing};
+use crate::history::StepState;
+use crate::outcome::Key;
+use crate::source::Place;
+use crate::words;
+use std::collections::BTreeMap;
+
+/// Applications while a step was void.
+pub(super) static VOID_FIGURE: Entry = Entry {
+    id: "sprayed-while-void",
+    title: "how many applications were made while a step they stand on was void",
+    formula: "the count of applications from the work to when the step was done again",
+    source: "counting",
+    shown_as: ShownAs::Count,
+    family: Family::Step,
+    step: None,
+    cases: &["done-again"],
+    compute: Compute::State(Formula {
+        value: void::<f64>,
+        measure: void::<Measure>,
+        exact: void::<Rational>,
+        working: |_, _| None,
+        read: |_, _| Some("sprayed".to_owned()),
+        held_against: "this work",
+        units: |_, _| (None, None),
+        slots: &[
+            ("what", |standing, key| standing.step_in_words(key)),
+            ("work", |standing, key| {
+                let (_, state) = last_of(standing, key, void_at)?;
+                Some(standing.undone_in_words(state.void.as_ref()?))
+            }),
+            ("since", |standing, key| {
+                let (_, state) = last_of(standing, key, void_at)?;
+                Some(words::dates::date(state.void.as_ref()?.day))
+            }),
+            ("applications", |standing, key| {
+                Some(applications(standing, key, void_at))
+            }),
+            ("first", |standing, key| first(standing, key, void_at)),
+        ],
+    }),
+};
+
+/// Applications while a step was failing.
+pub(super) static FAILING_FIGURE: Entry = Entry {
+    id: "sprayed-while-failing",
+    title: "how many applications were made while a step they stand on was failing",
+    formula: "the count of applications from the failed test to when the step was done again",
+    source: "counting",
+    shown_as: ShownAs::Count,
+    family: Family::Step,
+    step: None,
+    cases: &["done-again"],
+    compute: Compute::State(Formula {
+        value: failing::<f64>,
+        measure: failing::<Measure>,
+        exact: failing::<Rational>,
+        working: |_, _| None,
+        read: |_, _| Some("sprayed".to_owned()),
+        held_against: "left so",
+        units: |_, _| (None, None),
+        slots: &[
+            ("what", |standing, key| standing.step_in_words(key)),
+            ("rule", |standing, key| {
+                let (_, state) = last_of(standing, key, failing_at)?;
+                Some(state.failing.as_ref()?.rule.clone())
+            }),
+            ("since", |standing, key| {
+                let (_, state) = last_of(standing, key, failing_at)?;
+                Some(words::dates::date(state.done()?.day))
+            }),
+            ("applications", |standing, key| {
+                Some(applications(standing, key, failing_at))
+            }),
+            ("first", |standing, key| first(standing, key, failing_at)),
+        ],
+    }),
+};
+
+/// How old a step was when it was last sprayed with.
+pub(super) static AGE_FIGURE: Entry = Entry {
+    id: "age-when-sprayed",
+    title: "how long ago a step had been done when it was last sprayed with",
+    formula: "date of the last application before the step was done again - date it was done",
+    source: "counting",
+    shown_as: ShownAs::Days,
+    family: Family::Step,
+    step: None,
+    cases: &["done-again"],
+    compute: Compute::State(Formula {
+        value: age::<f64>,
+        measure: age::<Measure>,
+        exact: age::<Rational>,
+        working: |_, _| None,
+        read: |_, _| Some("sprayed".to_owned()),
+        held_against: "last done",
+        units: |_, _| (None, None),
+        slots: &[
+            ("what", |standing, key| standing.step_in_words(key)),
+            ("since", |standing, key| {
+                let (_, state) = last_of(standing, key, done_at)?;
+                Some(words::dates::date(state.done()?.day))
+            }),
+            ("last", |standing, key| {
+                let (spraying, _) = last_of(standing, key, done_at)?;
+                Some(words::dates::date(spraying.moment.day))
+            }),
+        ],
+    }),
+};
+
+/// The applications of one episode with how the step stood.
+type Episode<'s, 'a> = Vec<(&'s Spraying<'a>, &'s StepState)>;
+
+/// The place that marks an episode; none where a state belongs to none.
+type At = fn(&StepState) -> Option<Place>;
+
+/// Episodes by key.
+fn episodes<'s, 'a>(standing: &'s Standing<'a>, at: At) -> BTreeMap<Key, Episode<'s, 'a>> {
+    let mut episodes: BTreeMap<Key, Episode<'s, 'a>> = BTreeMap::new();
+    for spraying in &standing.sprayings {
+        for state in &spraying.steps {
+            let Some(place) = at(state) else { continue };
+            let key = Key {
+                record: Some(place.file),
+                ..standing.step_key(state)
+            };
+            episodes.entry(key).or_default().push((spraying, state));
+        }
+    }
+    episodes
+}
+
+fn void_at(state: &StepState) -> Option<Place> {
+    Some(state.void.as_ref()?.place)
+}
+
+fn failing_at(state: &StepState) -> Option<Place> {
+    let failing = state.failing.as_ref().filter(|_| state.void.is_none())?;
+    Some(failing.place)
+}
+
+fn done_at(state: &StepState) -> Option<Place> {
+    Some(state.done()?.place)
+}
+
+/// The applications of the episode with a key.
+fn of_key<'s, 'a>(standing: &'s Standing<'a>, key: &Key, at: At) -> Episode<'s, 'a> {
+    let episode = episodes(standing, at).remove(key);
+    episode.unwrap_or_default()
+}
+
+fn last_of<'s, 'a>(
+    standing: &'s Standing<'a>,
+    key: &Key,
+    at: At,
+) -> Option<(&'s Spraying<'a>, &'s StepState)> {
+    of_key(standing, key, at).pop()
+}
+
+fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
+    let count = of_key(standing, key, at).len();
+    words::phrases::plural(count, "application")
+}
+
+fn first(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
+    let episode = of_key(standing, key, at);
+    let (spraying, _) = episode.first()?;
+    Some(words::dates::date(spraying.moment.day))
+}
+
+/// Whether the step was done again after an application.
+fn is_done_again(standing: &Standing<'_>, spraying: &Spraying<'_>, state: &StepState) -> bool {
+    let now = standing.state(state.step, state.setup);
+    let then = state.done().map(|done| done.place);
+    now.and_then(StepState::done)
+        .is_some_and(|now| Some(now.place) != then && spraying.moment.day <= now.day)
+}
+
+fn counted<N: Number>(standing: &Standing<'_>, at: At) -> Vec<Member<N>> {
+    let episodes = episodes(standing, at).into_iter();
+    episodes
+        .filter_map(|(key, episode)| {
+            let (last, state) = episode.last()?;
+            let count = u32::try_from(episode.len()).unwrap_or(u32::MAX);
+            let member = Member::new(key, N::whole(count), last.dated()).against(at(state)?);
+            Some(member.put_right(is_done_again(standing, last, state)))
+        })
+        .collect()
+}
+
+fn void<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    counted(standing, void_at)
+}
+
+fn failing<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    counted(standing, failing_at)
+}
+
+fn age<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
+    let episodes = episodes(standing, done_at).into_iter();
+    episodes
+        .filter_map(|(key, episode)| {
+            let (last, state) = episode.last()?;
+            let done = state.done()?;
+            let age = last.moment.day.since(done.day);
+            let age = u32::try_from(age.map_or(0, |span| span.get_days())).unwrap_or(0);
+            let member = Member::new(key, days(age), last.dated())
+                .against(done.place)
+                .counted_from(done.day);
+            Some(member.put_right(is_done_again(standing, last, state)))
+        })
+        .collect()
+}

@@ -1,0 +1,178 @@
+//! The nightly list as a calendar (RFC 5545), one event a step.
+//!
+//! Knows no clock: the day of the list is the stamp, so that two runs of one day give the same bytes.
+//! Holds the steps alone; whoever asks for it is told the rest elsewhere.
+
+use crate::render::clean;
+use crate::render::due;
+use crate::report::{DueBy, DueList, DueState, DueStep};
+use crate::words::dates;
+use jiff::civil::{Date, date};
+use uuid::Uuid;
+
+/// Octets of a line at most, without its end (RFC 5545, 3.1).
+const LINE: usize = 75;
+
+/// What our names are unique in (RFC 9562, 5.5); drawn once, and never to change.
+const NAMESPACE: Uuid = Uuid::from_u128(0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30);
+
+/// The day that sequence numbers count from.
+const FIRST_DAY: Date = date(2000, 1, 1);
+
+/// The list as a calendar to subscribe to.
+pub fn due_calendar(due: &DueList) -> String {
+    let mut calendar = Calendar::default();
+    calendar.line("BEGIN", "VCALENDAR");
+    calendar.line("VERSION", "2.0");
+    calendar.line("PRODID", "-//swathlint//due//EN");
+    calendar.line("X-WR-CALNAME", "Sprayer calibration");
+    if due.steps.is_empty() {
+        calendar.no_event();
+    }
+    for step in &due.steps {
+        calendar.event(step, due);
+    }
+    calendar.line("END", "VCALENDAR");
+    calendar.out
+}
+
+/// The lines of a calendar, folded.
+#[derive(Debug, Default)]
+struct Calendar {
+    out: String,
+}
+
+impl Calendar {
+    fn event(&mut self, step: &DueStep, due: &DueList) {
+        let summary = text(&format!(
+            "{}: {} {}",
+            step.machine,
+            due::name(step),
+            step.state.word()
+        ));
+        self.line("BEGIN", "VEVENT");
+        self.line("UID", &identity(step).to_string());
+        self.line("DTSTAMP", &format!("{}T000000Z", day(due.today)));
+        self.line("DTSTART;VALUE=DATE", &day(step.due.unwrap_or(due.today)));
+        self.line("SEQUENCE", &sequence(due.today, step.events).to_string());
+        self.line("SUMMARY", &summary);
+        self.line("DESCRIPTION", &description(step));
+        if let Some(course) = &step.course {
+            self.line("LOCATION", &text(course));
+        }
+        self.line("STATUS", status(step));
+        self.line("TRANSP", "TRANSPARENT");
+        self.line("BEGIN", "VALARM");
+        self.line("ACTION", "DISPLAY");
+        self.line("DESCRIPTION", &summary);
+        self.line("TRIGGER", "-P7D");
+        self.line("END", "VALARM");
+        self.line("END", "VEVENT");
+    }
+
+    /// A calendar must hold something (RFC 5545, 3.6), and a time zone is shown nowhere.
+    fn no_event(&mut self) {
+        self.line("BEGIN", "VTIMEZONE");
+        self.line("TZID", "Etc/UTC");
+        self.line("BEGIN", "STANDARD");
+        self.line("DTSTART", "19700101T000000");
+        self.line("TZOFFSETFROM", "+0000");
+        self.line("TZOFFSETTO", "+0000");
+        self.line("END", "STANDARD");
+        self.line("END", "VTIMEZONE");
+    }
+
+    /// Adds a line, folded between characters; the space that continues it counts.
+    fn line(&mut self, name: &str, value: &str) {
+        let line = format!("{name}:{value}");
+        let (mut rest, mut room) = (line.as_str(), LINE);
+        while rest.len() > room {
+            let (head, tail) = rest.split_at(rest.floor_char_boundary(room));
+            self.out.push_str(head);
+            self.out.push_str("\r\n ");
+            (rest, room) = (tail, LINE - 1);
+        }
+        self.out.push_str(rest);
+        self.out.push_str("\r\n");
+    }
+}
+
+/// Why, the interval, what to bring and where it says so, a line each.
+fn description(step: &DueStep) -> String {
+    let mut lines = vec![step.because.clone()];
+    lines.push(format!(
+        "made due by: {}",
+        due::made_due_by(step, ToOwned::to_owned)
+    ));
+    if !step.bring.is_empty() {
+        lines.push(format!("bring: {}", step.bring.join(", ")));
+    }
+    if let Some(at) = &step.at {
+        lines.push(format!("at {}:{}:{}", at.path, at.line, at.column));
+    }
+    let lines: Vec<String> = lines.iter().map(|line| text(line)).collect();
+    lines.join("\\n")
+}
+
+/// The same for a step of a machine whenever it is due; the lengths keep names from running into each other.
+fn identity(step: &DueStep) -> Uuid {
+    let setup = step.setup.as_ref().or(step.only_setup.as_ref());
+    let setup = setup.map_or("", String::as_str);
+    let (machine, step) = (&step.machine, step.step);
+    let name = format!(
+        "{}:{machine},{}:{setup},{}:{step}",
+        machine.len(),
+        setup.len(),
+        step.len()
+    );
+    Uuid::new_v5(&NAMESPACE, name.as_bytes())
+}
+
+/// Higher on every later day, and on one day with every record that could have moved the date.
+fn sequence(today: Date, events: u32) -> i32 {
+    let days = (today - FIRST_DAY).get_days().max(0);
+    let events = i32::try_from(events.min(999)).expect("what is below a thousand fits");
+    days.saturating_mul(1000).saturating_add(events)
+}
+
+/// A day worked out from hours or applications to come is a forecast; any other is certain.
+const fn status(step: &DueStep) -> &'static str {
+    match (step.state, step.by) {
+        (DueState::ComingDue, DueBy::Hours | DueBy::Applications) => "TENTATIVE",
+        (
+            DueState::NeverDone
+            | DueState::Void
+            | DueState::Failing
+            | DueState::Overdue
+            | DueState::ReCheck
+            | DueState::ComingDue,
+            DueBy::Calendar
+            | DueBy::Hours
+            | DueBy::Applications
+            | DueBy::Work
+            | DueBy::Finding
+            | DueBy::Nothing,
+        ) => "CONFIRMED",
+    }
+}
+
+fn day(day: Date) -> String {
+    dates::date(day).replace('-', "")
+}
+
+/// A text as a value (RFC 5545, 3.3.11), with nothing that a log could obey wherever a line is folded.
+fn text(raw: &str) -> String {
+    let mut escaped = String::with_capacity(raw.len());
+    let mut last = ' ';
+    for letter in clean::text(raw).chars() {
+        match letter {
+            '\\' | ';' | ',' => escaped.push('\\'),
+            // A folded line could begin with both colons, which begins a command in the log of a build runner.
+            ':' if last == ':' => escaped.push(' '),
+            _ => {}
+        }
+        escaped.push(letter);
+        last = letter;
+    }
+    escaped
+}

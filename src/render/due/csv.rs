@@ -1,0 +1,60 @@
+//! The nightly list as comma-separated values (RFC 4180), for a spreadsheet.
+//!
+//! Holds the steps alone; whoever asks for it is told the rest elsewhere.
+
+use crate::render::cell::{LINE_END, text};
+use crate::render::clean;
+use crate::report::{DueList, DueStep};
+use crate::words::dates;
+
+/// One line a step, with a heading line; no cell of text can be taken for a formula.
+pub fn due_csv(due: &DueList) -> String {
+    let mut out = String::from(
+        "machine,course,setup,step,state,due,due-by,because,interval,last-done,path,line,column,\
+         bring,records-of-machine",
+    );
+    out.push_str(LINE_END);
+    for step in &due.steps {
+        out.push_str(&cells(step).join(","));
+        out.push_str(LINE_END);
+    }
+    clean::lines(&out)
+}
+
+fn cells(step: &DueStep) -> Vec<String> {
+    let DueStep {
+        course,
+        machine,
+        setup,
+        only_setup: _,
+        step,
+        state,
+        due,
+        by,
+        because,
+        interval,
+        last_done,
+        at,
+        bring,
+        events,
+    } = step;
+    let or_empty = |cell: &Option<String>| text(cell.as_deref().unwrap_or_default());
+    let number = |number: Option<u32>| number.map_or_else(String::new, |n| n.to_string());
+    vec![
+        text(machine),
+        or_empty(course),
+        or_empty(setup),
+        text(step),
+        text(state.word()),
+        due.map_or_else(String::new, dates::date),
+        text(by.word()),
+        text(because),
+        or_empty(interval),
+        last_done.map_or_else(String::new, dates::date),
+        text(at.as_ref().map_or("", |at| &at.path)),
+        number(at.as_ref().map(|at| at.line)),
+        number(at.as_ref().map(|at| at.column)),
+        text(&bring.join("; ")),
+        events.to_string(),
+    ]
+}

@@ -1,0 +1,161 @@
+//! The nightly list for other programs: one JSON object a step and one for the totals.
+//!
+//! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
+
+use crate::render::due;
+use crate::render::jsonl::push_line;
+use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
+use crate::words::dates;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Changes when a field is renamed, removed or changes its meaning; not when one is added.
+const SCHEMA_VERSION: u32 = 1;
+
+/// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.
+pub fn due_jsonl(due: &DueList) -> String {
+    let mut out = String::new();
+    for step in &due.steps {
+        push_line(&mut out, &StepLine::new(step));
+    }
+    push_line(&mut out, &SummaryLine::new(due));
+    out
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct StepLine<'a> {
+    kind: &'static str,
+    schema_version: u32,
+    machine: &'a str,
+    course: Option<&'a str>,
+    setup: Option<&'a str>,
+    step: &'static str,
+    state: &'static str,
+    due: Option<String>,
+    due_by: &'static str,
+    because: &'a str,
+    interval: Option<&'a str>,
+    last_done: Option<String>,
+    place: Option<PlaceFields<'a>>,
+    bring: &'a [&'static str],
+    records_of_machine: u32,
+}
+
+/// The first character of the line that makes it so: one-based.
+#[derive(Serialize)]
+struct PlaceFields<'a> {
+    path: &'a str,
+    line: u32,
+    column: u32,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct SummaryLine<'a> {
+    kind: &'static str,
+    schema_version: u32,
+    today: String,
+    within_days: u32,
+    due: usize,
+    states: BTreeMap<&'static str, usize>,
+    in_date: usize,
+    not_known: Vec<UnsureFields<'a>>,
+    records: usize,
+    errors: usize,
+    failures: Vec<FailureFields<'a>>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct UnsureFields<'a> {
+    machine: &'a str,
+    steps: &'a [&'static str],
+    says_nothing_of: &'a [&'static str],
+}
+
+#[derive(Serialize)]
+struct FailureFields<'a> {
+    path: &'a str,
+    reason: &'a str,
+}
+
+impl<'a> StepLine<'a> {
+    fn new(step: &'a DueStep) -> Self {
+        let DueStep {
+            course,
+            machine,
+            setup,
+            only_setup: _,
+            step,
+            state,
+            due,
+            by,
+            because,
+            interval,
+            last_done,
+            at,
+            bring,
+            events,
+        } = step;
+        let place = |RowPlace { path, line, column }: &'a RowPlace| PlaceFields {
+            path,
+            line: *line,
+            column: *column,
+        };
+        Self {
+            kind: "step",
+            schema_version: SCHEMA_VERSION,
+            machine,
+            course: course.as_deref(),
+            setup: setup.as_deref(),
+            step,
+            state: state.word(),
+            due: due.map(dates::date),
+            due_by: by.word(),
+            because,
+            interval: interval.as_deref(),
+            last_done: last_done.map(dates::date),
+            place: at.as_ref().map(place),
+            bring,
+            records_of_machine: *events,
+        }
+    }
+}
+
+impl<'a> SummaryLine<'a> {
+    fn new(due: &'a DueList) -> Self {
+        let DueList {
+            today,
+            within_days,
+            steps,
+            in_date,
+            unsure,
+            records,
+            errors,
+            failures,
+        } = due;
+        let not_known = |unsure: &'a UnsureMachine| UnsureFields {
+            machine: &unsure.machine,
+            steps: &unsure.steps,
+            says_nothing_of: &unsure.says_nothing_of,
+        };
+        let failure = |Failure { path, reason }: &'a Failure| FailureFields { path, reason };
+        Self {
+            kind: "summary",
+            schema_version: SCHEMA_VERSION,
+            today: dates::date(*today),
+            within_days: *within_days,
+            due: steps.len(),
+            states: DueState::ALL
+                .into_iter()
+                .map(|state| (state.word(), due::in_state(due, state)))
+                .collect(),
+            in_date: *in_date,
+            not_known: unsure.iter().map(not_known).collect(),
+            records: *records,
+            errors: *errors,
+            failures: failures.iter().map(failure).collect(),
+        }
+    }
+}

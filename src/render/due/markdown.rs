@@ -1,0 +1,203 @@
+//! The nightly list as the body of an issue: a task list by course and machine.
+//!
+//! Text from a record stands in code spans alone, where nothing in it is a mention, a reference, a link or markup.
+//! What does not fit is counted, never dropped in silence.
+
+use crate::render::clean;
+use crate::render::due::{self, CAUTION};
+use crate::report::{DueList, DueStep};
+use crate::words::phrases::{noun_for, plural};
+
+/// Characters that the body of an issue may have at most.
+const MOST: usize = 65_536;
+
+/// Characters kept for the end, which is always told.
+const END: usize = 1_024;
+
+/// Characters of a reason or an interval at most.
+const MOST_OF_A_TEXT: usize = 1_000;
+
+/// Characters of a name, or of a note at the top, at most.
+const MOST_OF_A_NAME: usize = 300;
+
+/// So many machines that may not spray, and so many notes, stand at the top; of others only how many.
+const MOST_AT_TOP: usize = 25;
+
+/// The list as the body of an issue.
+pub fn due_markdown(due: &DueList) -> String {
+    let mut body = Body::default();
+    body.add(&format!("**{}.**\n", due::totals(due)));
+    body.add(&may_not_spray(due));
+    body.add(&not_told(due));
+    let mut n_left = 0;
+    for course in due::courses(due) {
+        let mut heading = course_heading(course);
+        for machine in due::machines(course) {
+            heading.push_str(&machine_heading(machine));
+            for step in machine {
+                let item = item(due, step);
+                if n_left == 0 && body.fits(&heading, &item) {
+                    body.add(&heading);
+                    body.add(&item);
+                    heading.clear();
+                } else {
+                    n_left += 1;
+                }
+            }
+        }
+    }
+    if n_left > 0 {
+        body.add(&format!(
+            "\n{} more: run `swathlint due` to see all.\n",
+            plural(n_left, "step")
+        ));
+    }
+    if !due.steps.is_empty() {
+        body.add(&format!(
+            "\nA tick here changes nothing: a step is done when its record is.\n\n*{CAUTION}.*\n"
+        ));
+    }
+    clean::lines(&body.out)
+}
+
+/// What is written so far, and how long it is as the service counts.
+#[derive(Debug, Default)]
+struct Body {
+    out: String,
+    length: usize,
+}
+
+impl Body {
+    fn add(&mut self, text: &str) {
+        self.out.push_str(text);
+        self.length += length(text);
+    }
+
+    /// Whether there is room for both, and for the end behind them.
+    fn fits(&self, heading: &str, item: &str) -> bool {
+        self.length + length(heading) + length(item) + END <= MOST
+    }
+}
+
+/// The length in units of 16 bits, which is no less than the number of characters.
+fn length(text: &str) -> usize {
+    text.encode_utf16().count()
+}
+
+/// Which machines may not spray until put right.
+fn may_not_spray(due: &DueList) -> String {
+    let machines = due::may_not_spray(due);
+    let names: Vec<String> = machines
+        .iter()
+        .map(|(machine, _)| span(machine, MOST_OF_A_NAME))
+        .collect();
+    if names.is_empty() {
+        return String::new();
+    }
+    let n_left = names.len().saturating_sub(MOST_AT_TOP);
+    let named = names
+        .iter()
+        .take(MOST_AT_TOP)
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(", ");
+    let more = match n_left {
+        0 => String::new(),
+        n => format!(" and {n} more {}", noun_for(n, "machine")),
+    };
+    format!("\nMay not spray until put right: {named}{more}.\n")
+}
+
+/// What is not known, one note each.
+fn not_told(due: &DueList) -> String {
+    let notes = due::due_not_told(due);
+    let told = notes.iter().take(MOST_AT_TOP);
+    let mut lines: Vec<String> = told
+        .map(|note| format!("- {}\n", span(note, MOST_OF_A_NAME)))
+        .collect();
+    if lines.len() < notes.len() {
+        lines.push(format!("- {} more like these\n", notes.len() - lines.len()));
+    }
+    if !lines.is_empty() {
+        lines.insert(0, "\n".to_owned());
+    }
+    lines.concat()
+}
+
+fn course_heading(steps: &[DueStep]) -> String {
+    let course = steps.first().and_then(|step| step.course.as_deref());
+    let course = course.map_or_else(
+        || due::NO_COURSE.to_owned(),
+        |course| span(course, MOST_OF_A_NAME),
+    );
+    format!("\n### {course}\n")
+}
+
+fn machine_heading(steps: &[DueStep]) -> String {
+    let machine = steps
+        .first()
+        .map_or_else(String::new, |step| span(&step.machine, MOST_OF_A_NAME));
+    let bring = match due::bring(steps) {
+        things if things.is_empty() => String::new(),
+        things => format!("; bring {}", things.join(", ")),
+    };
+    format!("\n**{machine}**{bring}\n\n")
+}
+
+fn item(due: &DueList, step: &DueStep) -> String {
+    let setup = step.setup.as_ref().map_or_else(String::new, |setup| {
+        format!(" ({})", span(setup, MOST_OF_A_NAME))
+    });
+    let when = due::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
+    let by = due::made_due_by(step, |interval| span(interval, MOST_OF_A_TEXT));
+    let at = step.at.as_ref().map_or_else(String::new, |at| {
+        let place = format!("{}:{}:{}", at.path, at.line, at.column);
+        format!("; at {}", span(&place, MOST_OF_A_TEXT))
+    });
+    format!(
+        "- [ ] {} {}: {}{setup}{when}\n  why: {}\n  made due by: {by}{at}\n",
+        due::shape(step.state),
+        step.state.word(),
+        step.step,
+        span(&step.because, MOST_OF_A_TEXT),
+    )
+}
+
+/// A text as a code span: between more backticks than it has in a row, shortened where it is too long.
+fn span(raw: &str, most: usize) -> String {
+    let cleaned = clean::text(raw);
+    let mut text: String = cleaned.chars().take(most).collect();
+    if text.len() < cleaned.len() {
+        text.push('\u{2026}');
+    }
+    let longest = text
+        .split(|letter| letter != '`')
+        .map(str::len)
+        .max()
+        .unwrap_or_default();
+    let fence = "`".repeat(longest + 1);
+    // One space on either side belongs to the marks, not to the text; a text of nothing would be no span.
+    let is_bare = !text.is_empty() && !text.starts_with(['`', ' ']) && !text.ends_with(['`', ' ']);
+    let pad = if is_bare { "" } else { " " };
+    format!("{fence}{pad}{text}{pad}{fence}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::span;
+
+    #[test]
+    fn a_code_span_holds_any_text() {
+        for (raw, most, marked) in [
+            ("heron", 9, "`heron`"),
+            ("a`b", 9, "``a`b``"),
+            ("``", 9, "``` `` ```"),
+            (" a", 9, "`  a `"),
+            ("a\nb", 9, r"`a\nb`"),
+            ("heron", 3, "`her\u{2026}`"),
+            ("", 9, "`  `"),
+        ] {
+            assert_eq!(span(raw, most), marked);
+        }
+    }
+}

@@ -1,0 +1,137 @@
+//! The nightly list for a person at a terminal or reading a log.
+//!
+//! Decides nothing about what is due, and cuts nothing.
+
+use crate::render::clean;
+use crate::render::due::{self, CAUTION};
+use crate::render::ink::{Ink, Look};
+use crate::report::{DueList, DueState, DueStep, RowPlace};
+use crate::words::dates;
+use crate::words::phrases::{list, plural};
+
+/// Columns that each level is moved in.
+const INDENT: usize = 2;
+
+/// The list by course and machine, then what is not known, then what it comes to.
+pub fn due_text(due: &DueList, look: &Look) -> String {
+    let mut out = String::new();
+    if !due.steps.is_empty() {
+        out.push_str(&look.paragraph(Ink::Caption, &heading(due), "", INDENT));
+        out.push('\n');
+        out.push_str(&may_not_spray(due, *look));
+        for course in due::courses(due) {
+            out.push_str(&of_course(due, course, *look));
+        }
+    }
+    let not_told = due::due_not_told(due);
+    for line in &not_told {
+        out.push_str(&look.paragraph(Ink::Caption, "", line, INDENT));
+    }
+    if !not_told.is_empty() {
+        out.push('\n');
+    }
+    if !due.steps.is_empty() {
+        out.push_str(&look.paragraph(Ink::Caption, "", CAUTION, INDENT));
+        out.push('\n');
+    }
+    out.push_str(&look.paragraph(Ink::Caption, "", &due::totals(due), INDENT));
+    clean::lines(&out)
+}
+
+fn heading(due: &DueList) -> String {
+    let today = dates::date(due.today);
+    match due.within_days {
+        0 => format!("due on {today}"),
+        days => format!(
+            "due on {today} or in the {} after it",
+            plural(days as usize, "day")
+        ),
+    }
+}
+
+/// Which machines may not spray until put right, and for which step.
+fn may_not_spray(due: &DueList, look: Look) -> String {
+    let machines = due::may_not_spray(due);
+    if machines.is_empty() {
+        return String::new();
+    }
+    let mut out = look.paragraph(Ink::Error, "may not spray until put right:", "", INDENT);
+    for (machine, steps) in machines {
+        let steps: Vec<String> = steps
+            .into_iter()
+            .map(|step| format!("{} {}", due::name(step), step.state.word()))
+            .collect();
+        let (machine, steps) = (clean::text(machine), list(&steps, "and"));
+        let lead = format!("{:INDENT$}{machine}: ", "");
+        out.push_str(&look.paragraph(Ink::Error, &lead, &clean::text(&steps), 2 * INDENT));
+    }
+    out.push('\n');
+    out
+}
+
+fn of_course(due: &DueList, steps: &[DueStep], look: Look) -> String {
+    let course = steps.first().and_then(|step| step.course.as_deref());
+    let course = clean::text(course.unwrap_or(due::NO_COURSE));
+    let mut out = look.paragraph(Ink::Caption, &course, "", INDENT);
+    for machine in due::machines(steps) {
+        out.push_str(&of_machine(due, machine, look));
+        out.push('\n');
+    }
+    out
+}
+
+fn of_machine(due: &DueList, steps: &[DueStep], look: Look) -> String {
+    let mut out = String::new();
+    if let Some(first) = steps.first() {
+        let machine = format!("{:INDENT$}{}", "", clean::text(&first.machine));
+        out.push_str(&look.paragraph(Ink::Caption, &machine, "", 2 * INDENT));
+    }
+    for step in steps {
+        out.push_str(&of_step(due, step, look));
+    }
+    let bring = due::bring(steps);
+    if !bring.is_empty() {
+        let lead = format!("{:1$}bring: ", "", 2 * INDENT);
+        out.push_str(&look.paragraph(Ink::Caption, &lead, &bring.join(", "), 3 * INDENT));
+    }
+    out
+}
+
+fn of_step(due: &DueList, step: &DueStep, look: Look) -> String {
+    let lead = format!(
+        "{:3$}{} {}: ",
+        "",
+        due::shape(step.state),
+        step.state.word(),
+        2 * INDENT
+    );
+    let when = due::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
+    let what = format!("{}{when}", clean::text(&due::name(step)));
+    let mut out = look.paragraph(ink(step.state), &lead, &what, 3 * INDENT);
+    let mut captioned = |caption: &str, text: &str| {
+        let lead = format!("{:1$}{caption}", "", 3 * INDENT);
+        out.push_str(&look.paragraph(Ink::Caption, &lead, text, 4 * INDENT));
+    };
+    captioned("why: ", &clean::text(&step.because));
+    let by = due::made_due_by(step, ToOwned::to_owned);
+    captioned("made due by: ", &clean::text(&by));
+    if let Some(RowPlace { path, line, column }) = &step.at {
+        let place = format!(
+            "{:2$}at {}:{line}:{column}",
+            "",
+            clean::text(path),
+            3 * INDENT
+        );
+        out.push_str(&look.paragraph(Ink::Place, &place, "", 4 * INDENT));
+    }
+    out
+}
+
+/// The more weight, the more it matters that nobody sprays.
+const fn ink(state: DueState) -> Ink {
+    match state {
+        DueState::NeverDone | DueState::Void | DueState::Failing => Ink::Error,
+        DueState::Overdue => Ink::Warning,
+        DueState::ReCheck | DueState::ComingDue => Ink::Note,
+    }
+}

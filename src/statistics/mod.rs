@@ -1,0 +1,10 @@
+//! Straight lines through points by least squares, with what they are worth.
+//!
+//! Knows no record and no figure, chooses no level of confidence and words nothing. What cannot be
+//! worked out is a reason, never a number that is none.
+
+pub mod line;
+pub mod student;
+
+pub use line::{Interval, Line, NoCrossing, NoLine};
+pub use student::Confidence;
