@@ -7,7 +7,7 @@
 //! - `in: FOLDER` runs its command there, or in the project for `.`, and shows what it prints;
 //! - `shown: PATH` shows a file of the project in full;
 //! - `lines of: PATH` shows lines of it that must be there;
-//! - `options` and `tests` begin a table that is made, up to `end of ...`.
+//! - `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![cfg(test)]
 #![expect(
@@ -20,6 +20,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use swathlint::history::voiding::{Reach, VOIDING};
+use swathlint::outcome::Step;
 use swathlint::quantity::unit::Unit;
 use swathlint::report::RuleDescription;
 use swathlint::schema::{self, Kind};
@@ -95,6 +97,7 @@ fn made(text: &str) -> (String, usize) {
             let table = match said {
                 "options" => options(),
                 "tests" => tests(),
+                "voiding" => voiding(),
                 _ => {
                     comment = said.split_once(": ");
                     continue;
@@ -190,6 +193,31 @@ fn options() -> String {
             let what = what.trim().replace('|', "\\|");
             writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
         }
+    }
+    table
+}
+
+/// Which work undoes which step, from the program's own table.
+fn voiding() -> String {
+    let mut table = String::from("| work | does what to which step | since |\n|---|---|---|\n");
+    for row in VOIDING {
+        let of = match row.reach {
+            Reach::Nozzles => " of the setup, at the nozzles fitted",
+            Reach::Setup => " of the setup",
+            Reach::Machine if matches!(row.step, Step::Catch | Step::Balance) => " of every setup",
+            Reach::Machine => "",
+        };
+        let when = row.when.words();
+        let space = if when.is_empty() { "" } else { " " };
+        writeln!(
+            table,
+            "| `{}`{space}{when} | {} the {}{of} | {} |",
+            row.work,
+            row.effect.words(),
+            row.step.test(),
+            row.because,
+        )
+        .unwrap();
     }
     table
 }

@@ -66,7 +66,10 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     whole.failures.sort();
     whole.failures.dedup();
-    let is_error = |finding: &&Diagnostic| finding.severity() == Severity::Error;
+    // What rules find is in the list already; what else is wrong may hide a record from it.
+    let is_error = |finding: &&Diagnostic| {
+        finding.severity() == Severity::Error && group.rules.find(finding.rule()).is_none()
+    };
     DueList {
         today: settings.today,
         within_days: (last_day - settings.today).get_days().unsigned_abs(),
@@ -214,9 +217,9 @@ impl Looking<'_, '_> {
         };
         let undone = |of: DueState, undone: &Undone| {
             let because = format!(
-                "{} on {}: {}",
-                standing.undone_in_words(undone),
+                "on {} {}; {}",
                 words::dates::date(undone.day),
+                standing.undone_in_words(undone),
                 undone.because
             );
             plain(
