@@ -115,12 +115,13 @@ impl Repository {
                 let primitives = Rc::new(visit.primitives.clone());
                 members::<ReadingsStratum>(&visit, &primitives, wanted, &mut all);
             }
-            // What a visit left failing is a verdict of rules, which no figure asks for.
+            // What a visit left failing and to what a set wears ask for the limits of rules.
             let facts = Facts {
                 history: &history,
                 timeline: &timeline,
                 failing: &[],
                 rates: &rates,
+                worn: &[],
                 stem: &|file| self.stem(file),
             };
             let of = subject(history.machine_on(today).unwrap());
