@@ -65,6 +65,14 @@ fn agrees(case: &Case) -> Result<(), String> {
             in_full(&report),
         ));
     }
+    let texts = || {
+        let findings = report.findings.iter();
+        findings.flat_map(|one| std::iter::once(one.message()).chain(one.help_text()))
+    };
+    let unsaid = |says: &&String| !texts().any(|text| text.contains(says.as_str()));
+    if let Some(unsaid) = case.says.iter().find(unsaid) {
+        return Err(format!("nothing says `{unsaid}`\n{}", in_full(&report)));
+    }
     match case.name.strip_suffix("/fails.yaml") {
         Some(rule) => {
             let path = fixture::folder().join(rule).join("fails.txt");

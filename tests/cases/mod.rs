@@ -17,32 +17,40 @@ pub(crate) struct Case {
     pub(crate) today: String,
     /// What must be found, as `path:line rule severity`, sorted.
     pub(crate) marks: Vec<String>,
+    /// What some message or help must hold, word for word.
+    pub(crate) says: Vec<String>,
 }
 
-/// The cases of every rule, sorted by name.
+/// Folders of cases of findings that are no rule's.
+const OF_NO_RULE: [&str; 2] = ["unknown-names", "waivers"];
+
+/// The cases of every rule, and those of findings that are no rule's, by folder and name.
 pub(crate) fn cases() -> Vec<Case> {
     let base = tree(&folder().join("base"));
     let mut cases = Vec::new();
-    for (rule, _) in swathlint::rule::RuleSet::built_in_texts() {
-        let rule = rule.trim_end_matches(".yaml");
-        let of_rule = tree(&folder().join(rule));
-        for (file, text) in of_rule
+    let rules = swathlint::rule::RuleSet::built_in_texts().iter();
+    let rules = rules.map(|(rule, _)| rule.trim_end_matches(".yaml"));
+    for of in rules.chain(OF_NO_RULE) {
+        let of_folder = tree(&folder().join(of));
+        for (file, text) in of_folder
             .iter()
             .filter(|(file, _)| Path::new(file).extension().is_some_and(|end| end == "yaml"))
         {
-            cases.push(case(&format!("{rule}/{file}"), text, &base));
+            cases.push(case(&format!("{of}/{file}"), text, &base));
         }
     }
     cases
 }
 
 /// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# today: DATE`
-/// sets the day; `# mended:` is for `tests/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
+/// sets the day, `# says: TEXT` what some message or help must hold; `# mended:` is for `tests/causes.rs`;
+/// comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
 pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut files = base.clone();
     let mut today = TODAY.to_owned();
     let mut current: Option<String> = None;
     let mut own = Files::new();
+    let mut says = Vec::new();
     for line in text.lines() {
         if let Some(path) = line.strip_prefix("# file: ") {
             current = Some(path.to_owned());
@@ -54,6 +62,8 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
             );
         } else if let Some(day) = line.strip_prefix("# today: ") {
             day.clone_into(&mut today);
+        } else if let Some(text) = line.strip_prefix("# says: ") {
+            says.push(text.to_owned());
         } else if let Some(path) = &current {
             let file = own.get_mut(path).unwrap();
             file.push_str(line);
@@ -73,6 +83,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         files,
         today,
         marks,
+        says,
     }
 }
 
