@@ -38,7 +38,9 @@ const VERBS: [&str; 23] = [
     "set", "shut", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 5] = ["use", "move", "weigh", "collect", "multiply"];
+const MORE_VERBS: [&str; 8] = [
+    "use", "move", "weigh", "collect", "multiply", "spray", "put", "order",
+];
 
 /// Rules that cannot come out exactly at a limit, or never do in records: and why.
 const NO_EDGE: &[(&str, &str)] = &[
@@ -58,6 +60,9 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("nozzle-not-caught", "counting from none"),
     ("not-tested-again", "counting from none"),
     ("preparation-lacking", "counting from none"),
+    ("product-over-label", "guarded: a tie is undecided"),
+    ("product-under-label", "guarded: a tie is undecided"),
+    ("rate-applied-off", "guarded: a tie is undecided"),
     ("rate-by-catch-off", "guarded: a tie is undecided"),
     ("readings-copied", "the same or not"),
     ("running-pressure-off", "guarded: a tie is undecided"),
@@ -65,11 +70,19 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("section-not-tested", "counting from none"),
     ("speed-off-setup", "a speed is a quotient: no decimals tie"),
     ("speed-sensor-off", "guarded: a tie is undecided"),
+    ("sprayed-while-failing", "counting from none"),
+    ("sprayed-while-void", "counting from none"),
+    ("step-to-re-check", "counting from none"),
+    ("step-void", "counting from none"),
     ("surface-hard", "hard or not"),
     ("tank-not-half", "half or not"),
     ("true-rate-off", "guarded: a tie is undecided"),
     ("unknown-instrument", "known or not"),
     ("unknown-person", "known or not"),
+    (
+        "wear-near-limit",
+        "where a trend crosses a limit is no decimal: nothing ties",
+    ),
     ("runs-few", "three runs are the passing case"),
 ];
 
@@ -374,6 +387,16 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         SWITCHED,
         "hours are taken as they are written",
     ),
+    (
+        "mix-density-off",
+        SWITCHED,
+        "what a record states of a mix is taken as it is written",
+    ),
+    (
+        "overdue-by-hours",
+        SWITCHED,
+        "hours are taken as they are written",
+    ),
 ];
 
 /// The decision made the other one.
@@ -456,9 +479,16 @@ fn mutants(text: &str, rule: &Rule) -> Vec<(String, String)> {
             Bound::Told => "told from none".to_owned(),
             Bound::Off => "none".to_owned(),
         };
-        let off = text.replace(&written(&now), &written("none"));
-        assert_ne!(off, *text, "{}: {now}", rule.id);
-        mutants.push((format!("{} switched off", grade.word()), off));
+        // A rule that asks nothing where the group sets no interval is made to ask for none at all.
+        let (how, other) = match limit.bound {
+            Bound::Off => ("switched on", "any"),
+            Bound::AtMost(_) | Bound::AtLeast(_) | Bound::Any | Bound::Told => {
+                ("switched off", "none")
+            }
+        };
+        let switched = text.replace(&written(&now), &written(other));
+        assert_ne!(switched, *text, "{}: {now}", rule.id);
+        mutants.push((format!("{} {how}", grade.word()), switched));
         if let Some(quantity) = limit.bound.quantity() {
             let number = quantity.decimal.to_string();
             let decimals = number.split_once('.').map_or(0, |(_, behind)| behind.len());
@@ -497,6 +527,7 @@ fn mutants(text: &str, rule: &Rule) -> Vec<(String, String)> {
         mutants.push(("high and low swapped".to_owned(), swapped));
     }
     mutants.extend(without("applies:").map(|text| ("applies dropped".to_owned(), text)));
+    mutants.extend(without("interval:").map(|text| ("interval dropped".to_owned(), text)));
     for cause in &rule.follows {
         let followed = lines
             .iter()
