@@ -96,7 +96,7 @@ fn members<'s, N: Number>(
     standing: &'s Standing<'_>,
     undone: impl Fn(&'s StepState) -> Option<&'s Undone>,
 ) -> Vec<Member<N>> {
-    let done = standing.steps.iter().filter_map(|state| {
+    let done = standing.steps_in_use().iter().filter_map(|state| {
         let done = state.done()?;
         Some((state, done))
     });
