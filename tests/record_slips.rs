@@ -6,6 +6,7 @@
 mod fixture;
 
 use fixture::{Files, checked, found};
+use swathlint::diagnostic::Diagnostic;
 
 const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
@@ -384,7 +385,7 @@ fn every_slip_is_told_once_and_on_its_characters() {
         });
         let is_told = told.len() == 1 && told[0].ends_with(&format!(" {}", slip.found));
         if !is_told || under != Some((slip.file, slip.under)) {
-            let messages: Vec<&str> = report.findings.iter().map(|f| f.message()).collect();
+            let messages: Vec<&str> = report.findings.iter().map(Diagnostic::message).collect();
             wrong.push(format!(
                 "{}: {told:?} under {under:?}: {messages:#?}",
                 slip.what
