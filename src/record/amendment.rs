@@ -23,7 +23,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Vec<Amendment> {
         .filter(|amendment| is_mapping(*amendment))
         .map(|amendment| Amendment {
             span: amendment.span(),
-            on: lowering.date(amendment, "date"),
+            on: lowering.date(amendment, "on"),
             by: Lowering::text(amendment, "by"),
             why: Lowering::text(amendment, "why"),
         })

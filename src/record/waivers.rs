@@ -75,7 +75,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Waivers {
                 record: Lowering::text(deleted, "file"),
                 reason: Lowering::text(deleted, "reason"),
                 by: Lowering::text(deleted, "by"),
-                on: lowering.date(deleted, "date"),
+                on: lowering.date(deleted, "on"),
             })
             .collect(),
     }
