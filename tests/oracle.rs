@@ -92,7 +92,7 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
             let machine = MACHINES[number].to_owned();
             match looked.has(of.step) {
                 Some(false) => continue,
-                None if answer.last_done.is_none() => {
+                None if answer.state == "never done" => {
                     said.unsure.insert((machine, of.step.test()));
                     continue;
                 }

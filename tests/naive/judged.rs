@@ -112,7 +112,10 @@ impl<'f> Looked<'f> {
                 let valves = self.machine().section_valves;
                 valves.map(|valves| valves == "bypass")
             }
-            Step::Speed => self.speed_source().map(|source| source != "none"),
+            Step::Speed => {
+                let source = self.speed_source();
+                source.map(|source| matches!(source, "wheel" | "radar"))
+            },
         }
     }
 
@@ -154,6 +157,14 @@ impl<'f> Looked<'f> {
     /// How a step stands.
     pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
         let Some((at, event, visit)) = self.last(of) else {
+            if let Some(day) = self.unread_since(None) {
+                return Answer {
+                    state: "re-check",
+                    due: day,
+                    by: "finding",
+                    last_done: None,
+                };
+            }
             return Answer {
                 state: "never done",
                 due: None,
@@ -167,6 +178,12 @@ impl<'f> Looked<'f> {
             by,
             last_done: Some(event.day),
         };
+        if let Some(day) = self.unread_since(Some(event)) {
+            return Answer {
+                last_done: None,
+                ..answer("re-check", day, "finding")
+            };
+        }
         if let Some(day) = self.void(of, event) {
             return answer("void", Some(day), "work");
         }
@@ -183,7 +200,7 @@ impl<'f> Looked<'f> {
             return answer("overdue", due.day, due.by());
         }
         if let Some(day) = self.to_re_check(of, event) {
-            return answer("re-check", day, "work");
+            return answer("re-check", Some(day), "work");
         }
         let soon: Vec<Due> = dues
             .iter()
@@ -301,9 +318,9 @@ impl<'f> Looked<'f> {
         is_bad && !is_waived
     }
 
-    /// The day of the latest record that asks for another look, where there is one.
-    fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Option<Date>> {
-        let mut asks: Option<Option<Date>> = None;
+    /// The day of the latest work that asks for another look.
+    fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Date> {
+        let mut asks = None;
         for (event, work) in self.works() {
             let is_asking = match of.step {
                 Step::Flow | Step::Speed => false,
@@ -317,17 +334,27 @@ impl<'f> Looked<'f> {
                 },
             };
             if is_asking && is_later(event, done) {
-                asks = asks.max(Some(Some(event.day)));
-            }
-        }
-        for (_, event) in self.events() {
-            if let What::Broken(_, is_dated) = event.what
-                && (!is_dated || event.day >= done.day)
-            {
-                asks = asks.max(Some(is_dated.then_some(event.day)));
+                asks = asks.max(Some(event.day));
             }
         }
         asks
+    }
+
+    /// The day, where its name gives one, of the latest record that cannot be read and may be later.
+    fn unread_since(&self, done: Option<&Event>) -> Option<Option<Date>> {
+        let mut unread = None;
+        for event in &self.machine().events {
+            if let What::Broken(folder, is_dated) = event.what {
+                if folder == "applications" {
+                    continue;
+                }
+                let may_be_later = done.is_none_or(|done| event.day >= done.day);
+                if !is_dated || (event.day <= self.today && may_be_later) {
+                    unread = unread.max(Some(is_dated.then_some(event.day)));
+                }
+            }
+        }
+        unread
     }
 
     /// What a setup worked at before a service record.
