@@ -115,7 +115,7 @@ impl<'f> Looked<'f> {
             Step::Speed => {
                 let source = self.speed_source();
                 source.map(|source| matches!(source, "wheel" | "radar"))
-            },
+            }
         }
     }
 
