@@ -37,6 +37,9 @@ pub(super) struct Tree {
     pub(super) passed_over: BTreeSet<String>,
 }
 
+/// Keys of ours that readers of YAML 1.1 take for true: the day of an amendment, or of a deletion.
+const KEYS_READ_DIFFERENTLY: &[&str] = &["on"];
+
 /// The files of one machine.
 #[derive(Debug, Default)]
 pub(super) struct MachineFiles {
@@ -226,7 +229,8 @@ impl<'a> Reader<'a> {
             // What is wrong for us too is told once.
             told.iter().all(|told| told.primary().place != place)
         };
-        let differently = root.map(|root| yaml::read_differently(file, root));
+        let differently =
+            root.map(|root| yaml::read_differently(file, root, KEYS_READ_DIFFERENTLY));
         let news = differently.into_iter().flatten().filter(is_news);
         part.findings.extend(news.collect::<Vec<_>>());
         Some(lowered.record)
