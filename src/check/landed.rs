@@ -19,11 +19,7 @@ const AMENDS: &str = "amends";
 pub(super) type Landed = BTreeMap<String, Vec<LandedChange>>;
 
 /// What became of the landed records among the paths that changed.
-pub(super) fn changes(
-    now: &Reader<'_>,
-    before: &Reader<'_>,
-    changed: &BTreeSet<String>,
-) -> Landed {
+pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<String>) -> Landed {
     let comparing = Comparing {
         now,
         before,
@@ -243,15 +239,15 @@ impl Values {
     /// Whether there is a note now that was not there before.
     fn has_a_note_more(&self, before: &Self) -> bool {
         let mut known: Vec<_> = before.notes.iter().collect();
-        self.notes.iter().any(|note| {
-            match known.iter().position(|known| *known == note) {
+        self.notes
+            .iter()
+            .any(|note| match known.iter().position(|known| *known == note) {
                 Some(at) => {
                     known.swap_remove(at);
                     false
                 }
                 None => !note.is_empty(),
-            }
-        })
+            })
     }
 
     /// Whether a list has more than the one item a way leads to.
