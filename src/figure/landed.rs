@@ -113,7 +113,7 @@ fn in_words(changes: &[ValueChange]) -> String {
     let told: Vec<String> = changes.iter().take(MOST_TOLD).map(change).collect();
     match changes.len() - told.len() {
         0 => words::phrases::list(&told, "and"),
-        more => format!("{}, and {more} more", told.join(", "),),
+        more => format!("{}, and {more} more", told.join(", ")),
     }
 }
 
