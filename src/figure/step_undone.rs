@@ -147,7 +147,7 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
 
 /// A step that was never done has nothing to undo.
 fn members<N: Number>(standing: &Standing<'_>, undone: UndoneIn) -> Vec<Member<N>> {
-    let done = standing.steps.iter().filter_map(|state| {
+    let done = standing.steps_in_use().iter().filter_map(|state| {
         let done = state.done()?;
         Some((state, done))
     });

@@ -1,8 +1,8 @@
 //! The cases of rules under `fixtures/`: each laid over the small clean repository, with its marks.
 
-use crate::fixture::{self, Files, folder, tree};
+use crate::fixture::{self, Files, folder, listing, reading, settings, tree};
 use std::path::Path;
-use swathlint::Report;
+use swathlint::{Before, Report, check_compared};
 
 /// The day of the check where a case names none.
 const TODAY: &str = "2026-06-01";
@@ -27,18 +27,26 @@ impl Case {
     pub(crate) fn checked(&self) -> Report {
         match &self.before {
             None => fixture::checked(&self.files, &self.today),
-            Some(before) => fixture::compared(&self.files, before, &self.today),
+            Some(before) => compared(&self.files, before, &self.today),
         }
     }
+}
 
-    /// The same with a file more, which was there before.
-    pub(crate) fn with(&self, path: &str, text: &str) -> Self {
-        let mut with = self.clone();
-        for files in std::iter::once(&mut with.files).chain(&mut with.before) {
-            files.insert(path.to_owned(), text.to_owned());
-        }
-        with
-    }
+/// Compares a repository held in memory with how it was.
+fn compared(files: &Files, before: &Files, today: &str) -> Report {
+    let (read, read_before) = (reading(files), reading(before));
+    let all = files.keys().chain(before.keys());
+    let changed = all.filter(|path| files.get(*path) != before.get(*path));
+    let changed = changed.cloned().collect();
+    let listing_before = listing(before);
+    let before = Before {
+        revision: "main",
+        commit: "0000000000000000000000000000000000000000",
+        listing: &listing_before,
+        read: &read_before,
+        changed: &changed,
+    };
+    check_compared(&listing(files), &read, &before, &settings(today))
 }
 
 /// The cases of every rule, sorted by name.

@@ -172,6 +172,14 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// The steps that can become due: none of a machine that works no longer.
+    pub fn steps_in_use(&self) -> &[StepState] {
+        match self.subject.machine.out_of_service {
+            Some(_) => &[],
+            None => &self.steps,
+        }
+    }
+
     /// The day of a record.
     pub fn day_of(&self, file: FileId) -> Option<Date> {
         self.record(file).map(|record| record.date.value)
