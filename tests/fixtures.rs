@@ -11,15 +11,14 @@ mod fixture;
 
 use cases::Case;
 use fixture::{checked, found};
-use jiff::civil::date;
 use libtest_mimic::{Arguments, Failed, Trial};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
+use swathlint::Report;
 use swathlint::diagnostic::Diagnostic;
 use swathlint::quantity::calendar::Period;
 use swathlint::render::{Look, due_text, terminal};
-use swathlint::{Listing, Report, Settings, due};
 
 fn main() {
     let arguments = Arguments::from_args();
@@ -53,7 +52,7 @@ fn main() {
 
 /// Marks and findings agree exactly; the full text of `fails.yaml` is as committed.
 fn agrees(case: &Case) -> Result<(), String> {
-    let report = checked(&case.files, &case.today);
+    let report = case.checked();
     let found = found(&report);
     if found != case.marks {
         let missing: Vec<_> = case
@@ -108,19 +107,9 @@ fn demo() -> Result<(), String> {
 /// What of the demo fleet is due, as it is written in 80 columns.
 fn demo_due() -> Result<(), String> {
     let files = fixture::tree(&fixture::folder().join("saltmere"));
-    let listing = Listing {
-        paths: files.keys().cloned().collect(),
-        ignored: 0,
-    };
-    let read = |path: &str| {
-        let text = files.get(path).ok_or("it is not there")?;
-        Ok(text.clone().into_bytes())
-    };
-    let settings = Settings {
-        today: date(2026, 6, 1),
-        selected: Vec::new(),
-    };
-    let list = due(&listing, &read, &settings, Period::Days(14));
+    let (listing, read) = (fixture::listing(&files), fixture::reading(&files));
+    let settings = fixture::settings("2026-06-01");
+    let list = swathlint::due(&listing, &read, &settings, Period::Days(14));
     let path = fixture::folder().join("saltmere-due.txt");
     compare(&path, &due_text(&list, &LOOK))
 }
@@ -132,7 +121,7 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
         by_rule.insert(rule.trim_end_matches(".yaml").to_owned(), String::new());
     }
     for case in cases {
-        let report = checked(&case.files, &case.today);
+        let report = case.checked();
         for finding in &report.findings {
             let severity = finding.severity().word();
             let is_as_found = finding.message().starts_with("as found, ");

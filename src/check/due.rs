@@ -4,6 +4,7 @@
 //! its applications. A date by hours is a forecast from the machine's own use: the last day on which the
 //! interval is not exceeded where it is used on as before. Only readings prove a step overdue by hours.
 
+use super::landed::Landed;
 use super::places::Places;
 use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Judge, Viewer};
@@ -35,6 +36,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
         limits: &limits,
         today: settings.today,
         coverage_factor: super::coverage_factor(&group),
+        landed: &Landed::new(),
     };
     let last_day = within.after(settings.today).unwrap_or(Date::MAX);
     let is_selected = |machine: &&MachineFiles| {
@@ -429,8 +431,12 @@ fn by_hours(
     );
     let because = if is_over {
         because
+    } else if due < today {
+        let day = words::dates::date(due);
+        format!("{because}; by its use so far used up after {day}: read the hour-meter")
     } else {
-        format!("{because}, the date by its use so far")
+        let day = words::dates::date(due);
+        format!("{because}; by its use so far good until {day}")
     };
     Some(HeldAgainst {
         due,

@@ -4,12 +4,14 @@
 //! every rule. Reads no file itself; sharded by machine, so that memory follows the largest history.
 
 mod cause;
+mod compared;
 mod describe;
 mod due;
 mod failing;
 mod family;
 mod figures;
 mod gather;
+mod landed;
 mod outcomes;
 mod places;
 mod reading;
@@ -20,14 +22,16 @@ mod waive;
 mod worn;
 
 use crate::diagnostic::Diagnostic;
-use crate::report::{Counts, Failure, Report};
+use crate::report::{Compared, Counts, Failure, Report};
 use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
+use landed::Landed;
 use rayon::prelude::*;
 use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
+pub use compared::{Before, check_compared};
 pub use describe::describe_rules;
 pub use due::due;
 pub use figures::figures;
@@ -74,9 +78,16 @@ impl Part {
 pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
+    let whole = judged(&reader, settings, &Landed::new());
+    finish(whole, &reader, settings, None)
+}
+
+/// All that is found in the machines of a tree and in what is declared for them.
+fn judged(reader: &Reader<'_>, settings: &Settings, landed: &Landed) -> Part {
+    let tree = reader.tree;
     let mut whole = Part::default();
     whole.counts.ignored = tree.ignored;
-    let group = reading::group(&reader, &tree, &mut whole);
+    let group = reading::group(reader, tree, &mut whole);
     let mut problems = Vec::new();
     let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut problems);
     whole.findings.extend(problems);
@@ -85,17 +96,22 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
         limits: &limits,
         today: settings.today,
         coverage_factor: coverage_factor(&group),
+        landed,
     };
     let parts: Vec<Part> = tree
         .machines
         .par_iter()
-        .map(|machine| shard::check(&reader, machine, &context))
+        .map(|machine| shard::check(reader, machine, &context))
         .collect();
     for part in parts {
         whole.add(part);
     }
-    waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
-    finish(whole, &reader, &tree, settings)
+    let is_gone = |id: &String| !tree.machines.iter().any(|machine| machine.id == *id);
+    let of_gone = landed.iter().filter(|(machine, _)| is_gone(machine));
+    let of_gone = of_gone.filter_map(|(machine, changes)| landed::without_sheet(machine, changes));
+    whole.findings.extend(of_gone);
+    waive::apply(&mut whole, group.waivers.as_ref(), tree, settings.today);
+    whole
 }
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
@@ -107,7 +123,13 @@ fn coverage_factor(group: &reading::Group) -> f64 {
 }
 
 /// Sorts, selects, and keeps the text of every file a label of the report points into.
-fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) -> Report {
+fn finish(
+    whole: Part,
+    reader: &Reader<'_>,
+    settings: &Settings,
+    compared: Option<Compared>,
+) -> Report {
+    let tree = reader.tree;
     let Part {
         mut findings,
         mut sources,
@@ -146,6 +168,7 @@ fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) ->
         paths: tree.paths.clone(),
         counts,
         failures,
+        compared,
     }
 }
 

@@ -8,7 +8,7 @@ use crate::rule::{self, RuleSet};
 use crate::schema::{self, Kind};
 use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span};
 use crate::yaml::{self, Node};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// The files of a tree of records.
@@ -33,7 +33,12 @@ pub(super) struct Tree {
     pub(super) house_rules: Vec<FileId>,
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
+    /// Machines that are left out because a comparison has nothing to tell of them.
+    pub(super) passed_over: BTreeSet<String>,
 }
+
+/// Keys of ours that readers of YAML 1.1 take for true: the day of an amendment, or of a deletion.
+const KEYS_READ_DIFFERENTLY: &[&str] = &["on"];
 
 /// The files of one machine.
 #[derive(Debug, Default)]
@@ -71,6 +76,7 @@ impl Tree {
             machines: Vec::new(),
             ignored: listing.ignored,
             paths: Vec::new(),
+            passed_over: BTreeSet::new(),
         };
         let mut machines: BTreeMap<String, MachineFiles> = BTreeMap::new();
         for (index, path) in (0_u32..).zip(&paths) {
@@ -97,6 +103,12 @@ impl Tree {
             .collect();
         tree.paths = paths;
         tree
+    }
+
+    /// The files that concern every machine: the fleet file, the waivers, the group's own rules.
+    pub(super) fn of_the_group(&self) -> impl Iterator<Item = FileId> {
+        let own_rules = self.house_rules.iter().copied();
+        own_rules.chain(self.fleet).chain(self.waivers)
     }
 
     pub(super) fn path(&self, file: FileId) -> &str {
@@ -147,6 +159,21 @@ impl<'a> Reader<'a> {
             });
         }
         Ok(yaml::decode(file, bytes))
+    }
+
+    /// What can be seen in a file whose text and YAML have no fault; whether they have is told where it is judged.
+    pub(super) fn looked_into<T>(
+        &self,
+        file: FileId,
+        look: impl FnOnce(Node<'_>) -> T,
+    ) -> Option<T> {
+        let decoded = self.decoded(file).ok()?;
+        let parsed = yaml::parse(file, &decoded.text);
+        let is_fault = |problem: &Diagnostic| problem.severity() == Severity::Error;
+        if parsed.problems.iter().any(is_fault) || !decoded.problems.is_empty() {
+            return None;
+        }
+        parsed.tree.root().map(look)
     }
 
     /// The text of a file, for labels.
@@ -217,7 +244,8 @@ impl<'a> Reader<'a> {
             // What is wrong for us too is told once.
             told.iter().all(|told| told.primary().place != place)
         };
-        let differently = root.map(|root| yaml::read_differently(file, root));
+        let differently =
+            root.map(|root| yaml::read_differently(file, root, KEYS_READ_DIFFERENTLY));
         let news = differently.into_iter().flatten().filter(is_news);
         part.findings.extend(news.collect::<Vec<_>>());
         Some(lowered.record)
