@@ -292,7 +292,8 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
     let mut meter = 4000;
     let mut files: BTreeMap<(&str, Date), usize> = BTreeMap::new();
     let mut undated = 0;
-    let mut events = Vec::new();
+    let mut pressures = [36; 3];
+    let mut events: Vec<Event> = Vec::new();
     for event in drawn {
         meter += event.used.0;
         let mut hours = event.writes.0.then_some(meter);
@@ -307,10 +308,24 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 setup,
                 catches: catches(machine, &catch),
                 flow,
-                speed: speed.filter(|tested| may_show_wrong || *tested == Tested::Good),
+                speed: speed.filter(|tested| {
+                    // Together they make the rate of a console that holds it: a fault of both.
+                    let is_alone = machine.control != Some("flow") || flow.is_none();
+                    *tested == Tested::Good || (may_show_wrong && is_alone)
+                }),
                 balance: balance.filter(|_| !machine.is_plain && machine.sections.len() > 1),
             }),
-            DrawnWhat::Service(works) => What::Service(one_each_kind(machine, &works)),
+            DrawnWhat::Service(works) => {
+                let mut works = one_each_kind(machine, &works);
+                for work in &mut works {
+                    if let Work::Setup(of, Some(psi)) = work {
+                        // Never the one it has.
+                        pressures[*of] = 73 - pressures[*of];
+                        *psi = pressures[*of];
+                    }
+                }
+                What::Service(works)
+            }
             DrawnWhat::Application => {
                 meter += event.used.1;
                 What::Application(setup, event.writes.1.then_some(meter))
@@ -320,6 +335,19 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 What::Broken(folder, is_dated)
             }
         };
+        let is_again = |other: &Event| match (&what, &other.what) {
+            (What::Visit(now), What::Visit(then)) => {
+                let both = |done: fn(&Visit) -> bool| done(now) && done(then);
+                other.day == event.day
+                    && (now.setup == then.setup
+                        || both(|visit| visit.flow.is_some())
+                        || both(|visit| visit.speed.is_some()))
+            }
+            _ => false,
+        };
+        if events.iter().any(is_again) {
+            continue;
+        }
         let (folder, day) = match &what {
             What::Visit(_) => ("visit", event.day),
             What::Service(_) => ("work", event.day),
@@ -427,7 +455,7 @@ fn work(machine: &Machine, drawn: &DrawnWork) -> Work {
         15 => Work::Spacing,
         16 if !machine.is_plain => Work::EnteredWidths,
         17 => Work::Setup(setup, None),
-        18 => Work::Setup(setup, Some([36, 37][second % 2])),
+        18 => Work::Setup(setup, Some(36)),
         19 | 20 => Work::Moved(first % 2),
         21 if second == 0 => Work::OutOfService,
         _ => Work::EnteredWidths.if_named(machine),

@@ -115,7 +115,7 @@ impl<'f> Looked<'f> {
             Step::Speed => {
                 let source = self.speed_source();
                 source.map(|source| matches!(source, "wheel" | "radar"))
-            },
+            }
         }
     }
 
@@ -157,10 +157,10 @@ impl<'f> Looked<'f> {
     /// How a step stands.
     pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
         let Some((at, event, visit)) = self.last(of) else {
-            if let Some(day) = self.unread_since(None) {
+            if self.is_unread_since(None) {
                 return Answer {
                     state: "re-check",
-                    due: day,
+                    due: None,
                     by: "finding",
                     last_done: None,
                 };
@@ -178,10 +178,10 @@ impl<'f> Looked<'f> {
             by,
             last_done: Some(event.day),
         };
-        if let Some(day) = self.unread_since(Some(event)) {
+        if self.is_unread_since(Some(event)) {
             return Answer {
                 last_done: None,
-                ..answer("re-check", day, "finding")
+                ..answer("re-check", None, "finding")
             };
         }
         if let Some(day) = self.void(of, event) {
@@ -340,21 +340,16 @@ impl<'f> Looked<'f> {
         asks
     }
 
-    /// The day, where its name gives one, of the latest record that cannot be read and may be later.
-    fn unread_since(&self, done: Option<&Event>) -> Option<Option<Date>> {
-        let mut unread = None;
-        for event in &self.machine().events {
-            if let What::Broken(folder, is_dated) = event.what {
-                if folder == "applications" {
-                    continue;
-                }
+    /// Whether a record that cannot be read may be later.
+    fn is_unread_since(&self, done: Option<&Event>) -> bool {
+        self.machine().events.iter().any(|event| match event.what {
+            What::Broken("applications", _) => false,
+            What::Broken(_, is_dated) => {
                 let may_be_later = done.is_none_or(|done| event.day >= done.day);
-                if !is_dated || (event.day <= self.today && may_be_later) {
-                    unread = unread.max(Some(is_dated.then_some(event.day)));
-                }
+                !is_dated || (event.day <= self.today && may_be_later)
             }
-        }
-        unread
+            What::Visit(_) | What::Service(_) | What::Application(..) => false,
+        })
     }
 
     /// What a setup worked at before a service record.
@@ -392,10 +387,18 @@ impl<'f> Looked<'f> {
         if let Some(Interval::Hours(interval)) = hours
             && let (Some(now), Some(then)) = (self.reading(self.today), self.reading_when(done))
         {
+            let is_overdue = now - then > interval;
+            let beyond = self.readings().into_iter();
+            let beyond =
+                beyond.filter(|(day, reading)| *day >= done.day && *reading > then + interval);
             dues.push(Due {
                 rank: 1,
-                day: self.day_of_reading(then + interval),
-                is_overdue: now - then > interval,
+                day: if is_overdue {
+                    beyond.map(|(day, _)| day).min()
+                } else {
+                    self.day_of_reading(then + interval)
+                },
+                is_overdue,
                 is_used_up: false,
             });
         }
@@ -403,14 +406,18 @@ impl<'f> Looked<'f> {
         if let Some(Interval::Applications(allowed)) = count {
             let mut since: Vec<Date> = Vec::new();
             for (_, event) in self.events() {
-                if matches!(event.what, What::Application(..)) && is_later(event, done) {
+                // Another setup's nozzles do not wear by it.
+                if let What::Application(setup, _) = event.what
+                    && of.setup.is_none_or(|own| own == setup)
+                    && is_later(event, done)
+                {
                     since.push(event.day);
                 }
             }
             since.sort();
             dues.push(Due {
                 rank: 2,
-                day: since.get(allowed).copied(),
+                day: since.get(allowed - 1).copied(),
                 is_overdue: since.len() > allowed,
                 is_used_up: since.len() == allowed,
             });
@@ -499,7 +506,7 @@ impl<'f> Looked<'f> {
 struct Due {
     /// By calendar, hours or applications.
     rank: usize,
-    /// The last day in date, or the day it was exceeded.
+    /// The last day in date, the day of the first reading beyond it, or of the application that used it up.
     day: Option<Date>,
     is_overdue: bool,
     is_used_up: bool,
