@@ -1,6 +1,7 @@
 //! Fleets as plain data, for an oracle that knows nothing of the program: drawn at random, written as
 //! records, and judged day by day in the most simple-minded way.
 
+pub(crate) mod by_hand;
 pub(crate) mod drawn;
 pub(crate) mod judged;
 pub(crate) mod written;
