@@ -91,85 +91,108 @@ fn hours_line(hours: Option<&str>) -> String {
     hours.map_or_else(String::new, |hours| format!("hours: {hours}\n"))
 }
 
-/// What each kind of work does to steps done before it: the work, where the sheet says otherwise than
-/// above, what is void and what is to be looked at again.
-pub(crate) const WORK: &[(&str, Option<(&str, &str)>, &[&str], &[&str])] = &[
+/// What a kind of work does to steps done before it.
+#[derive(Debug)]
+pub(crate) struct Row {
+    pub(crate) work: &'static str,
+    /// What the sheet says otherwise than above.
+    pub(crate) sheet: Option<(&'static str, &'static str)>,
+    pub(crate) void: &'static [&'static str],
+    pub(crate) re_check: &'static [&'static str],
+}
+
+const fn row(
+    work: &'static str,
+    sheet: Option<(&'static str, &'static str)>,
+    void: &'static [&'static str],
+    re_check: &'static [&'static str],
+) -> Row {
+    Row {
+        work,
+        sheet,
+        void,
+        re_check,
+    }
+}
+
+/// Every kind of work but the last.
+pub(crate) const WORK: &[Row] = &[
     // New nozzles: their setup's catch, and its balance where a whole section or more was fitted.
-    (
+    row(
         "nozzles-fitted: {setup: fairways, nozzle: {size: \"06\"}}",
         None,
         &["fairways catch test", "fairways section balance"],
         &[],
     ),
-    (
+    row(
         "nozzles-fitted: {setup: fairways, at: {right: [2]}, nozzle: {size: \"06\"}}",
         None,
         &["fairways catch test"],
         &[],
     ),
-    (
+    row(
         "nozzles-fitted: {setup: greens, at: {left: [1, 2]}, nozzle: {size: \"06\"}}",
         None,
         &["greens catch test"],
         &[],
     ),
-    (
+    row(
         "nozzles-fitted: {setup: greens, at: {right: [1, 2]}, nozzle: {size: \"06\"}}",
         None,
         &["greens catch test", "greens section balance"],
         &[],
     ),
-    (
+    row(
         "nozzles-fitted: {setup: greens, at: {left: [3], right: [2, 1]}, nozzle: {size: \"06\"}}",
         None,
         &["greens catch test", "greens section balance"],
         &[],
     ),
     // Tyres: speed, where a wheel measures it or nobody says what does.
-    ("tyres: {what: replaced}", None, &["speed test"], &[]),
-    (
+    row("tyres: {what: replaced}", None, &["speed test"], &[]),
+    row(
         "tyres: {wheels: drive, what: repaired}",
         None,
         &["speed test"],
         &[],
     ),
-    (
+    row(
         "tyres: {wheels: drive, what: pressure changed}",
         None,
         &["speed test"],
         &[],
     ),
-    ("tyres: {wheels: other, what: replaced}", None, &[], &[]),
-    (
+    row("tyres: {wheels: other, what: replaced}", None, &[], &[]),
+    row(
         "tyres: {what: replaced}",
         Some(("speed-source: wheel\n", "")),
         &["speed test"],
         &[],
     ),
-    (
+    row(
         "tyres: {what: replaced}",
         Some(("speed-source: wheel", "speed-source: radar")),
         &[],
         &[],
     ),
     // A section valve: balance of every setup.
-    (
+    row(
         "section-valve: {section: left, what: replaced}",
         None,
         &["fairways section balance", "greens section balance"],
         &[],
     ),
-    ("flow-meter: {what: cleaned}", None, &["meter test"], &[]),
-    (
+    row("flow-meter: {what: cleaned}", None, &["meter test"], &[]),
+    row(
         "console: {what: replaced}",
         None,
         &["meter test", "speed test"],
         &[],
     ),
-    ("speed-source: {to: radar}", None, &["speed test"], &[]),
-    ("speed-source: {to: wheel}", None, &["speed test"], &[]),
+    row("speed-source: {to: radar}", None, &["speed test"], &[]),
+    row("speed-source: {to: wheel}", None, &["speed test"], &[]),
     // Pump, regulator, hose: another look at catch and balance of every setup.
-    (
+    row(
         "pump: {what: repaired}",
         None,
         &[],
@@ -180,7 +203,7 @@ pub(crate) const WORK: &[(&str, Option<(&str, &str)>, &[&str], &[&str])] = &[
             "greens section balance",
         ],
     ),
-    (
+    row(
         "regulator: {what: replaced}",
         None,
         &[],
@@ -191,7 +214,7 @@ pub(crate) const WORK: &[(&str, Option<(&str, &str)>, &[&str], &[&str])] = &[
             "greens section balance",
         ],
     ),
-    (
+    row(
         "hose: {what: replaced}",
         None,
         &[],
@@ -202,27 +225,27 @@ pub(crate) const WORK: &[(&str, Option<(&str, &str)>, &[&str], &[&str])] = &[
             "greens section balance",
         ],
     ),
-    (
+    row(
         "spacing: {to: 20 in}",
         None,
         &[],
         &["fairways catch test", "greens catch test"],
     ),
-    ("entered-widths: {left: 61 in}", None, &[], &[]),
+    row("entered-widths: {left: 61 in}", None, &[], &[]),
     // A setup: only where its pressure is changed.
-    (
+    row(
         "setup: {setup: greens, pressure: 37 psi}",
         None,
         &[],
         &["greens catch test", "greens section balance"],
     ),
-    (
+    row(
         "setup: {setup: greens, speed: 4.3 mph, rate: 39 gal/acre}",
         None,
         &[],
         &[],
     ),
-    ("moved: {course: copperbeck}", None, &[], &[]),
+    row("moved: {course: copperbeck}", None, &[], &[]),
 ];
 
 const AN_HOUR_LATER: Option<&str> = Some("413 h");

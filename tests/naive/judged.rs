@@ -3,6 +3,11 @@
 //!
 //! Shares nothing with the program but the names of steps, and keeps nothing between two questions.
 
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "a kind of work does nothing to a step unless the rules' words name it"
+)]
+
 use super::{Cell, Event, Fleet, Interval, Machine, Scope, Tested, Visit, What, Work};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -343,12 +348,11 @@ impl<'f> Looked<'f> {
     /// Whether a record that cannot be read may be later.
     fn is_unread_since(&self, done: Option<&Event>) -> bool {
         self.machine().events.iter().any(|event| match event.what {
-            What::Broken("applications", _) => false,
-            What::Broken(_, is_dated) => {
+            What::Broken(folder, is_dated) if folder != "applications" => {
                 let may_be_later = done.is_none_or(|done| event.day >= done.day);
                 !is_dated || (event.day <= self.today && may_be_later)
             }
-            What::Visit(_) | What::Service(_) | What::Application(..) => false,
+            _ => false,
         })
     }
 
