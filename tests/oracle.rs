@@ -187,7 +187,7 @@ fn disagreement(fleet: &Fleet, today: Date, within: Period) -> Option<String> {
 }
 
 /// The most days a history is asked on; every so many of those on which something changes.
-const DAYS: usize = 16;
+const DAYS: usize = 8;
 
 proptest! {
     #![proptest_config(ProptestConfig {
