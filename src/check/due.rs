@@ -463,10 +463,11 @@ fn by_applications(
         is_over: wanted < made,
         by: DueBy::Applications,
         because: format!(
-            "{} since {}, good for {}",
+            "{} since {}, good for {}{}",
             words::phrases::plural(made, "application"),
             words::dates::date(state.done()?.day),
             limit.bound.in_words(),
+            if made == wanted { ": none is left" } else { "" },
         ),
         interval,
     })
