@@ -161,6 +161,21 @@ impl<'a> Reader<'a> {
         Ok(yaml::decode(file, bytes))
     }
 
+    /// What can be seen in a file whose text and YAML have no fault; whether they have is told where it is judged.
+    pub(super) fn looked_into<T>(
+        &self,
+        file: FileId,
+        look: impl FnOnce(Node<'_>) -> T,
+    ) -> Option<T> {
+        let decoded = self.decoded(file).ok()?;
+        let parsed = yaml::parse(file, &decoded.text);
+        let is_fault = |problem: &Diagnostic| problem.severity() == Severity::Error;
+        if parsed.problems.iter().any(is_fault) || !decoded.problems.is_empty() {
+            return None;
+        }
+        parsed.tree.root().map(look)
+    }
+
     /// The text of a file, for labels.
     pub(super) fn text(&self, file: FileId) -> Result<Arc<SourceFile>, Failure> {
         let decoded = self.decoded(file)?;
