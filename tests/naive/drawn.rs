@@ -331,20 +331,6 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 What::Broken(folder, is_dated)
             }
         };
-        let is_again = |other: &Event| match (&what, &other.what) {
-            (What::Visit(now), What::Visit(then)) => {
-                let both = |done: fn(&Visit) -> bool| done(now) && done(then);
-                other.day == event.day
-                    && (now.setup == then.setup
-                        || both(|visit| visit.flow.is_some())
-                        || both(|visit| visit.speed.is_some()))
-            }
-            (What::Service(_), What::Service(_)) => other.day == event.day,
-            _ => false,
-        };
-        if events.iter().any(is_again) {
-            continue;
-        }
         let (folder, day) = match &what {
             What::Visit(_) => ("visit", event.day),
             What::Service(_) => ("work", event.day),
