@@ -137,6 +137,8 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
         format!("the {}", step.unwrap_or_default())
     };
     let mut listed: Vec<String> = states.iter().map(|state| named(state)).collect();
+    // In the order of the procedure, which is that of the words, and of the setups' names.
+    listed.sort();
     if listed.len() > LISTED {
         let more = listed.len() - 1;
         listed.truncate(1);

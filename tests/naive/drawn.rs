@@ -153,9 +153,9 @@ fn machine() -> impl Strategy<Value = Machine> {
         prop::option::weighted(0.85, select(vec!["bypass", "shut-off"])),
         prop::collection::vec(1_usize..4, 1..4),
         prop::bool::weighted(0.1),
-        1_usize..4,
+        select(vec![1_usize, 1, 2, 3]),
     );
-    (sheet, prop::collection::vec(drawn_event(), 0..14)).prop_map(|(sheet, drawn)| {
+    (sheet, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(sheet, drawn)| {
         let (course, in_service, control, speed_source, section_valves, sections, plain, setups) =
             sheet;
         let is_plain = plain && sections.len() == 1;
@@ -237,7 +237,7 @@ fn drawn_event() -> impl Strategy<Value = DrawnEvent> {
 fn what() -> impl Strategy<Value = DrawnWhat> {
     let tested = || {
         prop::option::weighted(
-            0.5,
+            0.7,
             select(vec![
                 Tested::Good,
                 Tested::Good,
@@ -254,11 +254,11 @@ fn what() -> impl Strategy<Value = DrawnWhat> {
             second,
         });
     prop_oneof![
-        6 => (catch(), tested(), tested(), tested()).prop_map(|(catch, flow, speed, balance)| {
+        14 => (catch(), tested(), tested(), tested()).prop_map(|(catch, flow, speed, balance)| {
             DrawnWhat::Visit { catch, flow, speed, balance }
         }),
-        4 => prop::collection::vec(work, 1..4).prop_map(DrawnWhat::Service),
-        4 => Just(DrawnWhat::Application),
+        8 => prop::collection::vec(work, 1..4).prop_map(DrawnWhat::Service),
+        14 => Just(DrawnWhat::Application),
         1 => (select(vec!["calibrations", "service", "applications"]), prop::bool::weighted(0.8))
             .prop_map(|(folder, is_dated)| DrawnWhat::Broken(folder, is_dated)),
     ]
@@ -270,7 +270,7 @@ fn catch() -> impl Strategy<Value = DrawnCatch> {
     let odd = select(vec![Cell::Good, Cell::Good, Cell::Bad, Cell::Missed]);
     prop_oneof![
         2 => Just(DrawnCatch::None),
-        5 => (0_usize..9, odd, prop_oneof![2 => Just(Vec::new()), 1 => some()])
+        9 => (0_usize..9, odd, prop_oneof![2 => Just(Vec::new()), 1 => some()])
             .prop_map(|(nozzle, odd, again)| DrawnCatch::Whole(nozzle, odd, again)),
         2 => some().prop_map(DrawnCatch::Some),
         1 => (0_usize..9).prop_map(DrawnCatch::Parts),
@@ -292,7 +292,8 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
     let mut meter = 4000;
     let mut files: BTreeMap<(&str, Date), usize> = BTreeMap::new();
     let mut undated = 0;
-    let mut events = Vec::new();
+    let mut pressures = [36; 3];
+    let mut events: Vec<Event> = Vec::new();
     for event in drawn {
         meter += event.used.0;
         let mut hours = event.writes.0.then_some(meter);
@@ -310,7 +311,17 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 speed: speed.filter(|tested| may_show_wrong || *tested == Tested::Good),
                 balance: balance.filter(|_| !machine.is_plain && machine.sections.len() > 1),
             }),
-            DrawnWhat::Service(works) => What::Service(one_each_kind(machine, &works)),
+            DrawnWhat::Service(works) => {
+                let mut works = one_each_kind(machine, &works);
+                for work in &mut works {
+                    if let Work::Setup(of, Some(psi)) = work {
+                        // Never the one it has.
+                        pressures[*of] = 73 - pressures[*of];
+                        *psi = pressures[*of];
+                    }
+                }
+                What::Service(works)
+            }
             DrawnWhat::Application => {
                 meter += event.used.1;
                 What::Application(setup, event.writes.1.then_some(meter))
@@ -427,7 +438,7 @@ fn work(machine: &Machine, drawn: &DrawnWork) -> Work {
         15 => Work::Spacing,
         16 if !machine.is_plain => Work::EnteredWidths,
         17 => Work::Setup(setup, None),
-        18 => Work::Setup(setup, Some([36, 37][second % 2])),
+        18 => Work::Setup(setup, Some(36)),
         19 | 20 => Work::Moved(first % 2),
         21 if second == 0 => Work::OutOfService,
         _ => Work::EnteredWidths.if_named(machine),

@@ -3,6 +3,11 @@
 //!
 //! Shares nothing with the program but the names of steps, and keeps nothing between two questions.
 
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "a kind of work does nothing to a step unless the rules' words name it"
+)]
+
 use super::{Cell, Event, Fleet, Interval, Machine, Scope, Tested, Visit, What, Work};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -157,14 +162,6 @@ impl<'f> Looked<'f> {
     /// How a step stands.
     pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
         let Some((at, event, visit)) = self.last(of) else {
-            if let Some(day) = self.unread_since(None) {
-                return Answer {
-                    state: "re-check",
-                    due: day,
-                    by: "finding",
-                    last_done: None,
-                };
-            }
             return Answer {
                 state: "never done",
                 due: None,
@@ -178,10 +175,10 @@ impl<'f> Looked<'f> {
             by,
             last_done: Some(event.day),
         };
-        if let Some(day) = self.unread_since(Some(event)) {
+        if self.is_unread_since(event, "calibrations") {
             return Answer {
                 last_done: None,
-                ..answer("re-check", day, "finding")
+                ..answer("re-check", None, "finding")
             };
         }
         if let Some(day) = self.void(of, event) {
@@ -201,6 +198,9 @@ impl<'f> Looked<'f> {
         }
         if let Some(day) = self.to_re_check(of, event) {
             return answer("re-check", Some(day), "work");
+        }
+        if self.is_unread_since(event, "service") {
+            return answer("re-check", None, "finding");
         }
         let soon: Vec<Due> = dues
             .iter()
@@ -340,21 +340,15 @@ impl<'f> Looked<'f> {
         asks
     }
 
-    /// The day, where its name gives one, of the latest record that cannot be read and may be later.
-    fn unread_since(&self, done: Option<&Event>) -> Option<Option<Date>> {
-        let mut unread = None;
-        for event in &self.machine().events {
-            if let What::Broken(folder, is_dated) = event.what {
-                if folder == "applications" {
-                    continue;
-                }
-                let may_be_later = done.is_none_or(|done| event.day >= done.day);
-                if !is_dated || (event.day <= self.today && may_be_later) {
-                    unread = unread.max(Some(is_dated.then_some(event.day)));
-                }
+    /// Whether a record of a folder that cannot be read may be later.
+    fn is_unread_since(&self, done: &Event, of: &str) -> bool {
+        self.machine().events.iter().any(|event| match event.what {
+            What::Broken(folder, is_dated) if folder == of => {
+                let may_be_later = event.day >= done.day;
+                !is_dated || (event.day <= self.today && may_be_later)
             }
-        }
-        unread
+            _ => false,
+        })
     }
 
     /// What a setup worked at before a service record.
@@ -392,10 +386,18 @@ impl<'f> Looked<'f> {
         if let Some(Interval::Hours(interval)) = hours
             && let (Some(now), Some(then)) = (self.reading(self.today), self.reading_when(done))
         {
+            let is_overdue = now - then > interval;
+            let beyond = self.readings().into_iter();
+            let beyond =
+                beyond.filter(|(day, reading)| *day >= done.day && *reading > then + interval);
             dues.push(Due {
                 rank: 1,
-                day: self.day_of_reading(then + interval),
-                is_overdue: now - then > interval,
+                day: if is_overdue {
+                    beyond.map(|(day, _)| day).min()
+                } else {
+                    self.day_of_reading(then + interval)
+                },
+                is_overdue,
                 is_used_up: false,
             });
         }
@@ -403,14 +405,18 @@ impl<'f> Looked<'f> {
         if let Some(Interval::Applications(allowed)) = count {
             let mut since: Vec<Date> = Vec::new();
             for (_, event) in self.events() {
-                if matches!(event.what, What::Application(..)) && is_later(event, done) {
+                // Another setup's nozzles do not wear by it.
+                if let What::Application(setup, _) = event.what
+                    && of.setup.is_none_or(|own| own == setup)
+                    && is_later(event, done)
+                {
                     since.push(event.day);
                 }
             }
             since.sort();
             dues.push(Due {
                 rank: 2,
-                day: since.get(allowed).copied(),
+                day: since.get(allowed - 1).copied(),
                 is_overdue: since.len() > allowed,
                 is_used_up: since.len() == allowed,
             });
@@ -499,7 +505,7 @@ impl<'f> Looked<'f> {
 struct Due {
     /// By calendar, hours or applications.
     rank: usize,
-    /// The last day in date, or the day it was exceeded.
+    /// The last day in date, the day of the first reading beyond it, or of the application that used it up.
     day: Option<Date>,
     is_overdue: bool,
     is_used_up: bool,

@@ -1,6 +1,7 @@
 //! Fleets as plain data, for an oracle that knows nothing of the program: drawn at random, written as
 //! records, and judged day by day in the most simple-minded way.
 
+pub(crate) mod by_hand;
 pub(crate) mod drawn;
 pub(crate) mod judged;
 pub(crate) mod written;
@@ -176,7 +177,7 @@ pub(crate) fn word(step: Option<Step>) -> &'static str {
     step.map_or("full", Step::word)
 }
 
-/// The rule that a bad test of a step breaks here.
+/// The rule that a bad test of a step breaks here; what follows from that needs no waiver of its own.
 pub(crate) fn rule(step: Option<Step>) -> &'static str {
     match step {
         None => "catch-spread-wide",

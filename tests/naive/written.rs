@@ -135,12 +135,10 @@ fn waivers(fleet: &Fleet) -> String {
             Some(event) => format!("record: {}", path(name, &events[event])),
             None => format!("machine: {name}"),
         };
+        let (rule, from, until) = (rule(waiver.step), waiver.from, waiver.until);
         writeln!(
             text,
-            "  - {{rule: {}, {what}, reason: parts on order, by: rm, from: {}, until: {}}}",
-            rule(waiver.step),
-            waiver.from,
-            waiver.until,
+            "  - {{rule: {rule}, {what}, reason: parts on order, by: rm, from: {from}, until: {until}}}",
         )
         .unwrap();
     }
