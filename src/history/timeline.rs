@@ -464,7 +464,12 @@ fn worked(
         None
     };
     let work = done.in_words();
-    voiding::rows_of(done, machine).map(move |row| Worked {
+    let rows = voiding::rows_of(done, machine).filter(move |row| match row.reach {
+        // A setup the machine does not have has a finding, and nobody knows which is meant.
+        Reach::Nozzles | Reach::Setup => setup.is_some() || machine.setups.is_empty(),
+        Reach::Machine => true,
+    });
+    rows.map(move |row| Worked {
         moment,
         place,
         work,
