@@ -38,8 +38,16 @@ const VERBS: [&str; 23] = [
     "set", "shut", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 8] = [
-    "use", "move", "weigh", "collect", "multiply", "order", "put", "spray",
+const MORE_VERBS: [&str; 9] = [
+    "use",
+    "move",
+    "weigh",
+    "collect",
+    "multiply",
+    "order",
+    "put",
+    "spray",
+    "calibrate",
 ];
 
 /// Rules that cannot come out exactly at a limit, or never do in records: and why.
