@@ -22,7 +22,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         measure: void::<Measure>,
         exact: void::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(void_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
@@ -65,7 +65,7 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         measure: re_check::<Measure>,
         exact: re_check::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(re_check_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
