@@ -101,7 +101,10 @@ impl Decimal {
     pub fn to_exact(self) -> Exact {
         let digits = BigInt::from(self.digits);
         let signed = if self.negative { -digits } else { digits };
-        Exact::new(signed, BigInt::from(self.scale()))
+        match self.places {
+            0 => Exact::from_integer(signed),
+            _ => Exact::new(signed, BigInt::from(self.scale())),
+        }
     }
 
     /// The value in units of the last place that is read, of which every decimal is a whole number.

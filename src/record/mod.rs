@@ -8,10 +8,12 @@ pub mod calibration;
 pub mod fleet;
 mod lowering;
 pub mod machine;
+mod repeats;
 
 pub use calibration::Calibration;
 pub use fleet::Fleet;
 pub use machine::Machine;
+pub use repeats::Repeats;
 
 use crate::diagnostic::Diagnostic;
 use crate::source::FileId;
