@@ -269,6 +269,15 @@ impl Number for Measure {
         Self::linear(value, self, 1.0 / other.value, other, -value / other.value)
     }
 
+    /// The sensitivities of the quotient are those of the difference.
+    fn off(&self, reference: &Self) -> Self {
+        let quotient = self.over(reference);
+        Self {
+            value: quotient.value - 1.0,
+            parts: quotient.parts,
+        }
+    }
+
     fn root(&self) -> Self {
         let value = self.value.sqrt();
         Self::scaled(value, self, 1.0 / (2.0 * value))

@@ -57,6 +57,9 @@ fn number(text: &str) -> Option<Value<'_>> {
 
 /// The value of a decimal number, with a fraction or exponent or without.
 fn decimal(text: &str) -> Option<Value<'_>> {
+    if text.contains('.') {
+        return text.parse().ok().map(Value::Float);
+    }
     if let Ok(number) = text.parse() {
         return Some(Value::Int(number));
     }
