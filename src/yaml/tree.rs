@@ -124,6 +124,20 @@ impl Tree<'_> {
     }
 }
 
+impl Tree<'_> {
+    /// Whether a node is a scalar with this content.
+    fn is_text(&self, index: u32, wanted: &str) -> bool {
+        match self.items[index as usize].content {
+            // Most keys of a mapping differ from the one sought in length already.
+            Content::Scalar { text, .. } if text.len() != wanted.len() => false,
+            Content::Scalar { .. }
+            | Content::Sequence { .. }
+            | Content::Mapping { .. }
+            | Content::Alias { .. } => self.scalar_text(index) == Some(wanted),
+        }
+    }
+}
+
 impl<'s> Tree<'s> {
     /// The whole text the tree was read from.
     pub fn text(&self) -> &'s str {
@@ -274,7 +288,8 @@ impl<'a> Node<'a> {
     }
 
     fn entry(self, key: &str) -> Option<(Self, Self)> {
-        self.entries().find(|(found, _)| found.text() == Some(key))
+        self.entries()
+            .find(|(found, _)| self.tree.is_text(found.index, key))
     }
 
     fn children(self, left: u32) -> Items<'a> {
