@@ -16,6 +16,7 @@
 
 mod build;
 mod bytes;
+mod dialect;
 mod fault;
 mod keys;
 mod place;
@@ -58,7 +59,7 @@ pub struct Parsed<'s> {
     pub problems: Vec<Diagnostic>,
 }
 
-/// Reads a text as YAML 1.2 with the core schema.
+/// Reads a text as YAML 1.2 with the core schema, the plain dialect of most records without the library.
 ///
 /// Beyond the standard's own faults it refuses what a record has no use for and other readers take differently: merge
 /// keys, tags outside the core schema, keys that are lists or mappings, duplicate keys, a second document.
@@ -68,7 +69,13 @@ pub struct Parsed<'s> {
 /// the reading goes on with the next document. Of several documents all are read, the first is the root, and one finding
 /// stands at the second; documents with nothing in them count for none.
 pub fn parse(file: FileId, text: &str) -> Parsed<'_> {
-    build::build(file, text)
+    match dialect::read(text) {
+        Some(tree) => Parsed {
+            tree,
+            problems: Vec::new(),
+        },
+        None => build::build(file, text),
+    }
 }
 
 /// Counts the events of the YAML library under the same settings as [`parse`], and does nothing with them.

@@ -18,14 +18,14 @@ pub struct Tree<'s> {
 }
 
 /// One node as stored.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Item {
     pub(super) span: Span,
     pub(super) content: Content,
 }
 
 /// What a node is. `after` is the number of the first node behind a collection and all it holds.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Content {
     Scalar {
         text: Span,
