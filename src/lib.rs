@@ -41,5 +41,7 @@ pub mod render;
 
 pub mod cli;
 
-pub use check::{Listing, ReadFile, Settings, check, describe_rules, due, figures};
+pub use check::{
+    Before, Listing, ReadFile, Settings, check, check_compared, describe_rules, due, figures,
+};
 pub use report::Report;

@@ -22,6 +22,23 @@ pub struct Report {
     pub counts: Counts,
     /// Files that could not be read; any makes the exit code 2.
     pub failures: Vec<Failure>,
+    /// What the records were compared with, where they were.
+    pub compared: Option<Compared>,
+}
+
+/// What the records were compared with, and what was not told for it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Compared {
+    /// The revision, as the user names it.
+    pub revision: String,
+    /// The commit that it and what is there now both come from, in full.
+    pub base: String,
+    /// Findings that were there before, and are not told.
+    pub unchanged: usize,
+    /// Findings that were there before, and are no more.
+    pub gone: usize,
+    /// Machines that were not checked because nothing of theirs has changed.
+    pub passed_over: usize,
 }
 
 /// What was looked at and what came of it; the numbers reconcile with the findings.

@@ -75,6 +75,7 @@ impl Tree {
                     ..Counts::default()
                 },
                 failures: Vec::new(),
+                compared: None,
             },
         }
     }

@@ -429,8 +429,12 @@ fn by_hours(
     );
     let because = if is_over {
         because
+    } else if due < today {
+        let day = words::dates::date(due);
+        format!("{because}; by its use so far used up after {day}: read the hour-meter")
     } else {
-        format!("{because}, the date by its use so far")
+        let day = words::dates::date(due);
+        format!("{because}; by its use so far good until {day}")
     };
     Some(HeldAgainst {
         due,

@@ -4,6 +4,7 @@
 //! every rule. Reads no file itself; sharded by machine, so that memory follows the largest history.
 
 mod cause;
+mod compared;
 mod describe;
 mod due;
 mod failing;
@@ -20,7 +21,7 @@ mod waive;
 mod worn;
 
 use crate::diagnostic::Diagnostic;
-use crate::report::{Counts, Failure, Report};
+use crate::report::{Compared, Counts, Failure, Report};
 use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
@@ -28,6 +29,7 @@ use rayon::prelude::*;
 use reading::{Reader, Tree};
 use std::collections::BTreeSet;
 
+pub use compared::{Before, check_compared};
 pub use describe::describe_rules;
 pub use due::due;
 pub use figures::figures;
@@ -74,9 +76,16 @@ impl Part {
 pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
+    let whole = judged(&reader, settings);
+    finish(whole, &reader, settings, None)
+}
+
+/// All that is found in the machines of a tree and in what is declared for them.
+fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
+    let tree = reader.tree;
     let mut whole = Part::default();
     whole.counts.ignored = tree.ignored;
-    let group = reading::group(&reader, &tree, &mut whole);
+    let group = reading::group(reader, tree, &mut whole);
     let mut problems = Vec::new();
     let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut problems);
     whole.findings.extend(problems);
@@ -89,13 +98,13 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let parts: Vec<Part> = tree
         .machines
         .par_iter()
-        .map(|machine| shard::check(&reader, machine, &context))
+        .map(|machine| shard::check(reader, machine, &context))
         .collect();
     for part in parts {
         whole.add(part);
     }
-    waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
-    finish(whole, &reader, &tree, settings)
+    waive::apply(&mut whole, group.waivers.as_ref(), tree, settings.today);
+    whole
 }
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
@@ -107,7 +116,13 @@ fn coverage_factor(group: &reading::Group) -> f64 {
 }
 
 /// Sorts, selects, and keeps the text of every file a label of the report points into.
-fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) -> Report {
+fn finish(
+    whole: Part,
+    reader: &Reader<'_>,
+    settings: &Settings,
+    compared: Option<Compared>,
+) -> Report {
+    let tree = reader.tree;
     let Part {
         mut findings,
         mut sources,
@@ -146,6 +161,7 @@ fn finish(whole: Part, reader: &Reader<'_>, tree: &Tree, settings: &Settings) ->
         paths: tree.paths.clone(),
         counts,
         failures,
+        compared,
     }
 }
 

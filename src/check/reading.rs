@@ -8,7 +8,7 @@ use crate::rule::{self, RuleSet};
 use crate::schema::{self, Kind};
 use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span};
 use crate::yaml::{self, Node};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// The files of a tree of records.
@@ -33,6 +33,8 @@ pub(super) struct Tree {
     pub(super) house_rules: Vec<FileId>,
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
+    /// Machines that are left out because a comparison has nothing to tell of them.
+    pub(super) passed_over: BTreeSet<String>,
 }
 
 /// The files of one machine.
@@ -71,6 +73,7 @@ impl Tree {
             machines: Vec::new(),
             ignored: listing.ignored,
             paths: Vec::new(),
+            passed_over: BTreeSet::new(),
         };
         let mut machines: BTreeMap<String, MachineFiles> = BTreeMap::new();
         for (index, path) in (0_u32..).zip(&paths) {
@@ -97,6 +100,12 @@ impl Tree {
             .collect();
         tree.paths = paths;
         tree
+    }
+
+    /// The files that concern every machine: the fleet file, the waivers, the group's own rules.
+    pub(super) fn of_the_group(&self) -> impl Iterator<Item = FileId> {
+        let own_rules = self.house_rules.iter().copied();
+        own_rules.chain(self.fleet).chain(self.waivers)
     }
 
     pub(super) fn path(&self, file: FileId) -> &str {

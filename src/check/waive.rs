@@ -14,10 +14,20 @@ use jiff::civil::Date;
 
 /// Whether a waiver is of this finding, whenever it holds.
 fn is_of(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
-    let is_rule = waiver
-        .rule
-        .as_ref()
-        .is_some_and(|rule| rule.value == finding.rule());
+    is_rule(waiver, finding.rule()) && is_whose(waiver, finding, tree)
+}
+
+/// Whether a waiver is of what a finding holds back, which is let pass once that stands alone.
+fn is_of_held(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
+    let mut held = finding.held().iter();
+    held.any(|held| is_rule(waiver, &held.rule)) && is_whose(waiver, finding, tree)
+}
+
+fn is_rule(waiver: &Waiver, rule: &str) -> bool {
+    waiver.rule.as_ref().is_some_and(|own| own.value == rule)
+}
+
+fn is_whose(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
     let is_machine = waiver
         .machine
         .as_ref()
@@ -29,7 +39,7 @@ fn is_of(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
         .is_none_or(|record| record.value == path);
     // One that names neither has a fault of its shape and lets nothing pass.
     let is_narrow = waiver.machine.is_some() || waiver.record.is_some();
-    is_narrow && is_rule && is_machine && is_record
+    is_narrow && is_machine && is_record
 }
 
 fn period(waiver: &Waiver) -> Option<LetPass> {
@@ -57,6 +67,7 @@ pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, tod
     part.findings.retain(|finding| {
         let mut is_waived = false;
         for (waiver, is_used) in waivers.waivers.iter().zip(&mut is_used) {
+            *is_used |= is_of_held(waiver, finding, tree);
             if !is_of(waiver, finding, tree) {
                 continue;
             }
@@ -72,9 +83,26 @@ pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, tod
         .waivers
         .iter()
         .zip(is_used)
+        .filter(|(waiver, _)| !is_passed_over(waiver, tree))
         .filter_map(|(waiver, is_used)| spent(waivers, waiver, is_used, today))
         .collect();
     part.findings.extend(spent);
+}
+
+/// Whether a waiver is of a machine nobody looked at, so that what it lets pass is not known.
+fn is_passed_over(waiver: &Waiver, tree: &Tree) -> bool {
+    let of_record = waiver.record.as_ref().and_then(|record| {
+        let name = record.value.split('/').nth(1)?;
+        Some(name.split('.').next().unwrap_or(name))
+    });
+    let machine = waiver
+        .machine
+        .as_ref()
+        .map(|machine| machine.value.as_str());
+    machine
+        .into_iter()
+        .chain(of_record)
+        .any(|machine| tree.passed_over.contains(machine))
 }
 
 /// What is wrong with a waiver: it has ended, or there is nothing it lets pass.

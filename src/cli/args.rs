@@ -28,6 +28,8 @@ Examples:
       report on one machine only; what its records are compared with is read too
   swathlint check --today 2026-06-01 --fail-from warning
       as on the first of June, and fail on warnings as well
+  swathlint check --compared-with origin/main
+      only what your branch changes, and landed records that were altered or deleted without a note
   swathlint check --format plain --also-write jsonl=findings.jsonl
       one line a finding here, and everything for another program in a file";
 
@@ -143,6 +145,9 @@ pub(crate) struct CheckArguments {
     /// Check as on this day, as in 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
+    /// Report only what differs from this revision: the merge base of it and what you have now
+    #[arg(long, value_name = "REVISION")]
+    pub(crate) compared_with: Option<String>,
     /// Fail (exit code 1) where findings are at least as severe as this
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     pub(crate) fail_from: FailFrom,

@@ -58,6 +58,9 @@ pub(crate) enum CannotCheck {
         /// The rule that was probably meant.
         nearest: Option<String>,
     },
+    /// The records cannot be compared with those of another revision.
+    #[error(transparent)]
+    Compare(#[from] CannotCompare),
     /// The threads asked for could not be started.
     #[error("could not start the threads: {reason}")]
     Threads {
@@ -99,12 +102,132 @@ impl CannotCheck {
                 .to_owned(),
             Self::NoSuchRule { nearest: Some(nearest), .. } => format!("did you mean `{nearest}`?"),
             Self::NoSuchRule { nearest: None, .. } => "see `swathlint rules` for all names".to_owned(),
+            Self::Compare(cannot) => cannot.help(),
             Self::Threads { .. } => "try fewer with --threads".to_owned(),
             Self::WrittenTwice { .. } => "name another file for one of the formats".to_owned(),
             Self::Write { .. } => "check the folder, who may write there, and the space left".to_owned(),
         }
     }
 }
+
+/// Why the records cannot be compared with those of another revision.
+#[derive(Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum CannotCompare {
+    /// There is no git, or it could not be started.
+    #[error("comparing needs git, which could not be started: {reason}")]
+    NoGit {
+        /// Why, as a fragment.
+        reason: String,
+    },
+    /// The records are under no version control.
+    #[error("{} lies in no git repository, so there is nothing to compare with", .root.display())]
+    NoRepository {
+        /// The root of the records.
+        root: PathBuf,
+    },
+    /// The repository is somebody else's, and git will not read it.
+    #[error("git does not trust the repository of {}: it belongs to another user", .root.display())]
+    NotTrusted {
+        /// The root of the records.
+        root: PathBuf,
+    },
+    /// No commit has that name.
+    #[error("there is no revision `{revision}` here")]
+    NoSuchRevision {
+        /// The name as given.
+        revision: String,
+        /// Whether only a part of the history is here.
+        is_shallow: bool,
+    },
+    /// Nothing was ever committed.
+    #[error("nothing is committed here yet, so there is nothing to compare with")]
+    NoCommit,
+    /// The history that is here ends before it.
+    #[error(
+        "the history here ends before the commit that `{revision}` and what you have now both come from"
+    )]
+    HistoryMissing {
+        /// The revision as given.
+        revision: String,
+    },
+    /// There is no common history.
+    #[error("`{revision}` and what you have now come from no common commit")]
+    NoMergeBase {
+        /// The revision as given.
+        revision: String,
+    },
+    /// Records in a repository of their own.
+    #[error("{path} was a repository of its own within this one, and its history is not here")]
+    Submodule {
+        /// The folder.
+        path: String,
+    },
+    /// Records that are left out of the working folder.
+    #[error("{path} is under version control and not in the folder: only a part is checked out")]
+    NotCheckedOut {
+        /// The record.
+        path: String,
+    },
+    /// A record's path that nobody can name.
+    #[error("{path}: at the revision compared with, the name is not UTF-8")]
+    NotUtf8 {
+        /// The path, as well as it can be shown.
+        path: String,
+    },
+    /// Git ended with an error.
+    #[error("git could not {doing}: {words}")]
+    Git {
+        /// What it was to do.
+        doing: &'static str,
+        /// What it says.
+        words: String,
+    },
+}
+
+impl CannotCompare {
+    /// What to do, beginning with a verb.
+    pub(crate) fn help(&self) -> String {
+        match self {
+            Self::NoGit { .. } => {
+                "install git, or check without --compared-with: that needs no git".to_owned()
+            }
+            Self::NoRepository { .. } => {
+                "check without --compared-with, or put the records under version control: git init"
+                    .to_owned()
+            }
+            Self::NotTrusted { root } => format!(
+                "allow it, where you trust its owner: git config --global --add safe.directory {}",
+                root.display(),
+            ),
+            Self::NoSuchRevision {
+                is_shallow: true, ..
+            } => format!("check the spelling; only a part of the history is here: {FETCH_HISTORY}"),
+            Self::NoSuchRevision {
+                is_shallow: false, ..
+            } => "check the spelling, or fetch it: git fetch origin".to_owned(),
+            Self::NoCommit => "commit the records, or check without --compared-with".to_owned(),
+            Self::HistoryMissing { .. } => FETCH_HISTORY.to_owned(),
+            Self::NoMergeBase { .. } => {
+                "name a revision that what you have now comes from, such as the branch you began at"
+                    .to_owned()
+            }
+            Self::Submodule { .. } => "go to its own folder and check there".to_owned(),
+            Self::NotCheckedOut { .. } => {
+                "check out all records: git sparse-checkout disable".to_owned()
+            }
+            Self::NotUtf8 { .. } => {
+                "compare with a revision where its name is spelled in UTF-8".to_owned()
+            }
+            Self::Git { .. } => {
+                "try the same with git alone, or check without --compared-with".to_owned()
+            }
+        }
+    }
+}
+
+/// What to do where the history is cut off; a build runner often fetches the last commit alone.
+const FETCH_HISTORY: &str = "fetch the history: git fetch --unshallow; in a workflow, let the checkout fetch all of it \
+    (fetch-depth: 0)";
 
 /// Reasons that users meet, in the same words on every system.
 const REASONS: [(ErrorKind, &str); 5] = [

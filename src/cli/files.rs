@@ -184,7 +184,7 @@ impl Walk {
 }
 
 /// Whether a path below the root is that of a record, by the folder it lies in and its ending.
-fn is_record(path: &str) -> bool {
+pub(crate) fn is_record(path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').collect();
     let is_place = match parts[..] {
         [file] => ROOT_FILES.iter().any(|name| {
@@ -201,7 +201,7 @@ fn is_record(path: &str) -> bool {
 }
 
 /// Whether a folder below the root can hold records, itself or one folder down.
-fn may_hold_records(path: &str) -> bool {
+pub(crate) fn may_hold_records(path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').collect();
     match parts[..] {
         [folder] => FLAT_FOLDERS.contains(&folder) || FOLDERS_BY_MACHINE.contains(&folder),

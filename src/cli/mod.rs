@@ -11,6 +11,7 @@ mod args;
 mod failure;
 mod fault;
 pub mod files;
+mod git;
 mod output;
 mod progress;
 mod root;
@@ -21,11 +22,12 @@ use crate::cli::args::{
     FailFrom, FigureFormat, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
+use crate::cli::git::Revision;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::report::{DueList, Failure, Report, RuleDescription};
 use crate::words::spelling;
-use crate::{Listing, Settings};
+use crate::{Before, Listing, Settings};
 use clap::Parser;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -105,7 +107,17 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
         today: arguments.today.unwrap_or_else(today),
         selected: scope.selected.clone(),
     };
-    let mut report = in_threads(arguments.threads, || checked(&scope, &listing, &settings))?;
+    let before = match &arguments.compared_with {
+        Some(revision) => Some((
+            revision.as_str(),
+            Revision::find(&scope.root, revision, &listing)?,
+        )),
+        None => None,
+    };
+    let mut report = in_threads(arguments.threads, || match &before {
+        Some((name, revision)) => compared(&scope, &listing, name, revision, &settings),
+        None => checked(&scope, &listing, &settings),
+    })?;
     report.failures.extend(failures);
     report.failures.sort();
     write(&report, arguments)?;
@@ -134,6 +146,32 @@ fn checked(scope: &Scope, listing: &Listing, settings: &Settings) -> Report {
     let report = crate::check(listing, &read, settings);
     progress.end();
     report
+}
+
+/// Checks what has changed since a revision: what is there now, and what was there then.
+fn compared(
+    scope: &Scope,
+    listing: &Listing,
+    name: &str,
+    revision: &Revision,
+    settings: &Settings,
+) -> Report {
+    let read = |path: &str| {
+        fault::reading(path);
+        files::read(&scope.root, path)
+    };
+    let read_before = |path: &str| {
+        fault::reading(path);
+        revision.read(path)
+    };
+    let before = Before {
+        revision: name,
+        commit: &revision.commit,
+        listing: &revision.listing,
+        read: &read_before,
+        changed: &revision.changed,
+    };
+    crate::check_compared(listing, &read, &before, settings)
 }
 
 /// Does work on so many threads; on as many as there are cores where no number is given.
@@ -389,6 +427,7 @@ mod tests {
             paths: vec!["machines/a.yaml".to_owned()],
             counts: Counts::default(),
             failures: vec![failure; n_failures],
+            compared: None,
         }
     }
 

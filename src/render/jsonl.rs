@@ -4,7 +4,7 @@
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::render::location;
-use crate::report::{Counts, Failure, Report};
+use crate::report::{Compared, Counts, Failure, Report};
 use crate::words::clean::is_invisible;
 use crate::words::dates;
 use serde::Serialize;
@@ -76,6 +76,19 @@ struct SummaryLine<'a> {
     waived: usize,
     rules_not_run: usize,
     failures: Vec<FailureFields<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    compared: Option<ComparedFields<'a>>,
+}
+
+/// What the records were compared with; not there where they were not.
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct ComparedFields<'a> {
+    revision: &'a str,
+    base: &'a str,
+    unchanged: usize,
+    gone: usize,
+    machines_passed_over: usize,
 }
 
 #[derive(Serialize)]
@@ -157,6 +170,26 @@ impl<'a> SummaryLine<'a> {
             waived: *waived,
             rules_not_run: *rules_not_run,
             failures: report.failures.iter().map(failure).collect(),
+            compared: report.compared.as_ref().map(ComparedFields::new),
+        }
+    }
+}
+
+impl<'a> ComparedFields<'a> {
+    fn new(compared: &'a Compared) -> Self {
+        let Compared {
+            revision,
+            base,
+            unchanged,
+            gone,
+            passed_over,
+        } = compared;
+        Self {
+            revision,
+            base,
+            unchanged: *unchanged,
+            gone: *gone,
+            machines_passed_over: *passed_over,
         }
     }
 }

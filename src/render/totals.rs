@@ -3,7 +3,8 @@
 //! Counts nothing itself beyond adding up what the report says.
 
 use crate::diagnostic::Severity;
-use crate::report::{Counts, Report};
+use crate::render::clean;
+use crate::report::{Compared, Counts, Report};
 use crate::words::phrases::{list, plural};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -40,9 +41,49 @@ pub(crate) fn following(n: usize) -> String {
 }
 
 fn counts(report: &Report) -> String {
+    let found = found(report);
+    match &report.compared {
+        Some(compared) => format!("{found}; {}", compared_with(compared)),
+        None => found,
+    }
+}
+
+/// What a comparison left out of the report, and what is no longer there to be told.
+fn compared_with(compared: &Compared) -> String {
+    let Compared {
+        revision,
+        base: _,
+        unchanged,
+        gone,
+        passed_over: _,
+    } = compared;
+    let is = |n: usize| if n == 1 { "is" } else { "are" };
+    let was = |n: usize| if n == 1 { "was" } else { "were" };
+    let findings = |n: usize| plural(n, "finding");
+    let told = match (*unchanged, *gone) {
+        (0, 0) => "nothing was found before".to_owned(),
+        (0, gone) => format!("{} of before {} gone", findings(gone), is(gone)),
+        (unchanged, 0) => format!(
+            "{} that {} there before {} not told",
+            findings(unchanged),
+            was(unchanged),
+            is(unchanged),
+        ),
+        (unchanged, gone) => format!(
+            "{} that {} there before {} not told, {gone} {} gone",
+            findings(unchanged),
+            was(unchanged),
+            is(unchanged),
+            is(gone),
+        ),
+    };
+    format!("compared with {}: {told}", clean::text(revision))
+}
+
+fn found(report: &Report) -> String {
     let records = report.counts.records;
     if report.findings.is_empty() {
-        return nothing_found(&report.counts);
+        return nothing_found(&report.counts, report.compared.is_some());
     }
     format!(
         "{}, {}, {} in {} of {}",
@@ -55,7 +96,7 @@ fn counts(report: &Report) -> String {
 }
 
 /// Says how much was looked at, because silence reads as a pass.
-fn nothing_found(counts: &Counts) -> String {
+fn nothing_found(counts: &Counts, is_compared: bool) -> String {
     let Counts {
         records,
         unreadable: _,
@@ -67,6 +108,9 @@ fn nothing_found(counts: &Counts) -> String {
         waived: _,
         rules_not_run: _,
     } = counts;
+    if *records == 0 && is_compared {
+        return "nothing was checked: no machine has a change".to_owned();
+    }
     if *records == 0 {
         return "nothing was checked: there are no records".to_owned();
     }
@@ -95,6 +139,7 @@ fn notes(report: &Report) -> Vec<Note> {
         rules_not_run,
     } = &report.counts;
     let unread = report.failures.len();
+    let passed_over = report.compared.as_ref().map_or(0, |one| one.passed_over);
     let rows = [
         (unread, "not read", format!("{unread}, as said above")),
         (
@@ -112,6 +157,11 @@ fn notes(report: &Report) -> Vec<Note> {
                 "{} outside the known folders",
                 plural(*ignored, "YAML file")
             ),
+        ),
+        (
+            passed_over,
+            "not checked again",
+            format!("{} without a change", plural(passed_over, "machine")),
         ),
         (
             *rules_not_run,
