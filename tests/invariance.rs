@@ -18,7 +18,7 @@ use swathlint::quantity::Exact;
 use swathlint::quantity::decimal::Decimal;
 use swathlint::quantity::unit::Unit;
 use swathlint::report::FigureRow;
-use swathlint::rule::{Bound, Decision, LimitsInForce, RuleSet, judge};
+use swathlint::rule::{Bound, Decision, LimitsInForce, RuleSet, Whose, judge};
 use swathlint::source::FileId;
 use swathlint::yaml::{self, Node, Shape};
 use swathlint::{Listing, Report, Settings};
@@ -498,9 +498,13 @@ fn verdicts(members: &[Computed], fleet: &Repository) -> Vec<(String, Verdict)> 
             if member.entry.id != catalogue::FIGURES[rule.figure].id || member.value.is_err() {
                 continue; // Another figure, or one that is no number.
             }
-            let course = member.course.as_deref();
-            let of = (index, rule);
-            let in_force = limits.limits(of, &member.machine, course, member.key.step, member.day);
+            let whose = Whose {
+                machine: &member.machine,
+                course: member.course.as_deref(),
+                step: member.key.step,
+                setup: member.setup.as_deref(),
+            };
+            let in_force = limits.limits((index, rule), whose, member.day);
             let bounds = in_force.map(|(grade, limit)| (grade, &limit.bound));
             let expanded = coverage_factor * member.uncertainty();
             let judged = judge(

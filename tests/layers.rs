@@ -146,12 +146,14 @@ const NAMED_BY: &[(&str, &[&str])] = &[
 ];
 
 /// What `crate::` names that is no module: re-exports of `lib.rs`, for whoever stands above.
-const EXPORTED: [&str; 8] = [
+const EXPORTED: [&str; 10] = [
     "Listing",
     "ReadFile",
     "Settings",
     "Report",
+    "Before",
     "check",
+    "check_compared",
     "describe_rules",
     "due",
     "figures",

@@ -171,6 +171,7 @@ fn heron() -> Report {
         unavailable: BTreeMap::from([("speed-off".to_owned(), 3), ("rate-off".to_owned(), 1)]),
         undecided: BTreeMap::from([("rate-off".to_owned(), 1)]),
         held: 1,
+        waived: 2,
         rules_not_run: 1,
     };
     tree.report.failures = vec![Failure {

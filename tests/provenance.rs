@@ -113,6 +113,25 @@ fn other(leaf: &Leaf) -> (String, bool) {
     }
 }
 
+/// Figures of every step that a machine has.
+const OF_STEPS: &[&str] = &[
+    "step-age",
+    "step-hours",
+    "step-applications",
+    "step-void",
+    "step-to-re-check",
+];
+
+/// The same, and what a speed sensor has a part in.
+const OF_STEPS_AND_RATE: &[&str] = &[
+    "step-age",
+    "step-hours",
+    "step-applications",
+    "step-void",
+    "step-to-re-check",
+    "true-rate-off",
+];
+
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
 const STRUCTURE: [(&str, &[&str], &str); 13] = [
@@ -136,17 +155,17 @@ const STRUCTURE: [(&str, &[&str], &str); 13] = [
     ),
     (
         "/speed-source",
-        &["true-rate-off", "step-age"],
+        OF_STEPS_AND_RATE,
         "whether a speed sensor has a part",
     ),
     (
         "/section-valves",
-        &["step-age"],
+        OF_STEPS,
         "whether there is a bypass to balance",
     ),
     (
         "/control",
-        &["step-age"],
+        OF_STEPS,
         "whether there is a meter to calibrate",
     ),
     (

@@ -8,6 +8,7 @@
     reason = "a benchmark reads the clock and the disk and tells what it measured"
 )]
 
+mod compared;
 mod generator;
 mod heavy;
 
@@ -71,6 +72,8 @@ enum Shape {
     Scaling,
     /// Processor time of the program on a fleet of one machine and one record
     Start,
+    /// The command with --compared-with, one record changed, against the command without
+    Compared,
     /// Records, booms and histories far larger than any, each at half its size and in full
     Heavy,
 }
@@ -84,6 +87,7 @@ fn main() {
         Shape::Ratio => ratio(&arguments),
         Shape::Scaling => scaling(&arguments),
         Shape::Start => start(arguments.rounds),
+        Shape::Compared => compared(&arguments),
         Shape::Heavy => heavy(),
     }
 }
@@ -165,6 +169,22 @@ fn ratio(arguments: &Arguments) {
             );
         });
     }
+}
+
+fn compared(arguments: &Arguments) {
+    let size = Size {
+        records: arguments.records,
+        machines: arguments.machines,
+        faulty: arguments.faulty,
+        seed: arguments.seed,
+    };
+    let fleet = Fleet::new(&size, None);
+    let listing = files::find(&fleet.root).listing;
+    let mut paths = listing.paths.iter();
+    let changed = paths.find(|path| path.starts_with("calibrations/"));
+    let changed = changed.expect("there is a calibration").clone();
+    println!("{} records, {changed} changed", listing.paths.len());
+    compared::measure(&fleet.root, &changed, arguments.rounds);
 }
 
 fn scaling(arguments: &Arguments) {

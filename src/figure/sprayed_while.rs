@@ -45,7 +45,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
             ("applications", |standing, key| {
                 Some(applications(standing, key, void_at))
             }),
-            ("first", |standing, key| first(standing, key, void_at)),
+            ("when", |standing, key| when(standing, key, void_at)),
         ],
     }),
 };
@@ -81,7 +81,7 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
             ("applications", |standing, key| {
                 Some(applications(standing, key, failing_at))
             }),
-            ("first", |standing, key| first(standing, key, failing_at)),
+            ("when", |standing, key| when(standing, key, failing_at)),
         ],
     }),
 };
@@ -140,17 +140,22 @@ fn episodes<'s, 'a>(standing: &'s Standing<'a>, at: At) -> BTreeMap<Key, Episode
     episodes
 }
 
+/// Where a record that cannot be read may have done the step again, nobody is accused.
 fn void_at(state: &StepState) -> Option<Place> {
+    state.done()?;
     Some(state.void.as_ref()?.place)
 }
 
+/// What is void tells nothing of what it found.
 fn failing_at(state: &StepState) -> Option<Place> {
-    let failing = state.failing.as_ref().filter(|_| state.void.is_none())?;
-    Some(failing.place)
+    state.done().filter(|_| state.void.is_none())?;
+    Some(state.failing.as_ref()?.place)
 }
 
+/// What is void has no age.
 fn done_at(state: &StepState) -> Option<Place> {
-    Some(state.done()?.place)
+    let done = state.done().filter(|_| state.void.is_none())?;
+    Some(done.place)
 }
 
 /// The applications of the episode with a key.
@@ -172,18 +177,30 @@ fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
     words::phrases::plural(count, "application")
 }
 
-fn first(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
+/// `on 2026-05-03`, `from 2026-05-03 to 2026-05-10`.
+fn when(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
     let episode = of_key(standing, key, at);
-    let (spraying, _) = episode.first()?;
-    Some(words::dates::date(spraying.moment.day))
+    let day = |(spraying, _): &(&Spraying<'_>, &StepState)| spraying.moment.day;
+    let (first, last) = (day(episode.first()?), day(episode.last()?));
+    let in_words = words::dates::date;
+    Some(if first == last {
+        format!("on {}", in_words(first))
+    } else {
+        format!("from {} to {}", in_words(first), in_words(last))
+    })
 }
 
-/// Whether the step was done again after an application.
+/// Whether the step was done again after an application, or the nozzles it was void at were caught.
 fn is_done_again(standing: &Standing<'_>, spraying: &Spraying<'_>, state: &StepState) -> bool {
-    let now = standing.state(state.step, state.setup);
+    let Some(now) = standing.state(state.step, state.setup) else {
+        return false; // The machine no longer has the step.
+    };
     let then = state.done().map(|done| done.place);
-    now.and_then(StepState::done)
-        .is_some_and(|now| Some(now.place) != then && spraying.moment.day <= now.day)
+    let is_done_since = now
+        .done()
+        .is_some_and(|done| Some(done.place) != then && spraying.moment.day <= done.day);
+    let is_void_no_more = state.void.is_some() && now.done().is_some() && now.void.is_none();
+    is_done_since || is_void_no_more
 }
 
 fn counted<N: Number>(standing: &Standing<'_>, at: At) -> Vec<Member<N>> {

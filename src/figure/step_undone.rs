@@ -26,7 +26,15 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
-            ("what", |standing, key| standing.step_in_words(key)),
+            ("steps", |standing, key| {
+                let undone = void_of(standing, key)?;
+                Some(in_words(standing, &undone_alike(standing, undone, void_in)))
+            }),
+            ("are-void", |standing, key| {
+                let undone = void_of(standing, key)?;
+                let count = undone_alike(standing, undone, void_in).len();
+                Some(if count == 1 { "is void" } else { "are void" }.to_owned())
+            }),
             ("work", |standing, key| {
                 Some(standing.undone_in_words(void_of(standing, key)?))
             }),
@@ -61,7 +69,13 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
-            ("what", |standing, key| standing.step_in_words(key)),
+            ("steps", |standing, key| {
+                let undone = re_check_of(standing, key)?;
+                Some(in_words(
+                    standing,
+                    &undone_alike(standing, undone, re_check_in),
+                ))
+            }),
             ("work", |standing, key| {
                 Some(standing.undone_in_words(re_check_of(standing, key)?))
             }),
@@ -75,27 +89,64 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
     }),
 };
 
+/// What undid a step in one way.
+type UndoneIn = fn(&StepState) -> Option<&Undone>;
+
+fn void_in(state: &StepState) -> Option<&Undone> {
+    state.void.as_ref()
+}
+
+fn re_check_in(state: &StepState) -> Option<&Undone> {
+    state.re_check.as_ref()
+}
+
 fn void_of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Undone> {
-    standing.state(key.step?, key.setup)?.void.as_ref()
+    void_in(standing.state(key.step?, key.setup)?)
 }
 
 fn re_check_of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Undone> {
-    standing.state(key.step?, key.setup)?.re_check.as_ref()
+    re_check_in(standing.state(key.step?, key.setup)?)
 }
 
 fn void<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    members(standing, |state| state.void.as_ref())
+    members(standing, void_in)
 }
 
 fn re_check<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    members(standing, |state| state.re_check.as_ref())
+    members(standing, re_check_in)
+}
+
+/// Every step that the same piece of work undid: one finding tells of all of them.
+fn undone_alike<'s>(
+    standing: &'s Standing<'_>,
+    by: &Undone,
+    undone_in: UndoneIn,
+) -> Vec<&'s StepState> {
+    let done = standing.steps.iter().filter(|state| state.done().is_some());
+    done.filter(|state| undone_in(state).is_some_and(|undone| undone.place == by.place))
+        .collect()
+}
+
+/// More steps than this are counted, not listed.
+const LISTED: usize = 3;
+
+/// `the catch test and the section balance`.
+fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
+    let named = |state: &StepState| {
+        let step = standing.step_in_words(&standing.step_key(state));
+        format!("the {}", step.unwrap_or_default())
+    };
+    let mut listed: Vec<String> = states.iter().map(|state| named(state)).collect();
+    if listed.len() > LISTED {
+        let more = listed.len() - 1;
+        listed.truncate(1);
+        listed.push(words::phrases::plural(more, "more step"));
+    }
+    words::phrases::list(&listed, "and")
 }
 
 /// A step that was never done has nothing to undo.
-fn members<'s, N: Number>(
-    standing: &'s Standing<'_>,
-    undone: impl Fn(&'s StepState) -> Option<&'s Undone>,
-) -> Vec<Member<N>> {
+fn members<N: Number>(standing: &Standing<'_>, undone: UndoneIn) -> Vec<Member<N>> {
     let done = standing.steps.iter().filter_map(|state| {
         let done = state.done()?;
         Some((state, done))
@@ -109,7 +160,7 @@ fn members<'s, N: Number>(
                     record: Some(undone.place.file),
                     ..key
                 };
-                let sprayed = sprayed_since(standing, &key, undone) > 0;
+                let sprayed = sprayed_since(standing, undone) > 0;
                 Member::new(key, N::whole(1), undone.place)
                     .against(done.place)
                     .in_case(sprayed.then_some("sprayed"))
@@ -119,31 +170,32 @@ fn members<'s, N: Number>(
     .collect()
 }
 
-/// What makes it good again: only the nozzles that were fitted, or the whole step.
+/// What makes it good again: only the nozzles that were fitted, or whole steps.
 fn do_again(standing: &Standing<'_>, key: &Key) -> Option<String> {
     let void = void_of(standing, key)?;
-    match standing.nozzles_in_words(&void.nozzles) {
-        Some(nozzles) => Some(format!("catch {nozzles} again at the working pressure")),
-        None => Some(format!("do the {} again", standing.step_in_words(key)?)),
-    }
+    let alike = undone_alike(standing, void, void_in);
+    let (some_nozzles, whole): (Vec<&StepState>, Vec<&StepState>) = alike
+        .into_iter()
+        .partition(|state| void_in(state).is_some_and(|undone| !undone.nozzles.is_empty()));
+    let nozzles = some_nozzles.first().and_then(|state| void_in(state));
+    let nozzles = nozzles.and_then(|undone| standing.nozzles_in_words(&undone.nozzles));
+    let catch = nozzles.map(|nozzles| format!("catch {nozzles} again at the working pressure"));
+    let steps = (!whole.is_empty()).then(|| format!("do {} again", in_words(standing, &whole)));
+    let both: Vec<String> = catch.into_iter().chain(steps).collect();
+    Some(both.join(", "))
 }
 
-fn sprayed_since(standing: &Standing<'_>, key: &Key, undone: &Undone) -> usize {
+/// The applications that stood on a step this work had voided.
+fn sprayed_since(standing: &Standing<'_>, undone: &Undone) -> usize {
     let sprayings = standing.sprayings.iter();
     let void_then = sprayings.filter(|spraying| {
-        spraying.steps.iter().any(|state| {
-            Some(state.step) == key.step
-                && state.setup == key.setup
-                && state
-                    .void
-                    .as_ref()
-                    .is_some_and(|void| void.place == undone.place)
-        })
+        let mut voids = spraying.steps.iter().filter_map(void_in);
+        voids.any(|void| void.place == undone.place)
     });
     void_then.count()
 }
 
 fn applications(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    let count = sprayed_since(standing, key, void_of(standing, key)?);
+    let count = sprayed_since(standing, void_of(standing, key)?);
     Some(words::phrases::plural(count, "application"))
 }

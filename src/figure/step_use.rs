@@ -23,7 +23,7 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
         exact: hours::<Rational>,
         working: |_, _| None,
         read: |_, _| Some("last done".to_owned()),
-        held_against: "",
+        held_against: "last read",
         units: |_, _| (None, None),
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),

@@ -6,15 +6,16 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use swathlint::figure::visit::Records;
 use swathlint::figure::{
-    Entry, Measure, Member, Primitives, ReadingsStratum, Standing, StateStratum, Stratum, Subject,
-    View, Visit, catalogue,
+    Entry, Facts, Measure, Member, Primitives, ReadingsStratum, Standing, StateStratum, Stratum,
+    Subject, View, Visit, calibrated_rate, catalogue,
 };
-use swathlint::fleet::{History, Layout};
+use swathlint::fleet::{self, Event, History, Layout, Moment};
+use swathlint::history::Timeline;
 use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
-use swathlint::record::{self, Calibration, Fleet, Machine};
-use swathlint::source::{FileId, Place};
-use swathlint::{history, yaml};
+use swathlint::record::{self, Application, Calibration, Fleet, Machine, Service};
+use swathlint::source::{FileId, Place, Spanned};
+use swathlint::yaml;
 
 /// One member of a figure's family, with all that a test may want to know of it.
 #[derive(Clone, Debug)]
@@ -25,6 +26,8 @@ pub(crate) struct Computed {
     pub(crate) machine: String,
     /// Its course.
     pub(crate) course: Option<String>,
+    /// The setup it belongs to, by its name.
+    pub(crate) setup: Option<String>,
     /// The day whose limits are in force.
     pub(crate) day: Date,
     /// Where it holds.
@@ -88,38 +91,43 @@ impl Repository {
         let fleet = self.fleet();
         let mut all = Vec::new();
         for (index, history) in (0_u32..).zip(self.histories()) {
-            for (at, calibration) in history.calibrations.iter().enumerate() {
-                let day = calibration.date.unwrap().value;
-                let machine = history.machine_on(day).unwrap();
-                let stem = self.stem(calibration.file);
-                let records = Records {
-                    calibration,
-                    file_stem: &stem,
-                    earlier: &history.calibrations[..at],
-                    unreadable: &history.unreadable,
-                };
-                let of = Subject {
-                    fleet: fleet.as_ref(),
-                    machine,
-                    id: &history.id,
-                    index,
-                    layout: Layout::of(&machine.boom),
-                };
-                let visit = Visit::new(of, records, today, &mut Vec::new());
-                let primitives = Rc::new(visit.primitives.clone());
-                members::<ReadingsStratum>(&visit, day, &primitives, wanted, &mut all);
-            }
-            let machine = history.machine_on(today).unwrap();
-            let of = Subject {
+            let subject = |machine| Subject {
                 fleet: fleet.as_ref(),
                 machine,
                 id: &history.id,
                 index,
                 layout: Layout::of(&machine.boom),
             };
-            let standing = Standing::new(of, today, history::steps(&history, machine, today));
+            let timeline = Timeline::new(&history);
+            let mut rates = Vec::new();
+            for (at, calibration) in history.calibrations.iter().enumerate() {
+                let day = calibration.date.unwrap().value;
+                let moment = Moment::new(day, calibration.hours.as_ref(), Event::Visit);
+                let records = Records {
+                    calibration,
+                    earlier: &history.calibrations[..at],
+                    unreadable: &history.unreadable,
+                    timeline: &timeline,
+                };
+                let of = subject(history.machine_at(&moment).unwrap());
+                let visit = Visit::new(of, records, today, &mut Vec::new());
+                rates.extend(calibrated_rate(&visit));
+                let primitives = Rc::new(visit.primitives.clone());
+                members::<ReadingsStratum>(&visit, &primitives, wanted, &mut all);
+            }
+            // What a visit left failing and to what a set wears ask for the limits of rules.
+            let facts = Facts {
+                history: &history,
+                timeline: &timeline,
+                failing: &[],
+                rates: &rates,
+                worn: &[],
+                stem: &|file| self.stem(file),
+            };
+            let of = subject(history.machine_on(today).unwrap());
+            let standing = Standing::new(of, today, &facts);
             let primitives = Rc::new(standing.primitives.clone());
-            members::<StateStratum>(&standing, today, &primitives, wanted, &mut all);
+            members::<StateStratum>(&standing, &primitives, wanted, &mut all);
         }
         all
     }
@@ -141,15 +149,15 @@ impl Repository {
             .map(|(index, (path, text))| (FileId(index), path.as_str(), text.as_str()))
     }
 
-    fn stem(&self, wanted: FileId) -> String {
+    fn stem(&self, wanted: FileId) -> &str {
         let (_, path, _) = self.numbered().find(|(file, ..)| *file == wanted).unwrap();
         let name = path.rsplit('/').next().unwrap();
-        name.trim_end_matches(".yaml").to_owned()
+        name.trim_end_matches(".yaml")
     }
 
-    /// The machines in the order of their names, each with its visits, earliest first.
+    /// The machines in the order of their names, each with its records, earliest first.
     fn histories(&self) -> Vec<History> {
-        let mut by_machine: BTreeMap<&str, (Vec<Machine>, Vec<Calibration>)> = BTreeMap::new();
+        let mut by_machine: BTreeMap<&str, OfMachine> = BTreeMap::new();
         for (file, path, text) in self.numbered() {
             let parsed = yaml::parse(file, text);
             let parts: Vec<&str> = path.split('/').collect();
@@ -160,39 +168,66 @@ impl Repository {
                 ["machines", name] => {
                     let id = name.trim_end_matches(".yaml");
                     let sheet = record::lower_machine(file, root).record;
-                    by_machine.entry(id).or_default().0.push(sheet);
+                    by_machine.entry(id).or_default().sheets.push(sheet);
                 }
                 ["calibrations", id, _] => {
                     let visit = record::lower_calibration(file, root).record;
-                    by_machine.entry(id).or_default().1.push(visit);
+                    by_machine.entry(id).or_default().visits.push(visit);
+                }
+                ["service", id, _] => {
+                    let service = record::lower_service(file, root).record;
+                    by_machine.entry(id).or_default().services.push(service);
+                }
+                ["applications", id, _] => {
+                    let application = record::lower_application(file, root).record;
+                    let of_machine = by_machine.entry(id).or_default();
+                    of_machine.applications.push(application);
                 }
                 _ => {}
             }
         }
-        by_machine
-            .into_iter()
-            .zip(0_u32..)
-            .map(|((id, (sheets, mut calibrations)), index)| {
-                calibrations.retain(|visit| visit.date.is_some());
-                calibrations.sort_by_key(|visit| (visit.date.map(|date| date.value), visit.file));
-                History {
-                    id: id.to_owned(),
-                    index,
-                    versions: sheets
-                        .into_iter()
-                        .map(|sheet| (sheet.in_service.map(|date| date.value), sheet))
-                        .collect(),
-                    calibrations,
-                    unreadable: Vec::new(),
-                }
-            })
-            .collect()
+        let machines = by_machine.into_iter().zip(0_u32..);
+        let histories = machines.map(|((id, of_machine), index)| of_machine.history(id, index));
+        histories.collect()
     }
+}
+
+/// The records of one machine, in the order of their paths.
+#[derive(Default)]
+struct OfMachine {
+    sheets: Vec<Machine>,
+    visits: Vec<Calibration>,
+    services: Vec<Service>,
+    applications: Vec<Application>,
+}
+
+impl OfMachine {
+    fn history(self, id: &str, index: u32) -> History {
+        let services = by_day(self.services, |service| service.date);
+        let sheet = self.sheets.into_iter().next_back();
+        History {
+            id: id.to_owned(),
+            index,
+            versions: sheet
+                .map(|sheet| fleet::versions(sheet, &services, &mut Vec::new()))
+                .unwrap_or_default(),
+            calibrations: by_day(self.visits, |visit| visit.date),
+            services,
+            applications: by_day(self.applications, |application| application.date),
+            unreadable: Vec::new(),
+        }
+    }
+}
+
+/// The records that have a date, earliest first; those of one day in the order of their paths.
+fn by_day<T>(mut records: Vec<T>, date: fn(&T) -> Option<Spanned<Date>>) -> Vec<T> {
+    records.retain(|record| date(record).is_some());
+    records.sort_by_key(|record| date(record).map(|date| date.value));
+    records
 }
 
 fn members<S: Stratum>(
     view: &S::View<'_>,
-    day: Date,
     primitives: &Rc<Primitives>,
     wanted: Wanted<'_>,
     all: &mut Vec<Computed>,
@@ -225,7 +260,8 @@ fn members<S: Stratum>(
                     .course
                     .as_ref()
                     .map(|course| course.value.clone()),
-                day,
+                setup: view.setup_name(&member.key).map(str::to_owned),
+                day: view.day(&member.key),
                 key: member.key,
                 slots: slots
                     .map(|(name, wording)| (*name, wording(view, &member.key)))
