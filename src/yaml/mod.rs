@@ -69,13 +69,25 @@ pub struct Parsed<'s> {
 /// the reading goes on with the next document. Of several documents all are read, the first is the root, and one finding
 /// stands at the second; documents with nothing in them count for none.
 pub fn parse(file: FileId, text: &str) -> Parsed<'_> {
-    match dialect::read(text) {
+    match read_plain(text) {
         Some(tree) => Parsed {
             tree,
             problems: Vec::new(),
         },
-        None => build::build(file, text),
+        None => parse_by_library(file, text),
     }
+}
+
+/// The tree of a text in the plain dialect, which has no fault; none for any other text.
+///
+/// Apart from [`parse`] so that it can be held against the library.
+pub fn read_plain(text: &str) -> Option<Tree<'_>> {
+    dialect::read(text)
+}
+
+/// What [`parse`] gives, by the library alone.
+pub fn parse_by_library(file: FileId, text: &str) -> Parsed<'_> {
+    build::build(file, text)
 }
 
 /// Counts the events of the YAML library under the same settings as [`parse`], and does nothing with them.

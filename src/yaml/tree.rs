@@ -8,7 +8,7 @@ use crate::source::Span;
 use std::borrow::Cow;
 
 /// The documents of one text.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq)]
 pub struct Tree<'s> {
     pub(super) source: &'s str,
     pub(super) items: Vec<Item>,
