@@ -72,7 +72,9 @@ fn under(folder: &str) -> Vec<String> {
 
 fn generated() -> Vec<String> {
     let size = Size {
-        records: 200,
+        calibrations: 200,
+        applications: 1,
+        service_after: 5,
         machines: 10,
         faulty: 10,
         seed: 3,
