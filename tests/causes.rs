@@ -21,6 +21,8 @@ type Tally = BTreeMap<String, usize>;
 fn repositories() -> Vec<(String, Files, String)> {
     let mut all: Vec<_> = cases()
         .into_iter()
+        // A comparison leaves out what was there before: its counts are not those of a check.
+        .filter(|case| case.before.is_none())
         .map(|case| (case.name, case.files, case.today))
         .collect();
     let demo = fixture::tree(&fixture::folder().join("saltmere"));
@@ -144,7 +146,7 @@ fn mended_lines(case: &str) -> Vec<(String, String)> {
 fn what_a_mended_cause_held_passes_or_stands_alone() {
     let mut n_mended = 0;
     for case in cases() {
-        let report = checked(&case.files, &case.today);
+        let report = case.checked();
         let causes: Vec<&str> = report
             .findings
             .iter()

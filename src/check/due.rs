@@ -4,6 +4,7 @@
 //! its applications. A date by hours is a forecast from the machine's own use: the last day on which the
 //! interval is not exceeded where it is used on as before. Only readings prove a step overdue by hours.
 
+use super::landed::Landed;
 use super::places::Places;
 use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Judge, Viewer};
@@ -35,6 +36,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
         limits: &limits,
         today: settings.today,
         coverage_factor: super::coverage_factor(&group),
+        landed: &Landed::new(),
     };
     let last_day = within.after(settings.today).unwrap_or(Date::MAX);
     let is_selected = |machine: &&MachineFiles| {
@@ -461,10 +463,11 @@ fn by_applications(
         is_over: wanted < made,
         by: DueBy::Applications,
         because: format!(
-            "{} since {}, good for {}",
+            "{} since {}, good for {}{}",
             words::phrases::plural(made, "application"),
             words::dates::date(state.done()?.day),
             limit.bound.in_words(),
+            if made == wanted { ": none is left" } else { "" },
         ),
         interval,
     })

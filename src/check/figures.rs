@@ -1,5 +1,6 @@
 //! Every figure of a tree as a table: value, uncertainty, and what contributes most to it.
 
+use super::landed::Landed;
 use super::places::Places;
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Viewer};
@@ -37,6 +38,7 @@ pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> F
         limits: &limits,
         today: settings.today,
         coverage_factor: super::coverage_factor(&group),
+        landed: &Landed::new(),
     };
     let parts: Vec<(Part, Vec<FigureRow>)> = tree
         .machines

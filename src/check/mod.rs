@@ -11,6 +11,7 @@ mod failing;
 mod family;
 mod figures;
 mod gather;
+mod landed;
 mod outcomes;
 mod places;
 mod reading;
@@ -25,6 +26,7 @@ use crate::report::{Compared, Counts, Failure, Report};
 use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
+use landed::Landed;
 use rayon::prelude::*;
 use reading::{Reader, Tree};
 use std::collections::BTreeSet;
@@ -76,12 +78,12 @@ impl Part {
 pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
-    let whole = judged(&reader, settings);
+    let whole = judged(&reader, settings, &Landed::new());
     finish(whole, &reader, settings, None)
 }
 
 /// All that is found in the machines of a tree and in what is declared for them.
-fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
+fn judged(reader: &Reader<'_>, settings: &Settings, landed: &Landed) -> Part {
     let tree = reader.tree;
     let mut whole = Part::default();
     whole.counts.ignored = tree.ignored;
@@ -94,6 +96,7 @@ fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
         limits: &limits,
         today: settings.today,
         coverage_factor: coverage_factor(&group),
+        landed,
     };
     let parts: Vec<Part> = tree
         .machines
@@ -103,6 +106,10 @@ fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
     for part in parts {
         whole.add(part);
     }
+    let is_gone = |id: &String| !tree.machines.iter().any(|machine| machine.id == *id);
+    let of_gone = landed.iter().filter(|(machine, _)| is_gone(machine));
+    let of_gone = of_gone.filter_map(|(machine, changes)| landed::without_sheet(machine, changes));
+    whole.findings.extend(of_gone);
     waive::apply(&mut whole, group.waivers.as_ref(), tree, settings.today);
     whole
 }

@@ -1,6 +1,7 @@
 //! One machine: its records read, its visits judged one by one, then how it stands.
 
 use super::cause::{self, Told};
+use super::landed::{self, Landed};
 use super::outcomes::{self, Judged, Judging};
 use super::reading::{Group, MachineFiles, Reader, Tree};
 use super::tally::Tallies;
@@ -28,6 +29,8 @@ pub(super) struct Context<'a> {
     pub(super) limits: &'a LimitsInForce,
     pub(super) today: Date,
     pub(super) coverage_factor: f64,
+    /// Landed records that are not what they were.
+    pub(super) landed: &'a Landed,
 }
 
 impl<'a> Context<'a> {
@@ -111,6 +114,7 @@ pub(super) fn each_view(
             failing: &failing,
             rates: &rates,
             worn: &worn,
+            landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
             stem: &|file| reader.tree.stem(file),
         };
         let subject = subject(&history, machine, context);
@@ -148,6 +152,11 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
     let mut part = Part::default();
     let mut judge = Judge::new(context, reader.tree);
     each_view(reader, files, context, &mut part, &mut judge);
+    if !judge.has_stood {
+        let changes = context.landed.get(&files.id);
+        let told = changes.and_then(|changes| landed::without_sheet(&files.id, changes));
+        part.findings.extend(told);
+    }
     judge.tell(&mut part);
     part
 }
@@ -159,6 +168,8 @@ pub(super) struct Judge<'c> {
     tallies: Tallies,
     visits: Vec<Judged>,
     of_machine: Vec<Told>,
+    /// Whether it saw how the machine stands.
+    has_stood: bool,
 }
 
 impl<'c> Judge<'c> {
@@ -169,6 +180,7 @@ impl<'c> Judge<'c> {
             tallies: Tallies::new(&context.group.rules),
             visits: Vec::new(),
             of_machine: Vec::new(),
+            has_stood: false,
         }
     }
 }
@@ -198,6 +210,7 @@ impl Viewer for Judge<'_> {
         let judged = outcomes::of::<StateStratum>(&judging, &mut self.tallies);
         let weak = gather::one_note_a_test(&judging, judged.weak, &judged.told);
         part.findings.extend(unknown_setups(standing));
+        self.has_stood = true;
         self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
         self.of_machine.extend(weak);
     }

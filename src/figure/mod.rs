@@ -29,6 +29,7 @@ mod factor_jump;
 mod factor_off;
 mod instrument_age;
 mod known_off_catch;
+mod landed;
 pub mod mean_off_rated;
 mod meter_error;
 mod mix_density;

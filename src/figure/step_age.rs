@@ -47,7 +47,7 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
             .map_or(standing.subject.machine.span, |id| id.span),
     };
     standing
-        .steps
+        .steps_in_use()
         .iter()
         .map(|state| {
             let key = standing.step_key(state);

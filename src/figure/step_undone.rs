@@ -137,6 +137,8 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
         format!("the {}", step.unwrap_or_default())
     };
     let mut listed: Vec<String> = states.iter().map(|state| named(state)).collect();
+    // In the order of the procedure, which is that of the words, and of the setups' names.
+    listed.sort();
     if listed.len() > LISTED {
         let more = listed.len() - 1;
         listed.truncate(1);
@@ -147,7 +149,7 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
 
 /// A step that was never done has nothing to undo.
 fn members<N: Number>(standing: &Standing<'_>, undone: UndoneIn) -> Vec<Member<N>> {
-    let done = standing.steps.iter().filter_map(|state| {
+    let done = standing.steps_in_use().iter().filter_map(|state| {
         let done = state.done()?;
         Some((state, done))
     });

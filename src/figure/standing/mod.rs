@@ -1,8 +1,10 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod landed;
 mod records;
 mod sprayings;
 
+pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
@@ -40,6 +42,8 @@ pub struct Standing<'a> {
     pub sprayings: Vec<Spraying<'a>>,
     /// What the nozzles of each setup foretell, with the hours left.
     pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
+    /// Its landed records that are not what they were; nothing but where revisions are compared.
+    pub landed: &'a [LandedChange],
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water.
@@ -108,6 +112,8 @@ pub struct Facts<'a, 'f> {
     pub rates: &'f [CalibratedRate],
     /// What the nozzles of each setup foretell.
     pub worn: &'f [WornSet],
+    /// Landed records that are not what they were.
+    pub landed: &'a [LandedChange],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
 }
@@ -160,8 +166,17 @@ impl<'a> Standing<'a> {
             today,
             records,
             sprayings,
+            landed: facts.landed,
             sections,
             mixes,
+        }
+    }
+
+    /// The steps that can become due: none of a machine that works no longer.
+    pub fn steps_in_use(&self) -> &[StepState] {
+        match self.subject.machine.out_of_service {
+            Some(_) => &[],
+            None => &self.steps,
         }
     }
 
