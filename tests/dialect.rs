@@ -28,7 +28,7 @@ fn accepts(text: &str) -> bool {
         library.problems
     );
     assert_eq!(tree, library.tree, "{text}");
-    let differently = |root| yaml::read_differently(FileId(0), root);
+    let differently = |root| yaml::read_differently(FileId(0), root, &[]);
     assert_eq!(
         tree.root().map(differently),
         library.tree.root().map(differently),
