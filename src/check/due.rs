@@ -18,7 +18,7 @@ use crate::quantity::calendar::Period;
 use crate::record::machine::{BalanceBy, Machine};
 use crate::report::{DueBy, DueList, DueState, DueStep, UnsureMachine};
 use crate::rule::{Limit, LimitsInForce, Whose};
-use crate::source::{Place, Span};
+use crate::source::Place;
 use crate::words;
 use jiff::civil::Date;
 use num_traits::ToPrimitive;
@@ -207,13 +207,9 @@ impl Looking<'_, '_> {
                 ));
             }
             Last::Unreadable(record) => {
-                let at = Place {
-                    file: record.file,
-                    span: Span::new(0, 0),
-                };
-                let because = "a record that cannot be read may be the latest".to_owned();
-                let (by, due) = (DueBy::Finding, record.day);
-                return Some(plain(DueState::ReCheck, by, due, because, Some(at)));
+                let because = "a visit that cannot be read may be the latest".to_owned();
+                let (by, at) = (DueBy::Finding, Some(record.place()));
+                return Some(plain(DueState::ReCheck, by, record.day, because, at));
             }
             Last::On(done) => done,
         };
@@ -248,6 +244,11 @@ impl Looking<'_, '_> {
         }
         if let Some(re_check) = &state.re_check {
             return Some(undone(DueState::ReCheck, re_check));
+        }
+        if let Some(record) = &state.unread_work {
+            let because = "a service record that cannot be read may tell of work since".to_owned();
+            let (by, at) = (DueBy::Finding, Some(record.place()));
+            return Some(plain(DueState::ReCheck, by, record.day, because, at));
         }
         let coming = held_against.iter().filter(|one| one.due <= self.last_day);
         let first = coming.min_by_key(|one| one.due)?;

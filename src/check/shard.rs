@@ -14,6 +14,7 @@ use crate::figure::{
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::outcome::Grade;
+use crate::quantity::Quantity;
 use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
@@ -287,19 +288,25 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
         &files.calibrations,
         (Kind::Calibration, Event::Visit),
         record::lower_calibration,
-        |visit| (visit.machine.as_ref(), visit.date),
+        |visit| (visit.machine.as_ref(), visit.date, visit.hours.as_ref()),
     );
     history.services = reading.records(
         &files.services,
         (Kind::Service, Event::Service),
         record::lower_service,
-        |service| (service.machine.as_ref(), service.date),
+        |service| {
+            let hours = service.hours.as_ref();
+            (service.machine.as_ref(), service.date, hours)
+        },
     );
     history.applications = reading.records(
         &files.applications,
         (Kind::Application, Event::Application),
         record::lower_application,
-        |application| (application.machine.as_ref(), application.date),
+        |application| {
+            let hours = application.hours_from.as_ref();
+            (application.machine.as_ref(), application.date, hours)
+        },
     );
     if files.sheets.is_empty() {
         part.findings.extend(unknown_machine(&history, files));
@@ -310,8 +317,27 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     history
 }
 
-/// Whose a record is, and of which day.
-type Heading<'a> = (Option<&'a Spanned<String>>, Option<Spanned<Date>>);
+/// Whose a record is, of which day, and what the hour-meter read.
+type Heading<'a> = (
+    Option<&'a Spanned<String>>,
+    Option<Spanned<Date>>,
+    Option<&'a Spanned<Quantity>>,
+);
+
+/// Puts those that tell hours in the order of these, in the places they hold among the others.
+fn in_order_of_hours<T>(records: &mut [T], hours: impl Fn(&T) -> Option<f64>) {
+    let places: Vec<usize> = (0..records.len())
+        .filter(|&at| hours(&records[at]).is_some())
+        .collect();
+    for end in (1..places.len()).rev() {
+        for at in 0..end {
+            let (one, next) = (places[at], places[at + 1]);
+            if hours(&records[next]) < hours(&records[one]) {
+                records.swap(one, next);
+            }
+        }
+    }
+}
 
 /// Reads the records of one machine.
 struct MachineReading<'r, 't> {
@@ -350,8 +376,19 @@ impl MachineReading<'_, '_> {
                 }),
             }
         }
-        records.sort_by_key(|(day, file, _)| (*day, *file));
-        records.into_iter().map(|(_, _, record)| record).collect()
+        // The first of a day has no number behind its date.
+        let tree = self.reader.tree;
+        let nth = |file: FileId| (tree.stem(file).len(), file);
+        records.sort_by_key(|(day, file, _)| (*day, nth(*file)));
+        let mut records: Vec<T> = records.into_iter().map(|(_, _, record)| record).collect();
+        for of_a_day in records.chunk_by_mut(|one, next| {
+            heading(one).1.map(|date| date.value) == heading(next).1.map(|date| date.value)
+        }) {
+            in_order_of_hours(of_a_day, |record| {
+                heading(record).2.map(|hours| hours.value.si())
+            });
+        }
+        records
     }
 }
 

@@ -19,7 +19,7 @@ pub(super) static MAXIMUM_FIGURE: Entry = Entry {
     shown_as: ShownAs::Percent,
     family: Family::Record,
     step: None,
-    cases: &["by-setup"],
+    cases: &[],
     compute: Compute::State(Formula {
         value: maximum::<f64>,
         measure: maximum::<Measure>,
@@ -55,7 +55,7 @@ pub(super) static MINIMUM_FIGURE: Entry = Entry {
     shown_as: ShownAs::Percent,
     family: Family::Record,
     step: None,
-    cases: &["by-setup"],
+    cases: &[],
     compute: Compute::State(Formula {
         value: minimum::<f64>,
         measure: minimum::<Measure>,
@@ -145,10 +145,8 @@ fn members<N: Number>(standing: &Standing<'_>, side: Side) -> Vec<Member<N>> {
                     let per_area = input(&mixed.amount)
                         .times(&rate)
                         .over(&tank(standing, mixed));
-                    let case = spraying.off.is_none().then_some("by-setup");
                     Member::new(key, per_area.over(&input(&label)), place)
                         .against(label.place)
-                        .in_case(case)
                 }
             });
         }

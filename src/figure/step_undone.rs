@@ -96,8 +96,9 @@ fn void_in(state: &StepState) -> Option<&Undone> {
     state.void.as_ref()
 }
 
+/// What is void is done again, so there is nothing left to check.
 fn re_check_in(state: &StepState) -> Option<&Undone> {
-    state.re_check.as_ref()
+    state.re_check.as_ref().filter(|_| state.void.is_none())
 }
 
 fn void_of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Undone> {

@@ -195,17 +195,13 @@ impl<'h> Timeline<'h> {
         let done = visits
             .filter(|visit| until.includes(&visit.moment))
             .find(|visit| visit.does(step, setup));
-        let unreadable = self.unreadable_since(done.map(|visit| visit.moment.day), until);
         let mut state = StepState {
             step,
             setup,
-            last: match (done, unreadable) {
-                (_, Some(unreadable)) => Last::Unreadable(unreadable),
-                (None, None) => Last::Never,
-                (Some(visit), None) => Last::On(visit.done()),
-            },
+            last: Last::Never,
             void: None,
             re_check: None,
+            unread_work: None,
             failing: None,
             used: Use {
                 hours: None,
@@ -213,8 +209,15 @@ impl<'h> Timeline<'h> {
             },
         };
         let Some(done) = done else {
-            return state;
+            return state; // Of what cannot be read nobody knows that it did the step.
         };
+        let since = done.moment.day;
+        if let Some(visit) = self.unreadable_since(since, until, Event::Visit) {
+            state.last = Last::Unreadable(visit);
+            return state;
+        }
+        state.last = Last::On(done.done());
+        state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
         state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
         state.failing = failing
@@ -398,13 +401,11 @@ impl<'h> Timeline<'h> {
         on_ends + between_ends
     }
 
-    /// A record that could not be read and may tell of a day since the step was done.
-    fn unreadable_since(&self, done: Option<Date>, until: Until) -> Option<Unreadable> {
+    /// A record that could not be read and may tell of such an event since a day.
+    fn unreadable_since(&self, since: Date, until: Until, event: Event) -> Option<Unreadable> {
+        let may_be_later = |on: Date| since <= on && on <= until.day();
         let matters = |unreadable: &&Unreadable| {
-            let since = unreadable
-                .day
-                .is_none_or(|on| done.is_none_or(|done| done <= on) && on <= until.day());
-            since && unreadable.event != Event::Application
+            unreadable.event == event && unreadable.day.is_none_or(may_be_later)
         };
         self.history.unreadable.iter().find(matters).copied()
     }
@@ -563,7 +564,12 @@ fn worked(
         None
     };
     let work = done.in_words();
-    voiding::rows_of(done, machine).map(move |row| Worked {
+    let rows = voiding::rows_of(done, machine).filter(move |row| match row.reach {
+        // A setup the machine does not have has a finding, and nobody knows which is meant.
+        Reach::Nozzles | Reach::Setup => setup.is_some() || machine.setups.is_empty(),
+        Reach::Machine => true,
+    });
+    rows.map(move |row| Worked {
         moment,
         place,
         work,

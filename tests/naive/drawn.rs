@@ -308,11 +308,7 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 setup,
                 catches: catches(machine, &catch),
                 flow,
-                speed: speed.filter(|tested| {
-                    // Together they make the rate of a console that holds it: a fault of both.
-                    let is_alone = machine.control != Some("flow") || flow.is_none();
-                    *tested == Tested::Good || (may_show_wrong && is_alone)
-                }),
+                speed: speed.filter(|tested| may_show_wrong || *tested == Tested::Good),
                 balance: balance.filter(|_| !machine.is_plain && machine.sections.len() > 1),
             }),
             DrawnWhat::Service(works) => {
@@ -335,19 +331,6 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 What::Broken(folder, is_dated)
             }
         };
-        let is_again = |other: &Event| match (&what, &other.what) {
-            (What::Visit(now), What::Visit(then)) => {
-                let both = |done: fn(&Visit) -> bool| done(now) && done(then);
-                other.day == event.day
-                    && (now.setup == then.setup
-                        || both(|visit| visit.flow.is_some())
-                        || both(|visit| visit.speed.is_some()))
-            }
-            _ => false,
-        };
-        if events.iter().any(is_again) {
-            continue;
-        }
         let (folder, day) = match &what {
             What::Visit(_) => ("visit", event.day),
             What::Service(_) => ("work", event.day),

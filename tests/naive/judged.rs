@@ -162,14 +162,6 @@ impl<'f> Looked<'f> {
     /// How a step stands.
     pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
         let Some((at, event, visit)) = self.last(of) else {
-            if self.is_unread_since(None) {
-                return Answer {
-                    state: "re-check",
-                    due: None,
-                    by: "finding",
-                    last_done: None,
-                };
-            }
             return Answer {
                 state: "never done",
                 due: None,
@@ -183,7 +175,7 @@ impl<'f> Looked<'f> {
             by,
             last_done: Some(event.day),
         };
-        if self.is_unread_since(Some(event)) {
+        if self.is_unread_since(event, "calibrations") {
             return Answer {
                 last_done: None,
                 ..answer("re-check", None, "finding")
@@ -206,6 +198,9 @@ impl<'f> Looked<'f> {
         }
         if let Some(day) = self.to_re_check(of, event) {
             return answer("re-check", Some(day), "work");
+        }
+        if self.is_unread_since(event, "service") {
+            return answer("re-check", None, "finding");
         }
         let soon: Vec<Due> = dues
             .iter()
@@ -345,11 +340,11 @@ impl<'f> Looked<'f> {
         asks
     }
 
-    /// Whether a record that cannot be read may be later.
-    fn is_unread_since(&self, done: Option<&Event>) -> bool {
+    /// Whether a record of a folder that cannot be read may be later.
+    fn is_unread_since(&self, done: &Event, of: &str) -> bool {
         self.machine().events.iter().any(|event| match event.what {
-            What::Broken(folder, is_dated) if folder != "applications" => {
-                let may_be_later = done.is_none_or(|done| event.day >= done.day);
+            What::Broken(folder, is_dated) if folder == of => {
+                let may_be_later = event.day >= done.day;
                 !is_dated || (event.day <= self.today && may_be_later)
             }
             _ => false,

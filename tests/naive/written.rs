@@ -2,7 +2,7 @@
 
 use super::{
     COURSES, Cell, Event, Fleet, Interval, MACHINES, Machine, SECTIONS, SETUPS, Scope, Setting,
-    Tested, Visit, What, Work, rules, word,
+    Tested, Visit, What, Work, rule, word,
 };
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -135,14 +135,12 @@ fn waivers(fleet: &Fleet) -> String {
             Some(event) => format!("record: {}", path(name, &events[event])),
             None => format!("machine: {name}"),
         };
-        for rule in rules(waiver.step) {
-            let (from, until) = (waiver.from, waiver.until);
-            writeln!(
-                text,
-                "  - {{rule: {rule}, {what}, reason: parts on order, by: rm, from: {from}, until: {until}}}",
-            )
-            .unwrap();
-        }
+        let (rule, from, until) = (rule(waiver.step), waiver.from, waiver.until);
+        writeln!(
+            text,
+            "  - {{rule: {rule}, {what}, reason: parts on order, by: rm, from: {from}, until: {until}}}",
+        )
+        .unwrap();
     }
     text
 }

@@ -241,10 +241,10 @@ impl<'a> Standing<'a> {
         })
     }
 
-    /// Work that undid a step, with the nozzles it concerns where they are not all.
+    /// Work that undid a step; nozzles that were fitted by number, where they are not all.
     pub fn undone_in_words(&self, undone: &Undone) -> String {
         match self.nozzles_in_words(&undone.nozzles) {
-            Some(nozzles) => format!("{}, {nozzles}", undone.work),
+            Some(nozzles) => format!("{nozzles} fitted"),
             None => undone.work.to_owned(),
         }
     }
