@@ -158,8 +158,7 @@ fn of<'s, 'a>(standing: &'s Standing<'a>, key: &Key) -> Option<(&'s Spraying<'a>
     let Part::Test(index) = key.part else {
         return None;
     };
-    let mut sprayings = standing.sprayings.iter();
-    let spraying = sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
+    let spraying = standing.spraying(key.record?)?;
     Some((spraying, spraying.products.get(usize::from(index))?))
 }
 
