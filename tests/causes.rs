@@ -147,6 +147,7 @@ fn what_a_mended_cause_held_passes_or_stands_alone() {
     let mut n_mended = 0;
     for case in cases() {
         let report = case.checked();
+        assert_eq!(case.unsaid(&report), None, "{}", case.name);
         let causes: Vec<&str> = report
             .findings
             .iter()

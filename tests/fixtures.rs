@@ -69,6 +69,9 @@ fn agrees(case: &Case) -> Result<(), String> {
             in_full(&report),
         ));
     }
+    if let Some(unsaid) = case.unsaid(&report) {
+        return Err(format!("nothing says `{unsaid}`\n{}", in_full(&report)));
+    }
     match case.name.strip_suffix("/fails.yaml") {
         Some(rule) => {
             let path = fixture::folder().join(rule).join("fails.txt");

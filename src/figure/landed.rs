@@ -10,6 +10,12 @@ use crate::words;
 /// So many changes of a record are told one by one.
 const MOST_TOLD: usize = 3;
 
+/// More than so many characters of changes are no sentence any more; the first is told in any case.
+const LONGEST: usize = 64;
+
+/// So many are listed below a finding.
+const MOST_LISTED: usize = 12;
+
 /// So many characters of a value are shown: a note may be as long as a letter.
 const LONGEST_VALUE: usize = 24;
 
@@ -27,7 +33,13 @@ pub(super) static ALTERED_FIGURE: Entry = Entry {
         value: altered::<f64>,
         measure: altered::<Measure>,
         exact: altered::<Rational>,
-        working: |_, _| None,
+        working: |standing, key| {
+            let changes = &of(standing, key)?.changes;
+            let listed: Vec<String> = changes.iter().take(MOST_LISTED).map(change).collect();
+            let more = changes.len() - listed.len();
+            let more = (more > 0).then(|| format!("; and {more} more"));
+            Some(format!("{}{}", listed.join("; "), more.unwrap_or_default()))
+        },
         read: |standing, key| {
             let first = of(standing, key)?.changes.first()?;
             Some(match &first.was {
@@ -110,7 +122,10 @@ fn members<N: Number>(standing: &Standing<'_>, kind: LandedKind) -> Vec<Member<N
 
 /// The first few changes, and how many more there are.
 fn in_words(changes: &[ValueChange]) -> String {
-    let told: Vec<String> = changes.iter().take(MOST_TOLD).map(change).collect();
+    let mut told: Vec<String> = changes.iter().take(MOST_TOLD).map(change).collect();
+    while told.len() > 1 && told.join(", ").chars().count() > LONGEST {
+        told.pop();
+    }
     match changes.len() - told.len() {
         0 => words::phrases::list(&told, "and"),
         more => format!("{}, and {more} more", told.join(", ")),

@@ -1,4 +1,7 @@
 //! How many nozzles a catch leaves out.
+//!
+//! A catch of nozzles that were fitted one by one leaves out none by saying nothing of the others: the
+//! last whole catch still tells of them.
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
@@ -30,9 +33,26 @@ pub(super) static FIGURE: Entry = Entry {
 };
 
 /// A nozzle whose reading cannot be read was caught: a finding of its own tells of it.
-fn missing(catch: &Catch) -> impl Iterator<Item = &CaughtNozzle> {
-    let is_missing = |nozzle: &&CaughtNozzle| nozzle.readings.is_empty() && !nozzle.unreadable;
-    catch.nozzles.iter().filter(is_missing)
+fn missing<'c>(
+    visit: &Visit<'_>,
+    catch: &'c Catch,
+) -> impl Iterator<Item = &'c CaughtNozzle> + use<'c> {
+    let is_of_fitted = is_of_fitted(visit, catch);
+    catch.nozzles.iter().filter(move |nozzle| {
+        let is_said = nozzle.place.is_some();
+        nozzle.readings.is_empty() && !nozzle.unreadable && (is_said || !is_of_fitted)
+    })
+}
+
+/// Whether it catches nozzles that were fitted since the last whole catch.
+fn is_of_fitted(visit: &Visit<'_>, catch: &Catch) -> bool {
+    let is_whole = catch.nozzles.iter().all(|one| !one.readings.is_empty());
+    if is_whole {
+        return false; // As most are.
+    }
+    let fitted = visit.fitted();
+    let mut caught = catch.nozzles.iter().filter(|one| !one.readings.is_empty());
+    caught.any(|one| fitted.contains(&one.nozzle.number))
 }
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
@@ -41,8 +61,8 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
         .each()
         .map(|(stage, catch)| {
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            let count = u32::try_from(missing(catch).count()).unwrap_or(u32::MAX);
-            let place = missing(catch).find_map(|nozzle| nozzle.place);
+            let count = u32::try_from(missing(visit, catch).count()).unwrap_or(u32::MAX);
+            let place = missing(visit, catch).find_map(|nozzle| nozzle.place);
             Member::new(key, N::whole(count), place.unwrap_or(catch.place))
         })
         .collect()
@@ -51,7 +71,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let layout = visit.subject.layout.as_ref()?;
-    let mut names: Vec<String> = missing(catch)
+    let mut names: Vec<String> = missing(visit, catch)
         .map(|nozzle| layout.nozzle_in_words(nozzle.nozzle))
         .collect();
     if names.len() > 3 {
@@ -69,7 +89,7 @@ fn of_nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
-    let (all, missing) = (catch.nozzles.len(), missing(catch).count());
+    let (all, missing) = (catch.nozzles.len(), missing(visit, catch).count());
     Some(format!(
         "{all} on the boom - {} caught = {missing}",
         all - missing

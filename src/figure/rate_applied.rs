@@ -127,8 +127,7 @@ fn together<'s, 'a>(standing: &'s Standing<'a>, setup: u16) -> Vec<Measured<'s, 
 }
 
 fn of_record<'s, 'a>(standing: &'s Standing<'a>, key: &Key) -> Option<&'s Spraying<'a>> {
-    let mut sprayings = standing.sprayings.iter();
-    sprayings.find(|spraying| Some(spraying.application.file) == key.record)
+    standing.spraying(key.record?)
 }
 
 fn each<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {

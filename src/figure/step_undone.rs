@@ -22,7 +22,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         measure: void::<Measure>,
         exact: void::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(void_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
@@ -65,7 +65,7 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         measure: re_check::<Measure>,
         exact: re_check::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(re_check_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
@@ -96,8 +96,9 @@ fn void_in(state: &StepState) -> Option<&Undone> {
     state.void.as_ref()
 }
 
+/// What is void is done again, so there is nothing left to check.
 fn re_check_in(state: &StepState) -> Option<&Undone> {
-    state.re_check.as_ref()
+    state.re_check.as_ref().filter(|_| state.void.is_none())
 }
 
 fn void_of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s Undone> {

@@ -20,6 +20,8 @@ pub(crate) struct Case {
     pub(crate) today: String,
     /// What must be found, as `path:line rule severity`, sorted.
     pub(crate) marks: Vec<String>,
+    /// What some message or help must hold, word for word.
+    pub(crate) says: Vec<String>,
 }
 
 impl Case {
@@ -29,6 +31,18 @@ impl Case {
             None => fixture::checked(&self.files, &self.today),
             Some(before) => compared(&self.files, before, &self.today),
         }
+    }
+
+    /// The first of the texts it wants that no message or help has.
+    pub(crate) fn unsaid(&self, report: &Report) -> Option<&String> {
+        let is_said = |text: &&String| {
+            report.findings.iter().any(|one| {
+                let texts = [Some(one.message()), one.help_text()];
+                let mut texts = texts.into_iter().flatten();
+                texts.any(|own| own.contains(text.as_str()))
+            })
+        };
+        self.says.iter().find(|text| !is_said(text))
     }
 }
 
@@ -49,25 +63,31 @@ fn compared(files: &Files, before: &Files, today: &str) -> Report {
     check_compared(&listing(files), &read, &before, &settings(today))
 }
 
-/// The cases of every rule, sorted by name.
+/// Folders of cases of findings that are no rule's.
+const OF_NO_RULE: [&str; 2] = ["unknown-names", "waivers"];
+
+/// The cases of every rule, and those of findings that are no rule's, by folder and name.
 pub(crate) fn cases() -> Vec<Case> {
     let base = tree(&folder().join("base"));
     let mut cases = Vec::new();
-    for (rule, _) in swathlint::rule::RuleSet::built_in_texts() {
-        let rule = rule.trim_end_matches(".yaml");
-        let of_rule = tree(&folder().join(rule));
-        for (file, text) in of_rule
+    let rules = swathlint::rule::RuleSet::built_in_texts().iter();
+    let rules = rules.map(|(rule, _)| rule.trim_end_matches(".yaml"));
+    for of in rules.chain(OF_NO_RULE) {
+        let of_folder = tree(&folder().join(of));
+        for (file, text) in of_folder
             .iter()
             .filter(|(file, _)| Path::new(file).extension().is_some_and(|end| end == "yaml"))
         {
-            cases.push(case(&format!("{rule}/{file}"), text, &base));
+            cases.push(case(&format!("{of}/{file}"), text, &base));
         }
     }
     cases
 }
 
 /// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# before: PATH` begins
-/// a file as it was when it landed, which makes the case a comparison, or as none where nothing follows, `# today: DATE` sets the day; `# mended:` is for `tests/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
+/// a file as it was when it landed, which makes the case a comparison, or as none where nothing follows,
+/// `# today: DATE` sets the day, `# says: TEXT` what some message or help must hold; `# mended:` is for
+/// `tests/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
 pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut files = base.clone();
     let mut today = TODAY.to_owned();
@@ -75,6 +95,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut own = Files::new();
     let mut landed = Files::new();
     let mut is_before = false;
+    let mut says = Vec::new();
     for line in text.lines() {
         if let Some(path) = line.strip_prefix("# file: ") {
             current = Some(path.to_owned());
@@ -91,6 +112,8 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
             );
         } else if let Some(day) = line.strip_prefix("# today: ") {
             day.clone_into(&mut today);
+        } else if let Some(text) = line.strip_prefix("# says: ") {
+            says.push(text.to_owned());
         } else if let Some(path) = &current {
             let begun = if is_before { &mut landed } else { &mut own };
             let file = begun.get_mut(path).unwrap();
@@ -118,6 +141,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         before,
         today,
         marks,
+        says,
     }
 }
 

@@ -24,6 +24,7 @@ use crate::source::{FileId, Place};
 use crate::wear::WearForecast;
 use crate::words;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// How a machine stands on a day.
 #[derive(Debug)]
@@ -50,6 +51,8 @@ pub struct Standing<'a> {
     pub mixes: Vec<Mix>,
     /// Every source of error.
     pub primitives: Primitives,
+    record_places: BTreeMap<FileId, usize>,
+    spraying_places: BTreeMap<FileId, usize>,
 }
 
 /// The nozzles of a setup since they were fitted.
@@ -157,7 +160,11 @@ impl<'a> Standing<'a> {
         };
         let sections = declaring.sections();
         let mixes = declaring.mixes();
+        let records_in_order = records.iter().map(|record| record.file);
+        let sprayings_in_order = sprayings.iter().map(|spraying| spraying.application.file);
         Self {
+            record_places: records_in_order.zip(0..).collect(),
+            spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,
             steps,
             step_hours,
@@ -187,7 +194,12 @@ impl<'a> Standing<'a> {
 
     /// A record by its file.
     pub fn record(&self, file: FileId) -> Option<&DatedRecord<'a>> {
-        self.records.iter().find(|record| record.file == file)
+        self.records.get(*self.record_places.get(&file)?)
+    }
+
+    /// An application by its file.
+    pub fn spraying(&self, file: FileId) -> Option<&Spraying<'a>> {
+        self.sprayings.get(*self.spraying_places.get(&file)?)
     }
 
     /// A setup, as people say it: `greens`, or the machine where it has one only.
@@ -229,10 +241,10 @@ impl<'a> Standing<'a> {
         })
     }
 
-    /// Work that undid a step, with the nozzles it concerns where they are not all.
+    /// Work that undid a step; nozzles that were fitted by number, where they are not all.
     pub fn undone_in_words(&self, undone: &Undone) -> String {
         match self.nozzles_in_words(&undone.nozzles) {
-            Some(nozzles) => format!("{}, {nozzles}", undone.work),
+            Some(nozzles) => format!("{nozzles} fitted"),
             None => undone.work.to_owned(),
         }
     }
