@@ -32,7 +32,7 @@ pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> F
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
     let group = reading::group(&reader, &tree, &mut whole);
-    let limits = LimitsInForce::default();
+    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
     let context = Context {
         group: &group,
         limits: &limits,

@@ -168,7 +168,7 @@ mod tests {
     }
 
     #[test]
-    fn the_first_three_changes_are_told_and_the_others_counted() {
+    fn the_first_changes_that_fit_are_told_and_the_others_counted() {
         let all = [
             value("caught right 3rd", Some("41.0"), Some("36.5")),
             value("hours", None, Some("412 h")),
@@ -188,7 +188,7 @@ mod tests {
             ),
             (
                 5,
-                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added, checked-by: ko was taken out, and 2 more",
+                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added, and 3 more",
             ),
         ] {
             assert_eq!(in_words(&all[..n]), text);
