@@ -175,6 +175,7 @@ struct Why {
     due: Option<Date>,
     by: DueBy,
     because: String,
+    to_do: Option<String>,
     interval: Option<String>,
     at: Option<Place>,
 }
@@ -192,6 +193,7 @@ impl Looking<'_, '_> {
             due,
             by,
             because,
+            to_do: None,
             interval: None,
             at,
         };
@@ -229,13 +231,21 @@ impl Looking<'_, '_> {
             )
         };
         if let Some(void) = &state.void {
-            return Some(undone(DueState::Void, void));
+            let nozzles = standing.nozzles_in_words(&void.nozzles);
+            let again = |nozzles| format!("catch {nozzles} again at the working pressure");
+            return Some(Why {
+                to_do: nozzles.map(again),
+                ..undone(DueState::Void, void)
+            });
         }
         if let Some(failing) = &state.failing {
             let because = format!("{} [{}]", failing.message, failing.rule);
             let (by, due) = (DueBy::Finding, Some(done.day));
             let at = Some(failing.place);
-            return Some(plain(DueState::Failing, by, due, because, at));
+            return Some(Why {
+                to_do: failing.help.clone(),
+                ..plain(DueState::Failing, by, due, because, at)
+            });
         }
         let held_against = self.intervals(standing, timeline, state, done.day);
         let overdue = held_against.iter().filter(|one| one.is_over);
@@ -350,6 +360,7 @@ impl Looking<'_, '_> {
             due: why.due,
             by: why.by,
             because: why.because,
+            to_do: why.to_do,
             interval: why.interval,
             last_done: state.done().map(|done| done.day),
             at: why.at.map(|place| self.places.at(place)),
@@ -375,6 +386,7 @@ impl HeldAgainst {
             due: Some(self.due),
             by: self.by,
             because: self.because.clone(),
+            to_do: None,
             interval: Some(self.interval.clone()),
             at: Some(done),
         }

@@ -28,6 +28,7 @@ pub(super) fn of(
         },
         rule: finding.rule().to_owned(),
         message: finding.message().to_owned(),
+        help: finding.help_text().map(str::to_owned),
         place: finding.primary().place,
         let_pass: let_pass(finding),
     };

@@ -92,6 +92,8 @@ pub struct Failing {
     pub rule: String,
     /// What it says.
     pub message: String,
+    /// What to do about it.
+    pub help: Option<String>,
     /// Where it points.
     pub place: Place,
     /// When the group lets it pass.
