@@ -60,7 +60,7 @@ mod unknown_instruments;
 mod unknown_people;
 mod wear_hours_left;
 
-pub use calibrated_rate::{CalibratedRate, calibrated_rate};
+pub use calibrated_rate::{CalibratedRate, RateOff, calibrated_rate};
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };

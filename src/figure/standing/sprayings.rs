@@ -153,15 +153,15 @@ fn off(
     let mut earlier = rates[..end].iter().rev().filter(|rate| {
         rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
     });
-    let rate = earlier.next()?;
+    let off = earlier.next()?.off?;
     let id =
         bench
             .primitives
-            .worked_out(What::CalibratedRate, rate.off, rate.uncertainty, rate.place);
+            .worked_out(What::CalibratedRate, off.value, off.uncertainty, off.place);
     Some(Shown {
         quantity: Quantity::whole(0),
         id,
-        place: rate.place,
+        place: off.place,
     })
 }
 
