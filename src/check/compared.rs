@@ -46,8 +46,8 @@ pub fn check_compared(
         Reader::new(before.read, &tree_before),
     );
     let landed = landed::changes(&reader, &reader_before, before.changed);
-    let mut whole = judged(&reader, settings, &landed);
-    let whole_before = judged(&reader_before, settings, &Landed::new());
+    let mut whole = judged(&reader, settings, landed);
+    let whole_before = judged(&reader_before, settings, Landed::new());
     let mut same = found_before(&whole_before, &tree_before, settings);
     let n_before: usize = same.values().sum();
     let mut unchanged = 0;

@@ -4,7 +4,6 @@
 //! its applications. A date by hours is a forecast from the machine's own use: the last day on which the
 //! interval is not exceeded where it is used on as before. Only readings prove a step overdue by hours.
 
-use super::landed::Landed;
 use super::places::Places;
 use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Judge, Viewer};
@@ -17,7 +16,7 @@ use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
 use crate::record::machine::{BalanceBy, Machine};
 use crate::report::{DueBy, DueList, DueState, DueStep, UnsureMachine};
-use crate::rule::{Limit, LimitsInForce, Whose};
+use crate::rule::{Limit, Whose};
 use crate::source::Place;
 use crate::words;
 use jiff::civil::Date;
@@ -29,15 +28,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
-    let group = super::reading::group(&reader, &tree, &mut whole);
-    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
-    let context = Context {
-        group: &group,
-        limits: &limits,
-        today: settings.today,
-        coverage_factor: super::coverage_factor(&group),
-        landed: &Landed::new(),
-    };
+    let context = Context::read(&reader, settings, &mut whole);
     let last_day = within.after(settings.today).unwrap_or(Date::MAX);
     let is_selected = |machine: &&MachineFiles| {
         let mut files = machine.all();
@@ -65,6 +56,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
         whole.add(part);
         machines.push(of_machine);
     }
+    let group = &context.group;
     waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     whole.failures.sort();
     whole.failures.dedup();
@@ -116,7 +108,7 @@ struct OfMachine {
 /// Judges a machine as a check does, and looks at how its steps stand.
 struct Looking<'c, 'r> {
     judge: Judge<'c>,
-    context: &'c Context<'c>,
+    context: &'c Context,
     places: Places<'r>,
     last_day: Date,
     found: OfMachine,

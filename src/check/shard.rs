@@ -3,9 +3,9 @@
 use super::cause::{self, Told};
 use super::landed::{self, Landed};
 use super::outcomes::{self, Judged, Judging};
-use super::reading::{Group, MachineFiles, Reader, Tree};
+use super::reading::{self, Group, MachineFiles, Reader, Tree};
 use super::tally::Tallies;
-use super::{Part, failing, gather, waive, worn};
+use super::{COVERAGE_FACTOR, Part, Settings, failing, gather, waive, worn};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{
@@ -25,30 +25,43 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// What all shards share.
-pub(super) struct Context<'a> {
-    pub(super) group: &'a Group,
-    pub(super) limits: &'a LimitsInForce,
+pub(super) struct Context {
+    pub(super) group: Group,
+    pub(super) limits: LimitsInForce,
     pub(super) today: Date,
     pub(super) coverage_factor: f64,
     /// Landed records that are not what they were.
-    pub(super) landed: &'a Landed,
+    pub(super) landed: Landed,
 }
 
-impl<'a> Context<'a> {
+impl Context {
+    /// What the group declares, read; what is wrong with it goes to `part`.
+    pub(super) fn read(reader: &Reader<'_>, settings: &Settings, part: &mut Part) -> Self {
+        let group = reading::group(reader, reader.tree, part);
+        let fleet = group.fleet.as_ref();
+        let factor = fleet.and_then(|fleet| fleet.coverage_factor);
+        Self {
+            limits: LimitsInForce::read(fleet, &group.rules, &mut part.findings),
+            coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
+            today: settings.today,
+            landed: Landed::new(),
+            group,
+        }
+    }
+
     /// The limits in force of all rules that judge a figure.
     pub(super) fn limits_of(
         &self,
         figure: &str,
         whose: Whose<'_>,
         day: Date,
-    ) -> impl Iterator<Item = (Grade, &'a Limit)> {
+    ) -> impl Iterator<Item = (Grade, &Limit)> {
         let rules = self.group.rules.rules().iter().enumerate();
         let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
-        let limits = self.limits;
         let judging: Vec<_> = judging.collect();
         judging
             .into_iter()
-            .flat_map(move |rule| limits.limits(rule, whose, day))
+            .flat_map(move |rule| self.limits.limits(rule, whose, day))
     }
 }
 
@@ -70,7 +83,7 @@ pub(super) trait Viewer {
 pub(super) fn each_view(
     reader: &Reader<'_>,
     files: &MachineFiles,
-    context: &Context<'_>,
+    context: &Context,
     part: &mut Part,
     viewer: &mut impl Viewer,
 ) {
@@ -128,7 +141,7 @@ pub(super) fn each_view(
 struct Visits<'v> {
     history: &'v History,
     timeline: &'v Timeline<'v>,
-    context: &'v Context<'v>,
+    context: &'v Context,
 }
 
 impl<'v> Visits<'v> {
@@ -149,7 +162,7 @@ impl<'v> Visits<'v> {
     }
 }
 
-pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
+pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context) -> Part {
     let mut part = Part::default();
     let mut judge = Judge::new(context, reader.tree);
     each_view(reader, files, context, &mut part, &mut judge);
@@ -164,7 +177,7 @@ pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context
 
 /// Runs the rules over what it sees; causes are sought when all is seen.
 pub(super) struct Judge<'c> {
-    context: &'c Context<'c>,
+    context: &'c Context,
     tree: &'c Tree,
     tallies: Tallies,
     visits: Vec<Judged>,
@@ -174,7 +187,7 @@ pub(super) struct Judge<'c> {
 }
 
 impl<'c> Judge<'c> {
-    pub(super) fn new(context: &'c Context<'c>, tree: &'c Tree) -> Self {
+    pub(super) fn new(context: &'c Context, tree: &'c Tree) -> Self {
         Self {
             context,
             tree,
@@ -251,7 +264,7 @@ impl Judge<'_> {
     }
 }
 
-fn subject<'a>(history: &'a History, machine: &'a Machine, context: &Context<'a>) -> Subject<'a> {
+fn subject<'a>(history: &'a History, machine: &'a Machine, context: &'a Context) -> Subject<'a> {
     Subject {
         fleet: context.group.fleet.as_ref(),
         machine,
