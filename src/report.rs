@@ -283,6 +283,8 @@ pub struct DueStep {
     pub by: DueBy,
     /// Why, in one line.
     pub because: String,
+    /// What to do, beginning with a verb, where it is more than to do the step.
+    pub to_do: Option<String>,
     /// The interval and who set it: `12 months, group decision of 2026-01-10`.
     pub interval: Option<String>,
     /// When it was last done.

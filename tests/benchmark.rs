@@ -11,7 +11,9 @@ use swathlint::{Listing, Report, Settings, check};
 /// The files of a generated fleet, and the paths of its faulty records.
 fn fleet(faulty: u64) -> (BTreeMap<String, String>, BTreeSet<String>) {
     let size = Size {
-        records: 200,
+        calibrations: 200,
+        applications: 2,
+        service_after: 3,
         machines: 10,
         faulty,
         seed: 7,
@@ -20,7 +22,7 @@ fn fleet(faulty: u64) -> (BTreeMap<String, String>, BTreeSet<String>) {
     let generated = generate(&size, |path, text| {
         files.insert(path.to_owned(), text.to_owned());
     });
-    assert_eq!(files.len(), size.records + size.machines + 1);
+    assert_eq!(files.len(), generated.records + size.machines + 1);
     assert_eq!(
         files.values().map(String::len).sum::<usize>(),
         generated.bytes
@@ -58,7 +60,8 @@ fn clean_records_give_no_finding() {
     assert!(faulty.is_empty());
     let report = checked(&files);
     assert_eq!(told(&report, &files), [""; 0]);
-    assert_eq!((report.counts.records, report.counts.unreadable), (211, 0));
+    // 200 visits, 400 applications, 6 works on each machine, the sheets and the fleet file.
+    assert_eq!((report.counts.records, report.counts.unreadable), (671, 0));
     assert!(report.counts.passes.len() > 10, "{:?}", report.counts);
 }
 
@@ -85,7 +88,9 @@ fn every_faulty_record_gives_a_finding_and_no_other_does() {
 fn the_same_seed_gives_the_same_fleet_and_another_one_another() {
     assert_eq!(fleet(5), fleet(5));
     let other = Size {
-        records: 1,
+        calibrations: 1,
+        applications: 0,
+        service_after: 0,
         machines: 1,
         faulty: 0,
         seed: 8,

@@ -21,10 +21,16 @@ type Tally = BTreeMap<String, usize>;
 fn repositories() -> Vec<(String, Files, String)> {
     let mut all: Vec<_> = cases()
         .into_iter()
+        // A comparison leaves out what was there before: its counts are not those of a check.
+        .filter(|case| case.before.is_none())
         .map(|case| (case.name, case.files, case.today))
         .collect();
     let demo = fixture::tree(&fixture::folder().join("saltmere"));
     all.push(("saltmere".to_owned(), demo, "2026-06-01".to_owned()));
+    // A waiver lets pass what stands, so it counts otherwise where something else is held back.
+    for (_, files, _) in &mut all {
+        files.remove("waivers.yaml");
+    }
     all
 }
 
@@ -144,7 +150,8 @@ fn mended_lines(case: &str) -> Vec<(String, String)> {
 fn what_a_mended_cause_held_passes_or_stands_alone() {
     let mut n_mended = 0;
     for case in cases() {
-        let report = checked(&case.files, &case.today);
+        let report = case.checked();
+        assert_eq!(case.unsaid(&report), None, "{}", case.name);
         let causes: Vec<&str> = report
             .findings
             .iter()

@@ -58,6 +58,7 @@ fn step(machine: &str, step: &'static str, state: DueState) -> DueStep {
         due: None,
         by: DueBy::Calendar,
         because: "the interval ends".to_owned(),
+        to_do: None,
         interval: Some("12 months, group decision of 2026-01-10".to_owned()),
         last_done: None,
         at: None,
@@ -100,6 +101,7 @@ fn saltmere() -> DueList {
         by: DueBy::Finding,
         because: "nozzle 9 of 13 (right, 1st) passes 15.95 ± 0.95 % less than the boom's mean; at most 10 %"
             .to_owned(),
+        to_do: Some("clean the tip and its strainer and catch again".to_owned()),
         last_done: Some(date(2026, 5, 31)),
         at: Some(place("calibrations/heron/2026-05-31.yaml", 17)),
         bring: vec!["jug", "stopwatch", "tips of the setup"],

@@ -541,15 +541,20 @@ const SLIPS: &[Slip] = &[
         "another rate than the machine makes",
         REDSHANK_SHEET,
         ("rate: 300 L/ha", "rate: 330 L/ha"),
-        &["rate-by-catch-off error", "rate-by-catch-off error"],
-        "caught",
+        &[
+            "rate-applied-off note",
+            "rate-by-catch-off error",
+            "rate-by-catch-off error",
+            "sprayed-while-failing error",
+        ],
+        "2026-05-12",
     ),
     slip(
         "a balance pressure misread by a third of a bar",
         REDSHANK,
         ("[left], as-found: 2.58 bar", "[left], as-found: 2.88 bar"),
-        &["section-off-change error"],
-        "2.88 bar",
+        &["section-off-change error", "sprayed-while-failing error"],
+        "2026-05-12",
     ),
     slip(
         "an hour-meter with swapped digits",
@@ -592,6 +597,65 @@ const SLIPS: &[Slip] = &[
             "shown: 35.6 gal, factor: {before: 500, after: 514}}\n  - {known-volume: 34.6 gal, known-by: refill meter, duration: 5 min, shown: 34.7 gal}",
         ),
     ),
+    slip(
+        "work dated two months late",
+        "service/sanderling/2026-03-14.yaml",
+        ("date: 2026-03-14", "date: 2026-05-14"),
+        &["date-unlike-name warning", "hours-back warning", "step-void error", "step-void error"],
+        "2026-05-14",
+    ),
+    slip(
+        "a hose replaced after the test",
+        "service/redshank/2026-02-20.yaml",
+        ("date: 2026-02-20", "date: 2026-05-20"),
+        &["date-unlike-name warning", "hours-back warning", "step-to-re-check note"],
+        "2026-05-20",
+    ),
+    slip(
+        "a litre too much of a product",
+        "applications/redshank/2026-05-12.yaml",
+        ("amount: 0.48 L", "amount: 4.8 L"),
+        &["product-over-label error"],
+        "4.8 L",
+    ),
+    slip(
+        "a tenth of a product",
+        "applications/redshank/2026-05-12.yaml",
+        ("amount: 0.48 L", "amount: 0.048 L"),
+        &["product-under-label note"],
+        "0.048 L",
+    ),
+    slip(
+        "a heavy mix on a machine without a meter",
+        "applications/redshank/2026-05-12.yaml",
+        ("{water: 90 L,", "{water: 90 L, density: 1.2 kg/L,"),
+        &["mix-density-off warning"],
+        "1.2 kg/L",
+    ),
+    slip(
+        "an interval in weeks instead of months",
+        REDSHANK,
+        ("machine: redshank", "machine: redshank"),
+        &["overdue warning", "overdue warning", "overdue warning"],
+        "2026-04-02",
+    )
+    .also(FLEET, ("full: 12 months", "full: 4 weeks")),
+    slip(
+        "an interval of minutes",
+        REDSHANK,
+        ("machine: redshank", "machine: redshank"),
+        &["overdue-by-hours warning", "overdue-by-hours warning", "overdue-by-hours warning"],
+        "2026-04-02",
+    )
+    .also(FLEET, ("full: 12 months", "full: [12 months, 1 h]")),
+    slip(
+        "an interval of one application",
+        REDSHANK,
+        ("machine: redshank", "machine: redshank"),
+        &["overdue-by-applications warning", "overdue-by-applications warning", "overdue-by-applications warning"],
+        "2026-04-02",
+    )
+    .also(FLEET, ("full: 12 months", "full: [12 months, 1 application]")),
 ];
 
 fn tree(folder: &str) -> Files {
@@ -637,6 +701,16 @@ fn every_slip_is_told_once_and_on_its_characters() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// Rules that no one slip in a file can break, and why.
+const NOT_BY_A_SLIP: &[(&str, &str)] = &[
+    (
+        "landed-record-altered",
+        "found only by comparing revisions: tests/revisions.rs",
+    ),
+    ("landed-record-deleted", "likewise"),
+    ("wear-near-limit", "a trend takes several catches"),
+];
+
 /// Every rule is seeded: some slip makes it stand, be held back, or weaken a test.
 #[test]
 fn every_rule_has_a_slip() {
@@ -652,6 +726,9 @@ fn every_rule_has_a_slip() {
         }
     }
     for rule in RuleSet::built_in().rules() {
+        if NOT_BY_A_SLIP.iter().any(|(id, _)| *id == rule.id) {
+            continue;
+        }
         let weakens = rule.limits.contains_key(&Grade::Weakens);
         let is_noted = rule.message.all().any(|(_, text)| {
             let written = text.as_written();

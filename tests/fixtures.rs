@@ -17,7 +17,8 @@ use std::fs;
 use std::path::Path;
 use swathlint::Report;
 use swathlint::diagnostic::Diagnostic;
-use swathlint::render::{Look, terminal};
+use swathlint::quantity::calendar::Period;
+use swathlint::render::{Look, due_text, terminal};
 
 fn main() {
     let arguments = Arguments::from_args();
@@ -40,6 +41,9 @@ fn main() {
     trials.push(Trial::test("saltmere/ gives what it gave", || {
         demo().map_err(Failed::from)
     }));
+    trials.push(Trial::test("saltmere/ is due as it was", || {
+        demo_due().map_err(Failed::from)
+    }));
     trials.push(Trial::test("every rule on every case", move || {
         matrix(&cases).map_err(Failed::from)
     }));
@@ -48,7 +52,7 @@ fn main() {
 
 /// Marks and findings agree exactly; the full text of `fails.yaml` is as committed.
 fn agrees(case: &Case) -> Result<(), String> {
-    let report = checked(&case.files, &case.today);
+    let report = case.checked();
     let found = found(&report);
     if found != case.marks {
         let missing: Vec<_> = case
@@ -65,12 +69,7 @@ fn agrees(case: &Case) -> Result<(), String> {
             in_full(&report),
         ));
     }
-    let texts = || {
-        let findings = report.findings.iter();
-        findings.flat_map(|one| std::iter::once(one.message()).chain(one.help_text()))
-    };
-    let unsaid = |says: &&String| !texts().any(|text| text.contains(says.as_str()));
-    if let Some(unsaid) = case.says.iter().find(unsaid) {
+    if let Some(unsaid) = case.unsaid(&report) {
         return Err(format!("nothing says `{unsaid}`\n{}", in_full(&report)));
     }
     match case.name.strip_suffix("/fails.yaml") {
@@ -108,6 +107,16 @@ fn demo() -> Result<(), String> {
     compare(&path, &swathlint::render::plain(&report))
 }
 
+/// What of the demo fleet is due, as it is written in 80 columns.
+fn demo_due() -> Result<(), String> {
+    let files = fixture::tree(&fixture::folder().join("saltmere"));
+    let (listing, read) = (fixture::listing(&files), fixture::reading(&files));
+    let settings = fixture::settings("2026-06-01");
+    let list = swathlint::due(&listing, &read, &settings, Period::Days(14));
+    let path = fixture::folder().join("saltmere-due.txt");
+    compare(&path, &due_text(&list, &LOOK))
+}
+
 /// Which case each rule says something in: one text a rule, so that a surprise shows in its diff.
 fn matrix(cases: &[Case]) -> Result<(), String> {
     let mut by_rule: BTreeMap<String, String> = BTreeMap::new();
@@ -115,7 +124,7 @@ fn matrix(cases: &[Case]) -> Result<(), String> {
         by_rule.insert(rule.trim_end_matches(".yaml").to_owned(), String::new());
     }
     for case in cases {
-        let report = checked(&case.files, &case.today);
+        let report = case.checked();
         for finding in &report.findings {
             let severity = finding.severity().word();
             let is_as_found = finding.message().starts_with("as found, ");
@@ -148,12 +157,13 @@ fn at(report: &Report, finding: &Diagnostic) -> String {
 
 /// The full text a user sees, at 80 columns without colour.
 fn in_full(report: &Report) -> String {
-    let look = Look {
-        color: false,
-        width: 80,
-    };
-    terminal(report, &look)
+    terminal(report, &LOOK)
 }
+
+const LOOK: Look = Look {
+    color: false,
+    width: 80,
+};
 
 /// Whether texts and snapshots are to be written anew rather than compared.
 fn is_updating() -> bool {

@@ -424,11 +424,12 @@ fn other_units_give_the_same_verdicts() {
         for text in other.files.values_mut() {
             *text = in_other_units(text);
         }
-        let n_changed = fleet
-            .files
-            .iter()
-            .filter(|(path, text)| other.files[*path] != **text);
-        assert!(n_changed.count() + 1 >= fleet.files.len());
+        for (path, text) in &fleet.files {
+            // Waivers have no units, and work need not have any.
+            let has_units = ["calibrations/", "machines/", "applications/"];
+            let has_units = has_units.iter().any(|folder| path.starts_with(folder));
+            assert!(!has_units || other.files[path] != *text, "{path}");
+        }
         assert_alike(&ratios(&fleet), &ratios(&other));
         assert_eq!(found(&other), found(&fleet));
     }
@@ -455,6 +456,10 @@ fn with_flows_tripled(text: &str) -> String {
             "gal/acre",
             "gal/1000 ft2",
             "L/ha",
+            "fl oz",
+            "fl oz/acre",
+            "mL",
+            "mL/ha",
         ];
         let number = tripled(number).filter(|_| of_flow.contains(&unit))?;
         Some(format!("{number} {unit}"))

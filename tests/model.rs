@@ -191,9 +191,11 @@ impl Reads {
             reads.visit_file(&parsed);
             return reads;
         }
-        let found = parsed.items.iter().find_map(|item| match item {
-            syn::Item::Fn(found) if found.sig.ident == function => Some(found),
-            _ => None,
+        let found = parsed.items.iter().find_map(|item| {
+            let syn::Item::Fn(found) = item else {
+                return None;
+            };
+            (found.sig.ident == function).then_some(found)
         });
         reads.visit_item_fn(found.unwrap_or_else(|| panic!("no function {place}")));
         reads
@@ -563,9 +565,11 @@ fn every_kind_of_work_is_read_by_its_word() {
     }
     let source = fs::read_to_string(folder().join("src/record/service.rs")).unwrap();
     let parsed = syn::parse_file(&source).unwrap();
-    let done = parsed.items.iter().find_map(|item| match item {
-        syn::Item::Enum(found) if found.ident == "WorkDone" => Some(found.variants.len()),
-        _ => None,
+    let done = parsed.items.iter().find_map(|item| {
+        let syn::Item::Enum(found) = item else {
+            return None;
+        };
+        (found.ident == "WorkDone").then(|| found.variants.len())
     });
     assert_eq!(done, Some(kinds.len()));
 }

@@ -6,6 +6,7 @@
 mod fixture;
 
 use fixture::{Files, checked, found};
+use swathlint::diagnostic::Diagnostic;
 
 const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
@@ -30,7 +31,7 @@ work:
   - setup: {setup: fairways, speed: 4.2 mph}
   - moved: {course: saltmere}
   - hose:
-amends: [{date: 2026-03-02, by: ko, why: wrong section}]
+amends: [{on: 2026-03-02, by: ko, why: wrong section}]
 ";
 
 const CLEAN_APPLICATION: &str = "\
@@ -48,7 +49,7 @@ volume-by: refill meter
 tanks:
   - water: 50 gal
     products: [{name: growth regulator, label: {min: 8 fl oz/acre, max: 16 fl oz/acre}, amount: 15 fl oz}]
-amends: [{date: 2026-05-05, by: ko, why: second refill left out}]
+amends: [{on: 2026-05-05, by: ko, why: second refill left out}]
 ";
 
 /// A waiver that is still to begin, so that it need not let anything pass.
@@ -57,7 +58,7 @@ record: waivers
 waivers:
   - {rule: overdue, machine: heron, reason: shop closed, by: ko, from: 2026-07-01, until: 2026-08-15}
 deleted:
-  - {file: calibrations/heron/2026-02-19.yaml, reason: entered twice, by: ko, date: 2026-03-02}
+  - {file: calibrations/heron/2026-02-19.yaml, reason: entered twice, by: ko, on: 2026-03-02}
 ";
 
 const INTERVALS: &str = "\
@@ -227,7 +228,7 @@ const SLIPS: &[Slip] = &[
         "an amendment without its reason",
         SERVICE,
         (", why: wrong section", ""),
-        ("missing-key error", "date"),
+        ("missing-key error", "on"),
     ),
     slip(
         "a setup sprayed with that the machine does not have",
@@ -384,7 +385,7 @@ fn every_slip_is_told_once_and_on_its_characters() {
         });
         let is_told = told.len() == 1 && told[0].ends_with(&format!(" {}", slip.found));
         if !is_told || under != Some((slip.file, slip.under)) {
-            let messages: Vec<&str> = report.findings.iter().map(|f| f.message()).collect();
+            let messages: Vec<&str> = report.findings.iter().map(Diagnostic::message).collect();
             wrong.push(format!(
                 "{}: {told:?} under {under:?}: {messages:#?}",
                 slip.what

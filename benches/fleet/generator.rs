@@ -1,7 +1,8 @@
-//! A generated fleet of any size: machine sheets, and full visits as people write them.
+//! A generated fleet of any size: machine sheets, full visits as people write them, work and applications between them.
 //!
 //! The same size and seed give the same bytes on every machine. A clean visit is one that no rule objects to; a faulty
-//! one has exactly one fault of those people make. Writes no file: every text is handed to the caller.
+//! one has exactly one fault of those people make, and nobody sprays before the next. Writes no file: every text is handed
+//! to the caller.
 
 #![expect(
     clippy::format_push_string,
@@ -18,7 +19,11 @@ pub(crate) const TODAY: Date = Date::constant(2026, 6, 1);
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Size {
     /// How many calibrations, spread evenly over the machines.
-    pub(crate) records: usize,
+    pub(crate) calibrations: usize,
+    /// How many applications follow a calibration.
+    pub(crate) applications: usize,
+    /// After how many calibrations a machine is worked on; 0 for never.
+    pub(crate) service_after: usize,
     /// How many machines.
     pub(crate) machines: usize,
     /// How many of a hundred calibrations are faulty, on average.
@@ -32,6 +37,8 @@ pub(crate) struct Size {
 pub(crate) struct Generated {
     /// The paths of the faulty calibrations.
     pub(crate) faulty: BTreeSet<String>,
+    /// How many calibrations, service records and applications there are.
+    pub(crate) records: usize,
     /// The length of all texts, in bytes.
     pub(crate) bytes: usize,
     /// The length of the longest history of one machine, its sheet included.
@@ -46,8 +53,8 @@ pub(crate) fn generate(size: &Size, mut write: impl FnMut(&str, &str)) -> Genera
     };
     write("fleet.yaml", FLEET);
     for index in 0..size.machines {
-        let visits =
-            size.records / size.machines + usize::from(index < size.records % size.machines);
+        let visits = size.calibrations / size.machines
+            + usize::from(index < size.calibrations % size.machines);
         let mut machine = Machine::new(index, size.seed);
         let sheet = machine.sheet();
         write(&format!("machines/{}.yaml", machine.id), &sheet);
@@ -58,8 +65,22 @@ pub(crate) fn generate(size: &Size, mut write: impl FnMut(&str, &str)) -> Genera
             let fault = is_faulty.then(|| machine.fault());
             let text = machine.visit(day, fault);
             let path = format!("calibrations/{}/{name}.yaml", machine.id);
-            write(&path, &text);
-            history += text.len();
+            let mut keep = |path: &str, text: &str| {
+                write(path, text);
+                history += text.len();
+                generated.records += 1;
+            };
+            keep(&path, &text);
+            if 0 < size.service_after && visit % size.service_after == size.service_after - 1 {
+                let path = format!("service/{}/{name}.yaml", machine.id);
+                keep(&path, &machine.service(day));
+            }
+            for nth in 0..if is_faulty { 0 } else { size.applications } {
+                let on = day + jiff::Span::new().days(days_behind(nth, size.applications, visits));
+                let name = machine.application_name(on);
+                let path = format!("applications/{}/{name}.yaml", machine.id);
+                keep(&path, &machine.application(on));
+            }
             if is_faulty {
                 generated.faulty.insert(path);
             }
@@ -76,11 +97,23 @@ const MOST_DAYS: usize = 7_300;
 /// Between two visits there are so many days at most, so that no step is overdue.
 const MOST_BETWEEN: usize = 45;
 
-/// The day of a visit, and the file name that its day gives it.
-fn day_and_name(visit: usize, visits: usize) -> (Date, String) {
+/// How many visits share a day, how many days have some, and how many days lie between these.
+fn spread(visits: usize) -> (usize, usize, usize) {
     let in_a_day = visits.div_ceil(MOST_DAYS);
     let days = visits.div_ceil(in_a_day);
-    let between = (MOST_DAYS / days).clamp(1, MOST_BETWEEN);
+    (in_a_day, days, (MOST_DAYS / days).clamp(1, MOST_BETWEEN))
+}
+
+/// How many days after a visit, and before the next, the nth of its applications is made.
+fn days_behind(nth: usize, applications: usize, visits: usize) -> i64 {
+    let (_, _, between) = spread(visits);
+    let days = nth * between.min(7) / applications;
+    i64::try_from(days).expect("a week at most")
+}
+
+/// The day of a visit, and the file name that its day gives it.
+fn day_and_name(visit: usize, visits: usize) -> (Date, String) {
+    let (in_a_day, days, between) = spread(visits);
     let back = 7 + between * (days - 1 - visit / in_a_day);
     let day = TODAY - jiff::Span::new().days(i64::try_from(back).expect("twenty years of days"));
     let name = match visit % in_a_day {
@@ -468,6 +501,10 @@ struct Machine {
     speed: Option<Sensor>,
     hours: f64,
     visits: usize,
+    /// How often it was worked on.
+    services: usize,
+    /// The day it last sprayed, and how often it did so on that day.
+    sprayed: Option<(Date, usize)>,
 }
 
 /// Shore and wading birds, after which the machines are named.
@@ -490,6 +527,8 @@ impl Machine {
             speed: model.speed_factor.map(Sensor::new),
             hours: 100.0 + random.within(80.0),
             visits: 0,
+            services: 0,
+            sprayed: None,
             random,
         }
     }
@@ -535,6 +574,81 @@ impl Machine {
             .filter(|fault| fault.fits(self.model))
             .collect();
         fitting[self.random.index(fitting.len())]
+    }
+
+    /// The work before the visit just made, on what that visit tested.
+    fn service(&mut self, day: Date) -> String {
+        let setup = self.setup();
+        self.services += 1;
+        let work = match self.services % 3 {
+            0 => "tyres: {wheels: drive, what: replaced}".to_owned(),
+            1 => "flow-meter: {what: cleaned}".to_owned(),
+            _ => format!("nozzles-fitted: {{setup: {}}}", setup.name),
+        };
+        format!(
+            "record: service\nmachine: {}\ndate: {day}\nby: rm\nhours: {:.0} h\nwork:\n  - {work}\n",
+            self.id, self.hours
+        )
+    }
+
+    /// The name of the file of an application on a day; a second one that day adds `-2`.
+    fn application_name(&mut self, on: Date) -> String {
+        let times = match self.sprayed {
+            Some((day, times)) if day == on => times + 1,
+            Some(_) | None => 1,
+        };
+        self.sprayed = Some((on, times));
+        match times {
+            1 => on.to_string(),
+            times => format!("{on}-{times}"),
+        }
+    }
+
+    /// An application with the setup last tested, of two tanks.
+    fn application(&mut self, on: Date) -> String {
+        /// Square feet to the acre, by a thousand.
+        const ACRE: f64 = 43.56;
+        let setup = self.setup();
+        let (area_unit, volume_unit, label, dose, amount_unit) = match self.model.system {
+            System::Us => (
+                "acre",
+                "gal",
+                "{min: 8 fl oz/acre, max: 16 fl oz/acre}",
+                12.0,
+                "fl oz",
+            ),
+            System::Si => ("ha", "L", "{min: 600 mL/ha, max: 1200 mL/ha}", 900.0, "mL"),
+        };
+        let rate = if setup.rate_unit == "gal/1000 ft2" {
+            setup.rate * ACRE
+        } else {
+            setup.rate
+        };
+        let area = rounded(3.0 + self.random.within(1.0), 1);
+        let volume = rounded(area * rate * (1.0 + self.random.within(0.01)), 0);
+        let from = self.hours.ceil();
+        self.hours = from + 1.5;
+        let mut text = format!(
+            "record: application\nmachine: {}\nsetup: {}\ndate: {on}\nby: tg\nhours: {{from: {from:.1} h, to: {:.1} h}}\nplace: fairways {} to 9\narea: {area:.1} {area_unit}\narea-by: map\nvolume: {volume:.0} {volume_unit}\nvolume-by: refill meter\ntanks:\n",
+            self.id,
+            setup.name,
+            self.hours,
+            1 + self.random.below(8),
+        );
+        let water = rounded(volume / 2.0, 0);
+        let amount = rounded(water / rate * dose, 0);
+        for _ in 0..2 {
+            text += &format!(
+                "  - {{water: {water:.0} {volume_unit}, products: [{{name: growth regulator, label: {label}, amount: {amount:.0} {amount_unit}}}]}}\n"
+            );
+        }
+        text
+    }
+
+    /// The setup last tested.
+    fn setup(&self) -> &'static Setup {
+        let setups = self.model.setups;
+        &setups[self.visits.saturating_sub(1) % setups.len()]
     }
 
     fn visit(&mut self, day: Date, fault: Option<Fault>) -> String {

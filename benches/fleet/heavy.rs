@@ -15,7 +15,7 @@ pub(crate) struct Case {
 }
 
 /// All of them.
-pub(crate) const CASES: [Case; 7] = [
+pub(crate) const CASES: [Case; 8] = [
     Case {
         name: "one machine, 20,000 visits",
         write: |size, write| history(size, 0, write),
@@ -23,6 +23,10 @@ pub(crate) const CASES: [Case; 7] = [
     Case {
         name: "the same, half of them faulty",
         write: |size, write| history(size, 50, write),
+    },
+    Case {
+        name: "one machine, 2,000 visits and 4,000 uses",
+        write: |size, write| used(size, write),
     },
     Case {
         name: "1,000 nozzles, 1,000 catches",
@@ -48,9 +52,23 @@ pub(crate) const CASES: [Case; 7] = [
 
 fn history(size: usize, faulty: u64, write: &mut Keep<'_>) {
     let size = Size {
-        records: 10_000 * size,
+        calibrations: 10_000 * size,
+        applications: 0,
+        service_after: 0,
         machines: 1,
         faulty,
+        seed: 1,
+    };
+    generator::generate(&size, write);
+}
+
+fn used(size: usize, write: &mut Keep<'_>) {
+    let size = Size {
+        calibrations: 1_000 * size,
+        applications: 2,
+        service_after: 10,
+        machines: 1,
+        faulty: 5,
         seed: 1,
     };
     generator::generate(&size, write);

@@ -38,9 +38,15 @@ struct Arguments {
     /// What to measure
     #[arg(long, default_value = "ratio")]
     shape: Shape,
-    /// How many calibrations to generate
+    /// How many calibrations, service records and applications to generate, about
     #[arg(long, default_value_t = 10_000)]
     records: usize,
+    /// How many applications follow a calibration
+    #[arg(long, default_value_t = 2)]
+    applications: usize,
+    /// After how many calibrations a machine is worked on; 0 for never
+    #[arg(long, default_value_t = 10)]
+    service_after: usize,
     /// How many machines they are of
     #[arg(long, default_value_t = 50, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..))]
     machines: usize,
@@ -92,6 +98,28 @@ fn main() {
     }
 }
 
+impl Arguments {
+    /// A fleet of about so many records; all of one machine, until it is said of how many.
+    fn size(&self, records: usize) -> Size {
+        let works = records
+            / self
+                .service_after
+                .max(1)
+                .saturating_mul(1 + self.applications);
+        let works = if self.service_after == 0 { 0 } else { works };
+        Size {
+            calibrations: records
+                .saturating_sub(works)
+                .div_ceil(1 + self.applications),
+            applications: self.applications,
+            service_after: self.service_after,
+            machines: 1,
+            faulty: self.faulty,
+            seed: self.seed,
+        }
+    }
+}
+
 /// A fleet on the disk, which is removed in the end unless it was asked for.
 struct Fleet {
     root: PathBuf,
@@ -125,17 +153,16 @@ fn write(root: &Path, path: &str, text: &str) {
 
 fn ratio(arguments: &Arguments) {
     let size = Size {
-        records: arguments.records,
         machines: arguments.machines,
-        faulty: arguments.faulty,
-        seed: arguments.seed,
+        ..arguments.size(arguments.records)
     };
     let fleet = Fleet::new(&size, arguments.folder.as_deref());
     println!(
-        "{} records of {} machines, {} of them faulty, {:.1} MB, seed {}",
-        size.records,
+        "{} records of {} machines, {} of the {} calibrations faulty, {:.1} MB, seed {}",
+        fleet.generated.records,
         size.machines,
         fleet.generated.faulty.len(),
+        size.calibrations,
         megabytes(fleet.generated.bytes),
         size.seed,
     );
@@ -173,10 +200,8 @@ fn ratio(arguments: &Arguments) {
 
 fn compared(arguments: &Arguments) {
     let size = Size {
-        records: arguments.records,
         machines: arguments.machines,
-        faulty: arguments.faulty,
-        seed: arguments.seed,
+        ..arguments.size(arguments.records)
     };
     let fleet = Fleet::new(&size, None);
     let listing = files::find(&fleet.root).listing;
@@ -192,10 +217,8 @@ fn scaling(arguments: &Arguments) {
     println!("   records  machines  record     MB    + 32 MB, without findings");
     for records in [1_000, arguments.records, 10 * arguments.records] {
         let size = Size {
-            records,
             machines: records.div_ceil(200),
-            faulty: arguments.faulty,
-            seed: arguments.seed,
+            ..arguments.size(records)
         };
         let fleet = Fleet::new(&size, None);
         let measured: Vec<(f64, f64)> = (0..arguments.rounds).map(|_| apart(&fleet.root)).collect();
@@ -203,9 +226,10 @@ fn scaling(arguments: &Arguments) {
         let peak = measured.iter().map(|(_, peak)| *peak).reduce(f64::max);
         let allowed = 4.0 * megabytes(fleet.generated.largest_history) * 2.0 + 32.0;
         println!(
-            "{records:10}  {:8}  {:6.1}  {:5.1}    {allowed:.1}",
+            "{:10}  {:8}  {:6.1}  {:5.1}    {allowed:.1}",
+            fleet.generated.records,
             size.machines,
-            1e6 * best.unwrap_or_default() / as_f64(records),
+            1e6 * best.unwrap_or_default() / as_f64(fleet.generated.records),
             peak.unwrap_or_default(),
         );
     }
@@ -241,7 +265,9 @@ fn status(name: &str) -> Option<f64> {
 fn start(rounds: u32) {
     const RUNS: u32 = 50;
     let size = Size {
-        records: 1,
+        calibrations: 1,
+        applications: 0,
+        service_after: 0,
         machines: 1,
         faulty: 0,
         seed: 1,

@@ -65,23 +65,7 @@ impl Told {
 /// stand. A cause takes the highest severity of what it holds.
 pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Counts) -> Vec<Told> {
     let earlier = standing.len();
-    let cause_of = |at: usize| {
-        let all = told.iter().enumerate();
-        let other = all.filter(|(other, _)| *other != at);
-        let own = other.map(|(other, told)| (earlier + other, told));
-        let explaining: Vec<(usize, &Told)> = own
-            .chain(standing.iter().enumerate())
-            .filter(|(_, other)| told[at].is_explained_by(other))
-            .collect();
-        let at_its_place = explaining
-            .iter()
-            .find(|(_, cause)| cause.key == told[at].key);
-        at_its_place.or(explaining.first()).map(|(at, _)| *at)
-    };
-    let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
-    let roots: Vec<Option<usize>> = (0..told.len())
-        .map(|at| root(&causes, earlier, at))
-        .collect();
+    let roots = roots(&told, standing);
     let mut all: Vec<Option<Told>> = told.into_iter().map(Some).collect();
     for at in 0..all.len() {
         let Some(root) = roots[at] else { continue };
@@ -101,6 +85,42 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
         cause.held.extend(held.held);
     }
     all.into_iter().flatten().collect()
+}
+
+/// Those of `told` that none of them explains, each with the highest severity of what it explains.
+pub(super) fn unexplained(told: &[Told]) -> impl Iterator<Item = (&Told, Severity)> {
+    let roots = roots(told, &[]);
+    let weight = |told: &Told| told.finding.severity().min(told.most);
+    let mut heaviest: Vec<Severity> = told.iter().map(weight).collect();
+    for (held, root) in told.iter().zip(&roots) {
+        if let Some(root) = root {
+            heaviest[*root] = heaviest[*root].max(weight(held).min(told[*root].most));
+        }
+    }
+    let all = told.iter().zip(roots).zip(heaviest);
+    all.filter_map(|((told, root), heaviest)| root.is_none().then_some((told, heaviest)))
+}
+
+/// The end of the chain of causes of each of `told`, counted through `standing` and then `told`.
+fn roots(told: &[Told], standing: &[Told]) -> Vec<Option<usize>> {
+    let earlier = standing.len();
+    let cause_of = |at: usize| {
+        let all = told.iter().enumerate();
+        let other = all.filter(|(other, _)| *other != at);
+        let own = other.map(|(other, told)| (earlier + other, told));
+        let explaining: Vec<(usize, &Told)> = own
+            .chain(standing.iter().enumerate())
+            .filter(|(_, other)| told[at].is_explained_by(other))
+            .collect();
+        let at_its_place = explaining
+            .iter()
+            .find(|(_, cause)| cause.key == told[at].key);
+        at_its_place.or(explaining.first()).map(|(at, _)| *at)
+    };
+    let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
+    (0..told.len())
+        .map(|at| root(&causes, earlier, at))
+        .collect()
 }
 
 /// The end of the chain of causes; none for a finding that stands.

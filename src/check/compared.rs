@@ -3,6 +3,7 @@
 //! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
+use super::landed::{self, Landed};
 use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
 use super::{Part, Settings, finish, is_selected, judged};
 use crate::diagnostic::{Diagnostic, Severity};
@@ -44,8 +45,9 @@ pub fn check_compared(
         Reader::new(read, &tree),
         Reader::new(before.read, &tree_before),
     );
-    let mut whole = judged(&reader, settings);
-    let whole_before = judged(&reader_before, settings);
+    let landed = landed::changes(&reader, &reader_before, before.changed);
+    let mut whole = judged(&reader, settings, landed);
+    let whole_before = judged(&reader_before, settings, Landed::new());
     let mut same = found_before(&whole_before, &tree_before, settings);
     let n_before: usize = same.values().sum();
     let mut unchanged = 0;

@@ -16,8 +16,8 @@ use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
 use crate::record::machine::{BalanceBy, Machine};
 use crate::report::{DueBy, DueList, DueState, DueStep, UnsureMachine};
-use crate::rule::{Limit, LimitsInForce, Whose};
-use crate::source::{Place, Span};
+use crate::rule::{Limit, Whose};
+use crate::source::Place;
 use crate::words;
 use jiff::civil::Date;
 use num_traits::ToPrimitive;
@@ -28,14 +28,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
-    let group = super::reading::group(&reader, &tree, &mut whole);
-    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
-    let context = Context {
-        group: &group,
-        limits: &limits,
-        today: settings.today,
-        coverage_factor: super::coverage_factor(&group),
-    };
+    let context = Context::read(&reader, settings, &mut whole);
     let last_day = within.after(settings.today).unwrap_or(Date::MAX);
     let is_selected = |machine: &&MachineFiles| {
         let mut files = machine.all();
@@ -63,6 +56,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
         whole.add(part);
         machines.push(of_machine);
     }
+    let group = &context.group;
     waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
     whole.failures.sort();
     whole.failures.dedup();
@@ -114,7 +108,7 @@ struct OfMachine {
 /// Judges a machine as a check does, and looks at how its steps stand.
 struct Looking<'c, 'r> {
     judge: Judge<'c>,
-    context: &'c Context<'c>,
+    context: &'c Context,
     places: Places<'r>,
     last_day: Date,
     found: OfMachine,
@@ -173,6 +167,7 @@ struct Why {
     due: Option<Date>,
     by: DueBy,
     because: String,
+    to_do: Option<String>,
     interval: Option<String>,
     at: Option<Place>,
 }
@@ -190,6 +185,7 @@ impl Looking<'_, '_> {
             due,
             by,
             because,
+            to_do: None,
             interval: None,
             at,
         };
@@ -205,13 +201,9 @@ impl Looking<'_, '_> {
                 ));
             }
             Last::Unreadable(record) => {
-                let at = Place {
-                    file: record.file,
-                    span: Span::new(0, 0),
-                };
-                let because = "a record that cannot be read may be the latest".to_owned();
-                let (by, due) = (DueBy::Finding, record.day);
-                return Some(plain(DueState::ReCheck, by, due, because, Some(at)));
+                let because = "a visit that cannot be read may be the latest".to_owned();
+                let (by, at) = (DueBy::Finding, Some(record.place()));
+                return Some(plain(DueState::ReCheck, by, record.day, because, at));
             }
             Last::On(done) => done,
         };
@@ -231,13 +223,21 @@ impl Looking<'_, '_> {
             )
         };
         if let Some(void) = &state.void {
-            return Some(undone(DueState::Void, void));
+            let nozzles = standing.nozzles_in_words(&void.nozzles);
+            let again = |nozzles| format!("catch {nozzles} again at the working pressure");
+            return Some(Why {
+                to_do: nozzles.map(again),
+                ..undone(DueState::Void, void)
+            });
         }
         if let Some(failing) = &state.failing {
             let because = format!("{} [{}]", failing.message, failing.rule);
             let (by, due) = (DueBy::Finding, Some(done.day));
             let at = Some(failing.place);
-            return Some(plain(DueState::Failing, by, due, because, at));
+            return Some(Why {
+                to_do: failing.help.clone(),
+                ..plain(DueState::Failing, by, due, because, at)
+            });
         }
         let held_against = self.intervals(standing, timeline, state, done.day);
         let overdue = held_against.iter().filter(|one| one.is_over);
@@ -246,6 +246,11 @@ impl Looking<'_, '_> {
         }
         if let Some(re_check) = &state.re_check {
             return Some(undone(DueState::ReCheck, re_check));
+        }
+        if let Some(record) = &state.unread_work {
+            let because = "a service record that cannot be read may tell of work since".to_owned();
+            let (by, at) = (DueBy::Finding, Some(record.place()));
+            return Some(plain(DueState::ReCheck, by, record.day, because, at));
         }
         let coming = held_against.iter().filter(|one| one.due <= self.last_day);
         let first = coming.min_by_key(|one| one.due)?;
@@ -347,6 +352,7 @@ impl Looking<'_, '_> {
             due: why.due,
             by: why.by,
             because: why.because,
+            to_do: why.to_do,
             interval: why.interval,
             last_done: state.done().map(|done| done.day),
             at: why.at.map(|place| self.places.at(place)),
@@ -372,6 +378,7 @@ impl HeldAgainst {
             due: Some(self.due),
             by: self.by,
             because: self.because.clone(),
+            to_do: None,
             interval: Some(self.interval.clone()),
             at: Some(done),
         }
@@ -461,10 +468,11 @@ fn by_applications(
         is_over: wanted < made,
         by: DueBy::Applications,
         because: format!(
-            "{} since {}, good for {}",
+            "{} since {}, good for {}{}",
             words::phrases::plural(made, "application"),
             words::dates::date(state.done()?.day),
             limit.bound.in_words(),
+            if made == wanted { ": none is left" } else { "" },
         ),
         interval,
     })

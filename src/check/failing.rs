@@ -1,6 +1,6 @@
 //! What a visit leaves failing: its errors as left, by the step they are of.
 
-use super::cause::Told;
+use super::cause::{self, Told};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
 use crate::history::{Failing, LetPass};
@@ -8,7 +8,8 @@ use crate::outcome::{Stage, Step};
 use crate::record::Calibration;
 use crate::source::Span;
 
-/// The errors of a visit's rules, then those of its text that stand within a test.
+/// The errors of a visit's rules that none of them explains, then those of its text that stand within a
+/// test.
 pub(super) fn of(
     visit: &Visit<'_>,
     told: &[Told],
@@ -27,11 +28,11 @@ pub(super) fn of(
         },
         rule: finding.rule().to_owned(),
         message: finding.message().to_owned(),
+        help: finding.help_text().map(str::to_owned),
         place: finding.primary().place,
         let_pass: let_pass(finding),
     };
-    let by_rules = told.iter().filter_map(|told| {
-        let severity = told.finding.severity().min(told.most);
+    let by_rules = cause::unexplained(told).filter_map(|(told, severity)| {
         let is_left = told.key.stage != Some(Stage::AsFound);
         if severity != Severity::Error || !is_left {
             return None;

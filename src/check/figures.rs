@@ -1,7 +1,7 @@
 //! Every figure of a tree as a table: value, uncertainty, and what contributes most to it.
 
 use super::places::Places;
-use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use super::reading::{Listing, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Viewer};
 use super::{Part, Settings};
 use crate::diagnostic::Diagnostic;
@@ -14,7 +14,6 @@ use crate::outcome::{Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::report::{Contribution, FigureRow, FigureTable};
-use crate::rule::LimitsInForce;
 use crate::source::Place;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -30,14 +29,7 @@ pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> F
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
-    let group = reading::group(&reader, &tree, &mut whole);
-    let limits = LimitsInForce::default();
-    let context = Context {
-        group: &group,
-        limits: &limits,
-        today: settings.today,
-        coverage_factor: super::coverage_factor(&group),
-    };
+    let context = Context::read(&reader, settings, &mut whole);
     let parts: Vec<(Part, Vec<FigureRow>)> = tree
         .machines
         .par_iter()

@@ -11,6 +11,7 @@ mod failing;
 mod family;
 mod figures;
 mod gather;
+mod landed;
 mod outcomes;
 mod places;
 mod reading;
@@ -22,11 +23,12 @@ mod worn;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Compared, Counts, Failure, Report};
-use crate::rule::LimitsInForce;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
+use landed::Landed;
 use rayon::prelude::*;
 use reading::{Reader, Tree};
+use shard::Context;
 use std::collections::BTreeSet;
 
 pub use compared::{Before, check_compared};
@@ -76,24 +78,18 @@ impl Part {
 pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
-    let whole = judged(&reader, settings);
+    let whole = judged(&reader, settings, Landed::new());
     finish(whole, &reader, settings, None)
 }
 
 /// All that is found in the machines of a tree and in what is declared for them.
-fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
+fn judged(reader: &Reader<'_>, settings: &Settings, landed: Landed) -> Part {
     let tree = reader.tree;
     let mut whole = Part::default();
     whole.counts.ignored = tree.ignored;
-    let group = reading::group(reader, tree, &mut whole);
-    let mut problems = Vec::new();
-    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut problems);
-    whole.findings.extend(problems);
-    let context = shard::Context {
-        group: &group,
-        limits: &limits,
-        today: settings.today,
-        coverage_factor: coverage_factor(&group),
+    let context = Context {
+        landed,
+        ..Context::read(reader, settings, &mut whole)
     };
     let parts: Vec<Part> = tree
         .machines
@@ -103,17 +99,24 @@ fn judged(reader: &Reader<'_>, settings: &Settings) -> Part {
     for part in parts {
         whole.add(part);
     }
-    waive::apply(&mut whole, group.waivers.as_ref(), tree, settings.today);
+    let is_gone = |id: &String| !tree.machines.iter().any(|machine| machine.id == *id);
+    let of_gone = context
+        .landed
+        .iter()
+        .filter(|(machine, _)| is_gone(machine));
+    let of_gone = of_gone.filter_map(|(machine, changes)| landed::without_sheet(machine, changes));
+    whole.findings.extend(of_gone);
+    waive::apply(
+        &mut whole,
+        context.group.waivers.as_ref(),
+        tree,
+        settings.today,
+    );
     whole
 }
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
 pub const COVERAGE_FACTOR: f64 = 2.0;
-
-fn coverage_factor(group: &reading::Group) -> f64 {
-    let set = group.fleet.as_ref().and_then(|fleet| fleet.coverage_factor);
-    set.map_or(COVERAGE_FACTOR, |k| k.value.to_f64())
-}
 
 /// Sorts, selects, and keeps the text of every file a label of the report points into.
 fn finish(

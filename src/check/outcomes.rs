@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// What rules of a stratum are run with.
 pub(super) struct Judging<'c, V> {
-    pub(super) context: &'c Context<'c>,
+    pub(super) context: &'c Context,
     pub(super) view: &'c V,
 }
 

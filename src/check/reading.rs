@@ -37,6 +37,9 @@ pub(super) struct Tree {
     pub(super) passed_over: BTreeSet<String>,
 }
 
+/// Keys of ours that readers of YAML 1.1 take for true: the day of an amendment, or of a deletion.
+const KEYS_READ_DIFFERENTLY: &[&str] = &["on"];
+
 /// The files of one machine.
 #[derive(Debug, Default)]
 pub(super) struct MachineFiles {
@@ -158,6 +161,21 @@ impl<'a> Reader<'a> {
         Ok(yaml::decode(file, bytes))
     }
 
+    /// What can be seen in a file whose text and YAML have no fault; whether they have is told where it is judged.
+    pub(super) fn looked_into<T>(
+        &self,
+        file: FileId,
+        look: impl FnOnce(Node<'_>) -> T,
+    ) -> Option<T> {
+        let decoded = self.decoded(file).ok()?;
+        let parsed = yaml::parse(file, &decoded.text);
+        let is_fault = |problem: &Diagnostic| problem.severity() == Severity::Error;
+        if parsed.problems.iter().any(is_fault) || !decoded.problems.is_empty() {
+            return None;
+        }
+        parsed.tree.root().map(look)
+    }
+
     /// The text of a file, for labels.
     pub(super) fn text(&self, file: FileId) -> Result<Arc<SourceFile>, Failure> {
         let decoded = self.decoded(file)?;
@@ -226,7 +244,8 @@ impl<'a> Reader<'a> {
             // What is wrong for us too is told once.
             told.iter().all(|told| told.primary().place != place)
         };
-        let differently = root.map(|root| yaml::read_differently(file, root));
+        let differently =
+            root.map(|root| yaml::read_differently(file, root, KEYS_READ_DIFFERENTLY));
         let news = differently.into_iter().flatten().filter(is_news);
         part.findings.extend(news.collect::<Vec<_>>());
         Some(lowered.record)

@@ -1,10 +1,11 @@
 //! One machine: its records read, its visits judged one by one, then how it stands.
 
 use super::cause::{self, Told};
+use super::landed::{self, Landed};
 use super::outcomes::{self, Judged, Judging};
-use super::reading::{Group, MachineFiles, Reader, Tree};
+use super::reading::{self, Group, MachineFiles, Reader, Tree};
 use super::tally::Tallies;
-use super::{Part, failing, gather, waive, worn};
+use super::{COVERAGE_FACTOR, Part, Settings, failing, gather, waive, worn};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{
@@ -13,6 +14,7 @@ use crate::figure::{
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::outcome::Grade;
+use crate::quantity::Quantity;
 use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
@@ -23,28 +25,43 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// What all shards share.
-pub(super) struct Context<'a> {
-    pub(super) group: &'a Group,
-    pub(super) limits: &'a LimitsInForce,
+pub(super) struct Context {
+    pub(super) group: Group,
+    pub(super) limits: LimitsInForce,
     pub(super) today: Date,
     pub(super) coverage_factor: f64,
+    /// Landed records that are not what they were.
+    pub(super) landed: Landed,
 }
 
-impl<'a> Context<'a> {
+impl Context {
+    /// What the group declares, read; what is wrong with it goes to `part`.
+    pub(super) fn read(reader: &Reader<'_>, settings: &Settings, part: &mut Part) -> Self {
+        let group = reading::group(reader, reader.tree, part);
+        let fleet = group.fleet.as_ref();
+        let factor = fleet.and_then(|fleet| fleet.coverage_factor);
+        Self {
+            limits: LimitsInForce::read(fleet, &group.rules, &mut part.findings),
+            coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
+            today: settings.today,
+            landed: Landed::new(),
+            group,
+        }
+    }
+
     /// The limits in force of all rules that judge a figure.
     pub(super) fn limits_of(
         &self,
         figure: &str,
         whose: Whose<'_>,
         day: Date,
-    ) -> impl Iterator<Item = (Grade, &'a Limit)> {
+    ) -> impl Iterator<Item = (Grade, &Limit)> {
         let rules = self.group.rules.rules().iter().enumerate();
         let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
-        let limits = self.limits;
         let judging: Vec<_> = judging.collect();
         judging
             .into_iter()
-            .flat_map(move |rule| limits.limits(rule, whose, day))
+            .flat_map(move |rule| self.limits.limits(rule, whose, day))
     }
 }
 
@@ -66,7 +83,7 @@ pub(super) trait Viewer {
 pub(super) fn each_view(
     reader: &Reader<'_>,
     files: &MachineFiles,
-    context: &Context<'_>,
+    context: &Context,
     part: &mut Part,
     viewer: &mut impl Viewer,
 ) {
@@ -111,6 +128,7 @@ pub(super) fn each_view(
             failing: &failing,
             rates: &rates,
             worn: &worn,
+            landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
             stem: &|file| reader.tree.stem(file),
         };
         let subject = subject(&history, machine, context);
@@ -123,7 +141,7 @@ pub(super) fn each_view(
 struct Visits<'v> {
     history: &'v History,
     timeline: &'v Timeline<'v>,
-    context: &'v Context<'v>,
+    context: &'v Context,
 }
 
 impl<'v> Visits<'v> {
@@ -144,31 +162,39 @@ impl<'v> Visits<'v> {
     }
 }
 
-pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context<'_>) -> Part {
+pub(super) fn check(reader: &Reader<'_>, files: &MachineFiles, context: &Context) -> Part {
     let mut part = Part::default();
     let mut judge = Judge::new(context, reader.tree);
     each_view(reader, files, context, &mut part, &mut judge);
+    if !judge.has_stood {
+        let changes = context.landed.get(&files.id);
+        let told = changes.and_then(|changes| landed::without_sheet(&files.id, changes));
+        part.findings.extend(told);
+    }
     judge.tell(&mut part);
     part
 }
 
 /// Runs the rules over what it sees; causes are sought when all is seen.
 pub(super) struct Judge<'c> {
-    context: &'c Context<'c>,
+    context: &'c Context,
     tree: &'c Tree,
     tallies: Tallies,
     visits: Vec<Judged>,
     of_machine: Vec<Told>,
+    /// Whether it saw how the machine stands.
+    has_stood: bool,
 }
 
 impl<'c> Judge<'c> {
-    pub(super) fn new(context: &'c Context<'c>, tree: &'c Tree) -> Self {
+    pub(super) fn new(context: &'c Context, tree: &'c Tree) -> Self {
         Self {
             context,
             tree,
             tallies: Tallies::new(&context.group.rules),
             visits: Vec::new(),
             of_machine: Vec::new(),
+            has_stood: false,
         }
     }
 }
@@ -198,6 +224,7 @@ impl Viewer for Judge<'_> {
         let judged = outcomes::of::<StateStratum>(&judging, &mut self.tallies);
         let weak = gather::one_note_a_test(&judging, judged.weak, &judged.told);
         part.findings.extend(unknown_setups(standing));
+        self.has_stood = true;
         self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
         self.of_machine.extend(weak);
     }
@@ -237,7 +264,7 @@ impl Judge<'_> {
     }
 }
 
-fn subject<'a>(history: &'a History, machine: &'a Machine, context: &Context<'a>) -> Subject<'a> {
+fn subject<'a>(history: &'a History, machine: &'a Machine, context: &'a Context) -> Subject<'a> {
     Subject {
         fleet: context.group.fleet.as_ref(),
         machine,
@@ -274,19 +301,25 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
         &files.calibrations,
         (Kind::Calibration, Event::Visit),
         record::lower_calibration,
-        |visit| (visit.machine.as_ref(), visit.date),
+        |visit| (visit.machine.as_ref(), visit.date, visit.hours.as_ref()),
     );
     history.services = reading.records(
         &files.services,
         (Kind::Service, Event::Service),
         record::lower_service,
-        |service| (service.machine.as_ref(), service.date),
+        |service| {
+            let hours = service.hours.as_ref();
+            (service.machine.as_ref(), service.date, hours)
+        },
     );
     history.applications = reading.records(
         &files.applications,
         (Kind::Application, Event::Application),
         record::lower_application,
-        |application| (application.machine.as_ref(), application.date),
+        |application| {
+            let hours = application.hours_from.as_ref();
+            (application.machine.as_ref(), application.date, hours)
+        },
     );
     if files.sheets.is_empty() {
         part.findings.extend(unknown_machine(&history, files));
@@ -297,8 +330,27 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
     history
 }
 
-/// Whose a record is, and of which day.
-type Heading<'a> = (Option<&'a Spanned<String>>, Option<Spanned<Date>>);
+/// Whose a record is, of which day, and what the hour-meter read.
+type Heading<'a> = (
+    Option<&'a Spanned<String>>,
+    Option<Spanned<Date>>,
+    Option<&'a Spanned<Quantity>>,
+);
+
+/// Puts those that tell hours in the order of these, in the places they hold among the others.
+fn in_order_of_hours<T>(records: &mut [T], hours: impl Fn(&T) -> Option<f64>) {
+    let places: Vec<usize> = (0..records.len())
+        .filter(|&at| hours(&records[at]).is_some())
+        .collect();
+    for end in (1..places.len()).rev() {
+        for at in 0..end {
+            let (one, next) = (places[at], places[at + 1]);
+            if hours(&records[next]) < hours(&records[one]) {
+                records.swap(one, next);
+            }
+        }
+    }
+}
 
 /// Reads the records of one machine.
 struct MachineReading<'r, 't> {
@@ -337,8 +389,19 @@ impl MachineReading<'_, '_> {
                 }),
             }
         }
-        records.sort_by_key(|(day, file, _)| (*day, *file));
-        records.into_iter().map(|(_, _, record)| record).collect()
+        // The first of a day has no number behind its date.
+        let tree = self.reader.tree;
+        let nth = |file: FileId| (tree.stem(file).len(), file);
+        records.sort_by_key(|(day, file, _)| (*day, nth(*file)));
+        let mut records: Vec<T> = records.into_iter().map(|(_, _, record)| record).collect();
+        for of_a_day in records.chunk_by_mut(|one, next| {
+            heading(one).1.map(|date| date.value) == heading(next).1.map(|date| date.value)
+        }) {
+            in_order_of_hours(of_a_day, |record| {
+                heading(record).2.map(|hours| hours.value.si())
+            });
+        }
+        records
     }
 }
 

@@ -47,7 +47,7 @@ pub(super) fn uncertainty(visit: &Visit<'_>) -> f64 {
 pub(super) fn sets(
     history: &History,
     timeline: &Timeline<'_>,
-    context: &Context<'_>,
+    context: &Context,
     means: &[CaughtMean],
     uncertainty: impl Fn(usize) -> f64,
 ) -> Vec<WornSet> {
@@ -102,7 +102,7 @@ pub(super) fn sets(
 const SECONDS_AN_HOUR: f64 = 3_600.0;
 
 /// The limit of the heaviest grade at which a set is replaced: that of the mean off rated.
-fn limit(history: &History, context: &Context<'_>, setup: &str) -> Option<f64> {
+fn limit(history: &History, context: &Context, setup: &str) -> Option<f64> {
     let machine = history.machine_on(context.today)?;
     let whose = Whose {
         machine: &history.id,

@@ -6,7 +6,7 @@ use crate::Listing;
 use crate::cli::failure::reason;
 use crate::report::Failure;
 use crate::source::LARGEST_TEXT;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::Read;
 use std::path::{MAIN_SEPARATOR, Path};
@@ -33,10 +33,7 @@ pub struct Found {
 /// All records below a root; hidden folders and files are passed over.
 pub fn find(root: &Path) -> Found {
     let mut walk = Walk::default();
-    let mut entries = WalkDir::new(root)
-        .min_depth(1)
-        .sort_by_file_name()
-        .into_iter();
+    let mut entries = WalkDir::new(root).min_depth(1).into_iter();
     while let Some(entry) = entries.next() {
         match entry {
             Ok(entry) if entry.file_type().is_dir() => {
@@ -51,11 +48,12 @@ pub fn find(root: &Path) -> Found {
     walk.found()
 }
 
-/// What was met so far.
+/// What was met so far, in the order the system lists it.
 #[derive(Debug, Default)]
 struct Walk {
-    paths: BTreeSet<String>,
-    link_targets: BTreeSet<String>,
+    paths: Vec<String>,
+    /// What links lead to that is no record by its place, by the path of the link.
+    links: BTreeMap<String, String>,
     ignored: usize,
     failures: Vec<Failure>,
 }
@@ -124,7 +122,7 @@ impl Walk {
                 .map(|below| Name::new(root, below).path)
         }) {
             None => {
-                self.paths.insert(name.path);
+                self.paths.push(name.path);
             }
             Some(Err(_)) => self.fail(
                 name.path,
@@ -133,9 +131,7 @@ impl Walk {
             // Read once: as the record that it links to, or by the first link to a file that is none itself.
             Some(Ok(target)) if is_record(&target) => {}
             Some(Ok(target)) => {
-                if self.link_targets.insert(target) {
-                    self.paths.insert(name.path);
-                }
+                self.links.insert(name.path, target);
             }
         }
     }
@@ -167,16 +163,21 @@ impl Walk {
 
     fn found(self) -> Found {
         let Self {
-            paths,
-            link_targets: _,
+            mut paths,
+            links,
             ignored,
-            failures,
+            mut failures,
         } = self;
+        let mut targets = BTreeSet::new();
+        for (path, target) in links {
+            if targets.insert(target) {
+                paths.push(path);
+            }
+        }
+        paths.sort_unstable();
+        failures.sort();
         Found {
-            listing: Listing {
-                paths: paths.into_iter().collect(),
-                ignored,
-            },
+            listing: Listing { paths, ignored },
             failures,
         }
     }
@@ -253,11 +254,12 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
 
 /// A relative path with `/` between its parts; none where a part is not UTF-8.
 pub(crate) fn joined(path: &Path) -> Option<String> {
-    let parts: Option<Vec<&str>> = path
-        .components()
-        .map(|part| part.as_os_str().to_str())
-        .collect();
-    Some(parts?.join("/"))
+    let path = path.to_str()?;
+    Some(if MAIN_SEPARATOR == '/' {
+        path.to_owned()
+    } else {
+        path.replace(MAIN_SEPARATOR, "/")
+    })
 }
 
 /// Whether a file is YAML by its name.

@@ -104,9 +104,9 @@ fn nozzles<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let mut members = Vec::new();
     for (stage, catch) in visit.catch.each() {
         let flows = Flows::<N>::of(visit, catch);
-        members.extend(flows.caught.into_iter().map(|(nozzle, flow)| {
+        members.extend(flows.caught().map(|(nozzle, flow)| {
             let key = nozzle_flow::nozzle_key(visit, stage, nozzle);
-            Member::new(key, flow, nozzle.place.unwrap_or(catch.place))
+            Member::new(key, flow.clone(), nozzle.place.unwrap_or(catch.place))
         }));
     }
     members

@@ -14,15 +14,23 @@ pub struct CalibratedRate {
     pub moment: Moment,
     /// The setup it holds for; none for all.
     pub setup: Option<u16>,
-    /// How far, relative.
-    pub off: f64,
+    /// How far; none where the visit tested a part of what makes the rate, so that what was found
+    /// before holds no longer and nothing new is known of the whole.
+    pub off: Option<RateOff>,
+}
+
+/// How far off, relative.
+#[derive(Debug, Clone, Copy)]
+pub struct RateOff {
+    /// How far.
+    pub value: f64,
     /// Its standard uncertainty.
     pub uncertainty: f64,
     /// Where it was read.
     pub place: Place,
 }
 
-/// How far the rate as left was found off the setup's; none where the visit does not tell.
+/// How far the rate as left was found off the setup's; none where the visit tested nothing of it.
 ///
 /// A console that holds the rate is believed as far as its meter, its speed and its widths are true;
 /// elsewhere the rate is what was caught.
@@ -32,20 +40,31 @@ pub fn calibrated_rate(visit: &Visit<'_>) -> Option<CalibratedRate> {
         .machine
         .control
         .is_some_and(|control| control.value == Control::Flow);
+    let calibration = visit.calibration;
     let (members, setup): (Vec<Member<Measure>>, _) = if by_console {
+        if calibration.meter_tests.is_empty() && calibration.speed_tests.is_empty() {
+            return None;
+        }
         (true_rate_off::members(visit), None)
     } else {
+        if calibration.catch_tests.is_empty() {
+            return None;
+        }
         let setup = visit.setup.map(|(index, _)| index)?;
         (rate_by_catch_off::members(visit), Some(setup))
     };
     let left = |member: &&Member<Measure>| member.key.stage == Some(Stage::AsLeft);
-    let member = members.iter().find(left)?;
-    let off = member.value.as_ref().ok()?;
+    let off = members.iter().find(left).and_then(|member| {
+        let off = member.value.as_ref().ok()?;
+        Some(RateOff {
+            value: off.value(),
+            uncertainty: off.standard_uncertainty(&visit.primitives),
+            place: member.subject,
+        })
+    });
     Some(CalibratedRate {
         moment: visit.moment()?,
         setup,
-        off: off.value(),
-        uncertainty: off.standard_uncertainty(&visit.primitives),
-        place: member.subject,
+        off,
     })
 }

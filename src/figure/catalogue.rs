@@ -72,6 +72,8 @@ pub static FIGURES: &[&Entry] = &[
     &super::product_rate::MINIMUM_FIGURE,
     &super::mix_density::FIGURE,
     &super::wear_hours_left::FIGURE,
+    &super::landed::ALTERED_FIGURE,
+    &super::landed::DELETED_FIGURE,
 ];
 
 /// The name of how far a boom is off its rated flow, whose limit is where a set of nozzles is replaced.

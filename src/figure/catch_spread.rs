@@ -31,17 +31,17 @@ pub(super) static FIGURE: Entry = Entry {
 };
 
 /// The nozzles that pass most and least; the first from the left where several tie.
-fn extremes<'f, 'c, N: Number>(flows: &'f Flows<'c, N>) -> Option<[&'f (&'c CaughtNozzle, N); 2]> {
+fn extremes<'c, N: Number>(flows: &Flows<'c, N>) -> Option<[(&'c CaughtNozzle, &'c N); 2]> {
     let mut passing = flows.passing();
     let first = passing.next()?;
     Some(passing.fold([first, first], |[largest, smallest], next| {
         [
-            if next.1.compare(&largest.1).is_gt() {
+            if next.1.compare(largest.1).is_gt() {
                 next
             } else {
                 largest
             },
-            if next.1.compare(&smallest.1).is_lt() {
+            if next.1.compare(smallest.1).is_lt() {
                 next
             } else {
                 smallest
@@ -60,7 +60,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 return nozzle_flow::no_flows(visit, stage, catch);
             };
             let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-            let spread = largest.1.minus(&smallest.1).over(&mean);
+            let spread = largest.1.minus(smallest.1).over(&mean);
             let place = |nozzle: &CaughtNozzle| nozzle.place.unwrap_or(catch.place);
             Member::new(key, spread, place(largest.0)).against(place(smallest.0))
         })
@@ -72,7 +72,7 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let flows = nozzle_flow::measured(visit, catch);
     let mean = flows.mean()?;
     let [largest, smallest] = extremes(&flows)?;
-    let (largest, smallest) = (largest.1, smallest.1);
+    let (largest, smallest) = (*largest.1, *smallest.1);
     Some(format!(
         "({} - {}) / {} = {}",
         nozzle_flow::as_caught(catch, largest)?,

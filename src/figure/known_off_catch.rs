@@ -39,12 +39,17 @@ pub(super) static FIGURE: Entry = Entry {
     }),
 };
 
-/// What the boom passes in the time of the test; none where a nozzle was not caught.
-fn passed<N: Number>(visit: &Visit<'_>, catch: &Catch, meter: &Meter) -> Option<N> {
-    let flows = Flows::<N>::of(visit, catch);
+/// What the boom passes as left; none where a nozzle was not caught, or none passes anything.
+fn boom_flow<N: Number>(visit: &Visit<'_>) -> Option<N> {
+    let flows = Flows::<N>::of(visit, visit.catch.at(Stage::AsLeft)?);
     flows.passing().next()?;
+    Some(N::sum(flows.of_boom()?))
+}
+
+/// What the boom passes in the time of the test.
+fn passed<N: Number>(visit: &Visit<'_>, boom_flow: &N, meter: &Meter) -> Option<N> {
     let duration = N::input(&visit.primitives, meter.duration?.id);
-    Some(N::sum(flows.of_boom()?).times(&duration))
+    Some(boom_flow.times(&duration))
 }
 
 /// Only where the test has a time, a catch to compare with, and a volume known otherwise.
@@ -52,6 +57,9 @@ fn passed<N: Number>(visit: &Visit<'_>, catch: &Catch, meter: &Meter) -> Option<
 /// Spraying out is done with the boom as left, so the catch as left is the one compared.
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
     let Some(catch) = visit.catch.at(Stage::AsLeft) else {
+        return Vec::new();
+    };
+    let Some(boom_flow) = boom_flow::<N>(visit) else {
         return Vec::new();
     };
     visit
@@ -63,7 +71,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
                 return None;
             }
             let key = visit.key_of_steps(stage);
-            let passed = passed::<N>(visit, catch, meter)?;
+            let passed = passed(visit, &boom_flow, meter)?;
             let off = known_volume::<N>(visit, &known).off(&passed);
             Some(Member::new(key, off, known.place).against(catch_place(catch)))
         })
@@ -76,14 +84,14 @@ fn catch_place(catch: &Catch) -> Place {
 
 fn by_catch(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let meter = visit.flow.at(key.stage?)?;
-    let passed = passed::<f64>(visit, visit.catch.at(Stage::AsLeft)?, meter)?;
+    let passed = passed::<f64>(visit, &boom_flow(visit)?, meter)?;
     Some(in_unit(passed, meter.known?.quantity.unit))
 }
 
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let meter = visit.flow.at(key.stage?)?;
     let known = meter.known?;
-    let passed = passed::<f64>(visit, visit.catch.at(Stage::AsLeft)?, meter)?;
+    let passed = passed::<f64>(visit, &boom_flow(visit)?, meter)?;
     let off = known_volume::<f64>(visit, &known) / passed - 1.0;
     Some(format!(
         "{} / {} caught in {} - 1 = {}",

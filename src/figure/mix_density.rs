@@ -60,8 +60,7 @@ fn density(standing: &Standing<'_>, key: &Key) -> Option<Quantity> {
     let Part::Test(index) = key.part else {
         return None;
     };
-    let mut sprayings = standing.sprayings.iter();
-    let spraying = sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
+    let spraying = standing.spraying(key.record?)?;
     let mut densities = spraying.densities.iter();
     let (_, found) = densities.find(|(own, _)| *own == index)?;
     Some(found.mix.quantity)

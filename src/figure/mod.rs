@@ -29,6 +29,7 @@ mod factor_jump;
 mod factor_off;
 mod instrument_age;
 mod known_off_catch;
+mod landed;
 pub mod mean_off_rated;
 mod meter_error;
 mod mix_density;
@@ -59,7 +60,7 @@ mod unknown_instruments;
 mod unknown_people;
 mod wear_hours_left;
 
-pub use calibrated_rate::{CalibratedRate, calibrated_rate};
+pub use calibrated_rate::{CalibratedRate, RateOff, calibrated_rate};
 pub use catalogue::{
     Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
 };

@@ -27,46 +27,48 @@ pub(super) fn flow<N: Number>(primitives: &Primitives, reading: &FlowReading) ->
 
 /// The flow of a nozzle: the mean of its readings; none where it was not caught.
 pub(super) fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
-    let of_readings = |readings: &[FlowReading]| match readings {
-        [only] => flow(&visit.primitives, only),
+    match &*nozzle.readings {
+        [] => None,
+        [only] => Some(flow(&visit.primitives, only)),
         several => {
-            let flows = several
+            let flows: Vec<N> = several
                 .iter()
-                .map(|reading| flow(&visit.primitives, reading));
-            N::mean(&flows.collect::<Vec<N>>())
+                .map(|reading| flow(&visit.primitives, reading))
+                .collect();
+            Some(N::mean(&flows))
         }
-    };
-    let readings = nozzle.readings.as_slice();
-    (!readings.is_empty()).then(|| N::kept(&nozzle.measured, || of_readings(readings)))
+    }
 }
 
 /// The nozzles of a catch with their flows, those that were not caught left out.
 pub(super) struct Flows<'c, N> {
-    catch: &'c Catch,
-    /// Each nozzle caught, plugged ones among them.
-    pub(super) caught: Vec<(&'c CaughtNozzle, N)>,
+    nozzles: &'c [CaughtNozzle],
+    flows: &'c [Option<N>],
 }
 
 impl<'c, N: Number> Flows<'c, N> {
     pub(super) fn of(visit: &Visit<'_>, catch: &'c Catch) -> Self {
-        let nozzles = catch.nozzles.iter();
-        Self {
-            catch,
-            caught: nozzles
-                .filter_map(|nozzle| Some((nozzle, nozzle_flow(visit, nozzle)?)))
-                .collect(),
-        }
+        let nozzles = &catch.nozzles;
+        let flow = |nozzle| nozzle_flow(visit, nozzle);
+        let flows = N::kept(&catch.flows).get_or_init(|| nozzles.iter().map(flow).collect());
+        Self { nozzles, flows }
+    }
+
+    /// Each nozzle caught, plugged ones among them.
+    pub(super) fn caught(&self) -> impl Iterator<Item = (&'c CaughtNozzle, &'c N)> + Clone {
+        let all = self.nozzles.iter().zip(self.flows);
+        all.filter_map(|(nozzle, flow)| Some((nozzle, flow.as_ref()?)))
     }
 
     /// The mean, or nothing where every nozzle caught passes nothing; none where none was caught.
     pub(super) fn mean_or_nothing(&self) -> Option<N> {
-        let nothing = || (!self.caught.is_empty()).then(|| N::whole(0));
-        self.mean().or_else(nothing)
+        self.caught().next()?;
+        self.mean().or_else(|| Some(N::whole(0)))
     }
 
     /// The nozzles that pass anything.
-    pub(super) fn passing(&self) -> impl Iterator<Item = &(&'c CaughtNozzle, N)> + Clone {
-        self.caught.iter().filter(|(_, flow)| !flow.is_zero())
+    pub(super) fn passing(&self) -> impl Iterator<Item = (&'c CaughtNozzle, &'c N)> + Clone {
+        self.caught().filter(|(_, flow)| !flow.is_zero())
     }
 
     /// The mean of all that pass anything; none where none does.
@@ -77,9 +79,9 @@ impl<'c, N: Number> Flows<'c, N> {
     }
 
     /// The flow of every nozzle of the boom; none where one was not caught.
-    pub(super) fn of_boom(&self) -> Option<impl Iterator<Item = &N>> {
-        let is_whole = self.caught.len() == self.catch.nozzles.len();
-        is_whole.then(|| self.caught.iter().map(|(_, flow)| flow))
+    pub(super) fn of_boom(&self) -> Option<impl Iterator<Item = &'c N>> {
+        let is_whole = self.flows.iter().all(Option::is_some);
+        is_whole.then(|| self.flows.iter().flatten())
     }
 }
 

@@ -40,7 +40,7 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             members.push(nozzle_flow::no_flows(visit, stage, catch));
             continue;
         };
-        members.extend(flows.caught.iter().map(|(nozzle, flow)| {
+        members.extend(flows.caught().map(|(nozzle, flow)| {
             let key = nozzle_flow::nozzle_key(visit, stage, nozzle);
             let plugged = flow.is_zero().then_some(PLUGGED);
             Member::new(key, flow.off(&mean), nozzle.place.unwrap_or(catch.place)).in_case(plugged)
@@ -54,11 +54,11 @@ fn neighbour(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, nozzle) = nozzle_flow::find(visit, key)?;
     let flows = nozzle_flow::measured(visit, catch);
     let mean = flows.mean()?;
-    let beside = flows.caught.iter().filter(|(other, flow)| {
+    let beside = flows.caught().filter(|(other, flow)| {
         other.nozzle.number.abs_diff(nozzle.nozzle.number) == 1 && !flow.is_zero()
     });
     let off = |flow: &f64| (flow - mean).abs();
-    let (nearest, _) = beside.min_by(|one, other| off(&one.1).total_cmp(&off(&other.1)))?;
+    let (nearest, _) = beside.min_by(|one, other| off(one.1).total_cmp(&off(other.1)))?;
     Some(format!("nozzle {}", nearest.nozzle.number))
 }
 

@@ -40,10 +40,10 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             continue;
         };
         let flows = Flows::<N>::of(visit, catch);
-        if flows.caught.is_empty() {
+        if flows.caught().next().is_none() {
             members.push(nozzle_flow::no_flows(visit, stage, catch));
         }
-        members.extend(flows.caught.iter().map(|(nozzle, flow)| {
+        members.extend(flows.caught().map(|(nozzle, flow)| {
             let key = nozzle_flow::nozzle_key(visit, stage, nozzle);
             Member::new(key, flow.off(&rated), nozzle.place.unwrap_or(catch.place))
                 .against(rating.place)

@@ -7,7 +7,6 @@ use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
 use super::visit::{Catch, CaughtNozzle};
 use super::{Member, Visit};
-use crate::history::Until;
 use crate::outcome::{Key, Part, Step};
 use crate::words;
 
@@ -47,13 +46,11 @@ fn missing<'c>(
 
 /// Whether it catches nozzles that were fitted since the last whole catch.
 fn is_of_fitted(visit: &Visit<'_>, catch: &Catch) -> bool {
-    let Some(moment) = visit.moment() else {
-        return false; // A record without a date has no place in time.
-    };
-    let setup = visit.setup.map(|(index, _)| index);
-    let timeline = visit.records.timeline;
-    let state = timeline.state(Step::Catch, setup, Until::Before(moment), &[]);
-    let fitted = state.void.map(|void| void.nozzles).unwrap_or_default();
+    let is_whole = catch.nozzles.iter().all(|one| !one.readings.is_empty());
+    if is_whole {
+        return false; // As most are.
+    }
+    let fitted = visit.fitted();
     let mut caught = catch.nozzles.iter().filter(|one| !one.readings.is_empty());
     caught.any(|one| fitted.contains(&one.nozzle.number))
 }

@@ -40,14 +40,12 @@ pub trait Number: Clone {
     /// The same value, standing on nothing: it no longer varies with its inputs.
     #[must_use]
     fn steady(&self) -> Self;
-    /// What `make` gives, kept where this arithmetic is dear enough to be worth it.
-    fn kept(_: &OnceCell<Measure>, make: impl FnOnce() -> Self) -> Self {
-        make()
-    }
     /// Which is greater.
     fn compare(&self, other: &Self) -> Ordering;
     /// Whether it is nothing.
     fn is_zero(&self) -> bool;
+    /// Where the flows of a catch are kept in this arithmetic.
+    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>>;
 
     /// The arithmetic mean of one term or more.
     fn mean<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self
@@ -64,6 +62,16 @@ pub trait Number: Clone {
     fn off(&self, reference: &Self) -> Self {
         self.over(reference).minus(&Self::whole(1))
     }
+}
+
+/// The flow of each nozzle of a catch, where it was caught, in each arithmetic.
+///
+/// Most figures of a catch stand on them, so they are computed once, when first asked for.
+#[derive(Debug, Default)]
+pub struct KeptFlows {
+    values: OnceCell<Vec<Option<f64>>>,
+    measures: OnceCell<Vec<Option<Measure>>>,
+    exact: OnceCell<Vec<Option<Rational>>>,
 }
 
 impl Number for f64 {
@@ -109,6 +117,10 @@ impl Number for f64 {
 
     fn is_zero(&self) -> bool {
         self.abs() <= 0.0
+    }
+
+    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+        &flows.values
     }
 }
 
@@ -194,10 +206,6 @@ impl Measure {
 }
 
 impl Number for Measure {
-    fn kept(cell: &OnceCell<Self>, make: impl FnOnce() -> Self) -> Self {
-        cell.get_or_init(make).clone()
-    }
-
     fn input(primitives: &Primitives, id: PrimitiveId) -> Self {
         Self {
             value: primitives.get(id).value,
@@ -261,6 +269,15 @@ impl Number for Measure {
         Self::linear(value, self, 1.0 / other.value, other, -value / other.value)
     }
 
+    /// The sensitivities of the quotient are those of the difference.
+    fn off(&self, reference: &Self) -> Self {
+        let quotient = self.over(reference);
+        Self {
+            value: quotient.value - 1.0,
+            parts: quotient.parts,
+        }
+    }
+
     fn root(&self) -> Self {
         let value = self.value.sqrt();
         Self::scaled(value, self, 1.0 / (2.0 * value))
@@ -279,6 +296,10 @@ impl Number for Measure {
 
     fn is_zero(&self) -> bool {
         self.value.abs() <= 0.0
+    }
+
+    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+        &flows.measures
     }
 }
 
@@ -366,5 +387,9 @@ impl Number for Rational {
 
     fn is_zero(&self) -> bool {
         self.0.as_ref().is_some_and(Zero::is_zero)
+    }
+
+    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+        &flows.exact
     }
 }

@@ -19,7 +19,7 @@ pub(super) static MAXIMUM_FIGURE: Entry = Entry {
     shown_as: ShownAs::Percent,
     family: Family::Record,
     step: None,
-    cases: &["by-setup"],
+    cases: &[],
     compute: Compute::State(Formula {
         value: maximum::<f64>,
         measure: maximum::<Measure>,
@@ -55,7 +55,7 @@ pub(super) static MINIMUM_FIGURE: Entry = Entry {
     shown_as: ShownAs::Percent,
     family: Family::Record,
     step: None,
-    cases: &["by-setup"],
+    cases: &[],
     compute: Compute::State(Formula {
         value: minimum::<f64>,
         measure: minimum::<Measure>,
@@ -145,10 +145,8 @@ fn members<N: Number>(standing: &Standing<'_>, side: Side) -> Vec<Member<N>> {
                     let per_area = input(&mixed.amount)
                         .times(&rate)
                         .over(&tank(standing, mixed));
-                    let case = spraying.off.is_none().then_some("by-setup");
                     Member::new(key, per_area.over(&input(&label)), place)
                         .against(label.place)
-                        .in_case(case)
                 }
             });
         }
@@ -160,8 +158,7 @@ fn of<'s, 'a>(standing: &'s Standing<'a>, key: &Key) -> Option<(&'s Spraying<'a>
     let Part::Test(index) = key.part else {
         return None;
     };
-    let mut sprayings = standing.sprayings.iter();
-    let spraying = sprayings.find(|spraying| Some(spraying.application.file) == key.record)?;
+    let spraying = standing.spraying(key.record?)?;
     Some((spraying, spraying.products.get(usize::from(index))?))
 }
 

@@ -8,6 +8,7 @@ use super::visit::Shown;
 use super::{Member, Standing};
 use crate::outcome::Key;
 use crate::quantity::Quantity;
+use crate::record::application::VolumeBy;
 use crate::words;
 
 /// So many applications are judged together (our choice: one alone says more of its map than of the
@@ -113,12 +114,19 @@ fn amount<N: Number>(standing: &Standing<'_>, amount: Amount) -> N {
     input(amount.reading.id).times(&input(amount.scale))
 }
 
-/// The last applications with a setup that tell area and volume, earliest first.
+/// Whether the volume is the console's own, which is what it aims at and proves nothing of it.
+fn is_by_console(spraying: &Spraying<'_>) -> bool {
+    let by = spraying.application.volume_by.map(|by| by.value);
+    by == Some(VolumeBy::Console)
+}
+
+/// The last applications with a setup that tell area and volume, earliest first; not those whose volume
+/// the console counted.
 fn together<'s, 'a>(standing: &'s Standing<'a>, setup: u16) -> Vec<Measured<'s, 'a>> {
     let latest_first = standing.sprayings.iter().rev();
     let with_setup = latest_first.filter(|spraying| {
         let own = spraying.setup.map(|(index, _)| index);
-        own == Some(setup)
+        own == Some(setup) && !is_by_console(spraying)
     });
     let mut last: Vec<Measured<'_, '_>> =
         with_setup.filter_map(Measured::of).take(TOGETHER).collect();
@@ -127,8 +135,7 @@ fn together<'s, 'a>(standing: &'s Standing<'a>, setup: u16) -> Vec<Measured<'s, 
 }
 
 fn of_record<'s, 'a>(standing: &'s Standing<'a>, key: &Key) -> Option<&'s Spraying<'a>> {
-    let mut sprayings = standing.sprayings.iter();
-    sprayings.find(|spraying| Some(spraying.application.file) == key.record)
+    standing.spraying(key.record?)
 }
 
 fn each<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {

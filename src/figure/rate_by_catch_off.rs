@@ -166,8 +166,8 @@ fn catch_pressure(visit: &Visit<'_>, key: &Key) -> Option<String> {
 fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let (catch, needed, rate) = found(visit, key)?;
     let flows = nozzle_flow::measured(visit, catch);
-    let count = u32::try_from(flows.caught.len()).ok()?;
-    let total: f64 = flows.caught.iter().map(|(_, flow)| flow).sum();
+    let count = u32::try_from(flows.caught().count()).ok()?;
+    let total: f64 = flows.caught().map(|(_, flow)| flow).sum();
     let unit = nozzle_flow::flow_unit(catch)?;
     Some(format!(
         "{} a nozzle at {} on {} spacing = {}; {} / {} - 1 = {}",

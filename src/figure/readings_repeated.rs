@@ -5,6 +5,7 @@ use super::number::{Measure, Number, Rational};
 use super::{Member, Visit};
 use crate::fleet::Layout;
 use crate::outcome::{Key, Part, Step};
+use crate::quantity::decimal::Decimal;
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::source::Place;
@@ -43,19 +44,23 @@ pub(super) static FIGURE: Entry = Entry {
 /// The readings of the first catch, nozzle by nozzle from the left, however they are listed.
 ///
 /// None where one could not be read or does not fit the boom.
-fn readings(layout: &Layout, visit: &Calibration) -> Option<Vec<i128>> {
+fn readings(layout: &Layout, visit: &Calibration) -> Option<Vec<Decimal>> {
     let test = visit.catch_tests.first()?;
     // What does not fit the boom has a finding already, from laying the visit itself.
     let laid = layout.lay(visit.file, test, &mut Vec::new())?;
     let mut values = Vec::new();
     for reading in laid.cells.iter().flatten().flat_map(|cell| &cell.readings) {
         match reading {
-            Reading::Caught(decimal) => values.push(decimal.value.in_last_places()),
+            Reading::Caught(decimal) => values.push(decimal.value),
             Reading::Missed(_) => {}
             Reading::Unreadable(_) => return None,
         }
     }
     Some(values)
+}
+
+fn values(readings: &[Decimal]) -> impl Iterator<Item = i128> {
+    readings.iter().map(|reading| reading.in_last_places())
 }
 
 /// The last visit that caught the same setup.
@@ -85,8 +90,9 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
             "a reading of this catch or of the last cannot be read or does not fit the boom";
         return vec![Member::unavailable(key, because, None, place)];
     };
-    let distinct = || own.iter().collect::<BTreeSet<_>>().len();
-    let copied = own == before && FEWEST_NOZZLES <= own.len() && FEWEST_DISTINCT <= distinct();
+    let distinct = || values(&own).collect::<BTreeSet<_>>().len();
+    let alike = values(&own).eq(values(&before));
+    let copied = alike && FEWEST_NOZZLES <= own.len() && FEWEST_DISTINCT <= distinct();
     let count = if copied { own.len() } else { 0 };
     let count = N::whole(u32::try_from(count).unwrap_or(u32::MAX));
     let same_day = last.date.map(|date| date.value) == visit.calibration.date.map(|d| d.value);

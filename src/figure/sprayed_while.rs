@@ -160,8 +160,17 @@ fn done_at(state: &StepState) -> Option<Place> {
 
 /// The applications of the episode with a key.
 fn of_key<'s, 'a>(standing: &'s Standing<'a>, key: &Key, at: At) -> Episode<'s, 'a> {
-    let episode = episodes(standing, at).remove(key);
-    episode.unwrap_or_default()
+    let of_step = |spraying: &'s Spraying<'a>| {
+        let states = spraying.steps.iter().filter(|state| {
+            let own = at(state).map(|place| Key {
+                record: Some(place.file),
+                ..standing.step_key(state)
+            });
+            own == Some(*key)
+        });
+        states.map(move |state| (spraying, state))
+    };
+    standing.sprayings.iter().flat_map(of_step).collect()
 }
 
 fn last_of<'s, 'a>(

@@ -7,7 +7,7 @@ use super::number::{Measure, Number, Rational};
 use super::standing::Standing;
 use crate::history::{Done, Last};
 use crate::outcome::Key;
-use crate::source::{Place, Span};
+use crate::source::Place;
 use crate::words;
 use jiff::civil::Date;
 
@@ -47,7 +47,7 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
             .map_or(standing.subject.machine.span, |id| id.span),
     };
     standing
-        .steps
+        .steps_in_use()
         .iter()
         .map(|state| {
             let key = standing.step_key(state);
@@ -61,12 +61,8 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
                     Member::unavailable(key, "no record shows that the step was done", None, sheet)
                 }
                 Last::Unreadable(record) => {
-                    let place = Place {
-                        file: record.file,
-                        span: Span::new(0, 0),
-                    };
-                    let because = "a record that cannot be read may be the latest";
-                    Member::unavailable(key, because, Some(place), sheet)
+                    let because = "a visit that cannot be read may be the latest";
+                    Member::unavailable(key, because, Some(record.place()), sheet)
                 }
             }
         })

@@ -22,7 +22,7 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         measure: void::<Measure>,
         exact: void::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(void_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
@@ -65,7 +65,7 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
         measure: re_check::<Measure>,
         exact: re_check::<Rational>,
         working: |_, _| None,
-        read: |_, _| Some("this work".to_owned()),
+        read: |standing, key| Some(re_check_of(standing, key)?.because.to_owned()),
         held_against: "last done",
         units: |_, _| (None, None),
         slots: &[
@@ -138,6 +138,8 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
         format!("the {}", step.unwrap_or_default())
     };
     let mut listed: Vec<String> = states.iter().map(|state| named(state)).collect();
+    // In the order of the procedure, which is that of the words, and of the setups' names.
+    listed.sort();
     if listed.len() > LISTED {
         let more = listed.len() - 1;
         listed.truncate(1);
@@ -148,7 +150,7 @@ fn in_words(standing: &Standing<'_>, states: &[&StepState]) -> String {
 
 /// A step that was never done has nothing to undo.
 fn members<N: Number>(standing: &Standing<'_>, undone: UndoneIn) -> Vec<Member<N>> {
-    let done = standing.steps.iter().filter_map(|state| {
+    let done = standing.steps_in_use().iter().filter_map(|state| {
         let done = state.done()?;
         Some((state, done))
     });

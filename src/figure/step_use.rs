@@ -65,7 +65,7 @@ fn last_done(standing: &Standing<'_>, key: &Key) -> Option<String> {
 /// A machine whose hours nobody reads has no age in hours.
 fn hours<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
     let input = |id: PrimitiveId| N::input(&standing.primitives, id);
-    let states = standing.steps.iter().zip(&standing.step_hours);
+    let states = standing.steps_in_use().iter().zip(&standing.step_hours);
     states
         .filter_map(|(state, hours)| {
             let place = state.done()?.place;
@@ -78,7 +78,7 @@ fn hours<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
 }
 
 fn applications<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    let done = standing.steps.iter().filter_map(|state| {
+    let done = standing.steps_in_use().iter().filter_map(|state| {
         let place = state.done()?.place;
         let count = u32::try_from(state.used.applications).unwrap_or(u32::MAX);
         Some(Member::new(

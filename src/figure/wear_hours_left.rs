@@ -87,7 +87,9 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
             WearForecast::None(Reason::TooFewCatches { .. })
         )
     };
-    let sets = standing.worn.iter().filter(|(set, _)| !is_too_few(set));
+    let is_in_use = standing.subject.machine.out_of_service.is_none();
+    let sets = standing.worn.iter();
+    let sets = sets.filter(|(set, _)| is_in_use && !is_too_few(set));
     sets.map(|(set, left)| {
         let key = Key {
             setup: Some(set.setup),

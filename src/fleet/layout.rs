@@ -286,7 +286,7 @@ impl<'r> Laying<'_, 'r> {
 
     /// A list of twice the length in whole numbers.
     fn looks_like_decimal_commas(cells: &[Cell], count: usize) -> bool {
-        let whole = |cell: &Cell| match cell.readings.as_slice() {
+        let whole = |cell: &Cell| match &*cell.readings {
             [Reading::Caught(reading)] => reading.value.places() == 0,
             _ => false,
         };

@@ -11,7 +11,7 @@ pub use moment::{Event, Moment};
 pub use versions::{Version, no_such_setup, versions};
 
 use crate::record::{Application, Calibration, Machine, Service};
-use crate::source::FileId;
+use crate::source::{FileId, Place, Span};
 use jiff::civil::Date;
 
 /// All that is on record of one machine.
@@ -42,6 +42,16 @@ pub struct Unreadable {
     pub day: Option<Date>,
     /// What it would have told.
     pub event: Event,
+}
+
+impl Unreadable {
+    /// Where it begins.
+    pub fn place(&self) -> Place {
+        Place {
+            file: self.file,
+            span: Span::new(0, 0),
+        }
+    }
 }
 
 impl History {

@@ -26,6 +26,8 @@ pub struct StepState {
     pub void: Option<Undone>,
     /// The work that asks to check it again.
     pub re_check: Option<Undone>,
+    /// A service record that cannot be read and may tell of work since.
+    pub unread_work: Option<Unreadable>,
     /// What it found and was not put right.
     pub failing: Option<Failing>,
     /// What the machine did since.
@@ -49,7 +51,7 @@ pub enum Last {
     Never,
     /// On a day.
     On(Done),
-    /// A record that cannot be read may have been of a later day.
+    /// It was, but a visit that cannot be read may have been of a later day.
     Unreadable(Unreadable),
 }
 
@@ -90,6 +92,8 @@ pub struct Failing {
     pub rule: String,
     /// What it says.
     pub message: String,
+    /// What to do about it.
+    pub help: Option<String>,
     /// Where it points.
     pub place: Place,
     /// When the group lets it pass.

@@ -14,9 +14,11 @@ use crate::record::service::{NozzlesFitted, WorkDone};
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What happened to a machine.
+///
+/// Each list is by day, so that a moment is found without going through all of them.
 #[derive(Debug)]
 pub struct Timeline<'h> {
     history: &'h History,
@@ -24,6 +26,8 @@ pub struct Timeline<'h> {
     works: Vec<Worked>,
     /// When it sprayed, with the setup.
     sprayed: Vec<(Moment, Option<u16>)>,
+    /// The places of these by setup.
+    sprayed_with: BTreeMap<Option<u16>, Vec<usize>>,
     /// Every reading of the hour-meter, by day.
     hours: Vec<HourMeter>,
 }
@@ -91,6 +95,7 @@ impl<'h> Timeline<'h> {
             visits: Vec::new(),
             works: Vec::new(),
             sprayed: Vec::new(),
+            sprayed_with: BTreeMap::new(),
             hours: Vec::new(),
         };
         let sheet = history.versions.first().map(|version| &version.machine);
@@ -125,12 +130,38 @@ impl<'h> Timeline<'h> {
                 Some((Moment::new(date, hours, Event::Application), setup))
             })
             .collect();
+        timeline.sprayed.sort_by_key(|(moment, _)| moment.day);
+        for (place, (_, with)) in timeline.sprayed.iter().enumerate() {
+            timeline.sprayed_with.entry(*with).or_default().push(place);
+        }
         timeline.hours = hours_of(history);
+        // A history is by day already, as it is read; one made otherwise must be so too.
+        timeline.visits.sort_by_key(|visit| visit.moment.day);
+        timeline.works.sort_by_key(|worked| worked.moment.day);
         timeline
     }
 
     /// The state of every step the machine has, in the order of the procedure.
     pub fn steps(&self, until: Until, failing: &[Failing]) -> Vec<StepState> {
+        self.steps_of(until, failing, |_| true)
+    }
+
+    /// The same of the steps of the whole machine, and of those of one setup where it is known.
+    pub fn steps_with(
+        &self,
+        setup: Option<u16>,
+        until: Until,
+        failing: &[Failing],
+    ) -> Vec<StepState> {
+        self.steps_of(until, failing, |of| Some(of) == setup)
+    }
+
+    fn steps_of(
+        &self,
+        until: Until,
+        failing: &[Failing],
+        is_wanted: impl Fn(u16) -> bool,
+    ) -> Vec<StepState> {
         let Some(machine) = self.history.machine_on(until.day()) else {
             return Vec::new();
         };
@@ -141,7 +172,8 @@ impl<'h> Timeline<'h> {
             }
             match step {
                 Step::Catch | Step::Balance => {
-                    for (setup, _) in (0_u16..).zip(&machine.setups) {
+                    let setups = (0_u16..).zip(&machine.setups).map(|(setup, _)| setup);
+                    for setup in setups.filter(|&setup| is_wanted(setup)) {
                         states.push(self.state(step, Some(setup), until, failing));
                     }
                 }
@@ -159,21 +191,17 @@ impl<'h> Timeline<'h> {
         until: Until,
         failing: &[Failing],
     ) -> StepState {
-        let visits = self.visits.iter().rev();
+        let visits = upto(&self.visits, until.day()).iter().rev();
         let done = visits
             .filter(|visit| until.includes(&visit.moment))
             .find(|visit| visit.does(step, setup));
-        let unreadable = self.unreadable_since(done.map(|visit| visit.moment.day), until);
         let mut state = StepState {
             step,
             setup,
-            last: match (done, unreadable) {
-                (_, Some(unreadable)) => Last::Unreadable(unreadable),
-                (None, None) => Last::Never,
-                (Some(visit), None) => Last::On(visit.done()),
-            },
+            last: Last::Never,
             void: None,
             re_check: None,
+            unread_work: None,
             failing: None,
             used: Use {
                 hours: None,
@@ -181,19 +209,26 @@ impl<'h> Timeline<'h> {
             },
         };
         let Some(done) = done else {
-            return state;
+            return state; // Of what cannot be read nobody knows that it did the step.
         };
+        let since = done.moment.day;
+        if let Some(visit) = self.unreadable_since(since, until, Event::Visit) {
+            state.last = Last::Unreadable(visit);
+            return state;
+        }
+        state.last = Last::On(done.done());
+        state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
         state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
         state.failing = failing
             .iter()
             .find(|failing| {
                 let day = until.day();
-                let is_let_pass = failing.let_pass.iter().any(|period| period.holds_on(day));
-                !is_let_pass
-                    && failing.record == done.place.file
+                let is_let_pass = || failing.let_pass.iter().any(|period| period.holds_on(day));
+                failing.record == done.place.file
                     && failing.step == step
                     && (failing.setup.is_none() || setup.is_none() || failing.setup == setup)
+                    && !is_let_pass()
             })
             .cloned();
         state.used = self.used_since(done, setup, until);
@@ -208,11 +243,13 @@ impl<'h> Timeline<'h> {
         setup: Option<u16>,
         moment: &Moment,
     ) -> Option<(usize, Option<Date>)> {
-        let visits = self.visits.iter().rev();
+        let visits = upto(&self.visits, moment.day).iter().rev();
         let mut earlier =
             visits.filter(|visit| visit.moment.is_before(moment) && visit.does(step, setup));
         let last = earlier.next().map(|visit| visit.moment);
-        let sprayed = self.sprayed.iter().filter(|(at, with)| {
+        let since = last.map(|last| last.day);
+        let sprayed = between(&self.sprayed, since, moment.day).iter();
+        let sprayed = sprayed.filter(|(at, with)| {
             is_with(setup, *with)
                 && at.is_before(moment)
                 && last.as_ref().is_none_or(|last| last.is_before(at))
@@ -223,11 +260,7 @@ impl<'h> Timeline<'h> {
 
     /// The hour-meter at the end of a day, as last read.
     pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
-        let readings = self.hours.iter().rev();
-        readings
-            .filter(|reading| reading.day <= day)
-            .copied()
-            .next()
+        upto(&self.hours, day).last().copied()
     }
 
     /// The seconds of use a day, over the year before the last reading; none where too little is known.
@@ -300,7 +333,8 @@ impl<'h> Timeline<'h> {
         let left = |worked: &Worked| {
             let nozzles = worked.nozzles.as_ref()?;
             let mut left = nozzles.clone();
-            let caught_since = self.visits.iter().filter(|visit| {
+            let visits = between(&self.visits, Some(worked.moment.day), until.day()).iter();
+            let caught_since = visits.filter(|visit| {
                 visit.setup == setup
                     && until.includes(&visit.moment)
                     && worked.moment.is_before(&visit.moment)
@@ -310,7 +344,8 @@ impl<'h> Timeline<'h> {
             }
             Some(left)
         };
-        let works = self.works.iter().rev().filter(concerns);
+        let works = between(&self.works, Some(done.moment.day), until.day()).iter();
+        let works = works.rev().filter(concerns);
         works
             .map(|worked| (worked, left(worked)))
             .find(|(_, left)| left.as_ref().is_none_or(|left| !left.is_empty()))
@@ -330,25 +365,91 @@ impl<'h> Timeline<'h> {
         let used = then
             .zip(now)
             .filter(|(then, now)| then.quantity.si() <= now.quantity.si());
-        let sprayed = self.sprayed.iter().filter(|(moment, with)| {
-            is_with(setup, *with) && until.includes(moment) && done.moment.is_before(moment)
-        });
         Use {
             hours: used,
-            applications: sprayed.count(),
+            applications: self.sprayed_since(done, setup, until),
         }
     }
 
-    /// A record that could not be read and may tell of a day since the step was done.
-    fn unreadable_since(&self, done: Option<Date>, until: Until) -> Option<Unreadable> {
+    /// How many applications with a setup were made since a visit.
+    ///
+    /// The days between its own and the last are counted, not gone through.
+    fn sprayed_since(&self, done: &Visited, setup: Option<u16>, until: Until) -> usize {
+        let (first, last) = (done.moment.day, until.day());
+        let is_counted = |(moment, with): &&(Moment, Option<u16>)| {
+            is_with(setup, *with) && until.includes(moment) && done.moment.is_before(moment)
+        };
+        let on = |day: Date| between(&self.sprayed, Some(day), day).iter();
+        if last <= first {
+            return on(first).filter(is_counted).count();
+        }
+        let on_ends = on(first).chain(on(last)).filter(is_counted).count();
+        let from = self.sprayed.partition_point(|(at, _)| at.day <= first);
+        let to = self.sprayed.partition_point(|(at, _)| at.day < last);
+        let those = |places: &Vec<usize>| {
+            let before = |end: usize| places.partition_point(|&place| place < end);
+            before(to) - before(from)
+        };
+        let between_ends = match setup {
+            None => to - from,
+            Some(_) => [None, setup]
+                .iter()
+                .filter_map(|with| self.sprayed_with.get(with))
+                .map(those)
+                .sum(),
+        };
+        on_ends + between_ends
+    }
+
+    /// A record that could not be read and may tell of such an event since a day.
+    fn unreadable_since(&self, since: Date, until: Until, event: Event) -> Option<Unreadable> {
+        let may_be_later = |on: Date| since <= on && on <= until.day();
         let matters = |unreadable: &&Unreadable| {
-            let since = unreadable
-                .day
-                .is_none_or(|on| done.is_none_or(|done| done <= on) && on <= until.day());
-            since && unreadable.event != Event::Application
+            unreadable.event == event && unreadable.day.is_none_or(may_be_later)
         };
         self.history.unreadable.iter().find(matters).copied()
     }
+}
+
+/// What has a day in a list by day.
+trait Dated {
+    fn day(&self) -> Date;
+}
+
+impl Dated for Visited {
+    fn day(&self) -> Date {
+        self.moment.day
+    }
+}
+
+impl Dated for Worked {
+    fn day(&self) -> Date {
+        self.moment.day
+    }
+}
+
+impl Dated for (Moment, Option<u16>) {
+    fn day(&self) -> Date {
+        self.0.day
+    }
+}
+
+impl Dated for HourMeter {
+    fn day(&self) -> Date {
+        self.day
+    }
+}
+
+/// Those up to a day, which is included.
+fn upto<T: Dated>(by_day: &[T], day: Date) -> &[T] {
+    &by_day[..by_day.partition_point(|one| one.day() <= day)]
+}
+
+/// Those from one day to another, both included.
+fn between<T: Dated>(by_day: &[T], from: Option<Date>, to: Date) -> &[T] {
+    let upto = upto(by_day, to);
+    let before = |from| upto.partition_point(|one| one.day() < from);
+    &upto[from.map_or(0, before)..]
 }
 
 /// A step of the whole machine is used by every application, one of a setup by those with it; one

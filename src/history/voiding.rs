@@ -218,14 +218,26 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
                     .speed_source
                     .is_none_or(|source| source.value == SpeedSource::Wheel)
         }
-        When::PressureChanged => {
-            matches!(work, WorkDone::Setup(change) if change.pressure.is_some())
-        }
+        When::PressureChanged => is_another_pressure(work, machine),
     };
     let word = work.word();
     VOIDING
         .iter()
         .filter(move |row| row.work == word && holds(row.when))
+}
+
+/// Whether a setup's pressure is another than it was; one that the sheet leaves out may be.
+fn is_another_pressure(work: &WorkDone, machine: &Machine) -> bool {
+    let WorkDone::Setup(change) = work else {
+        return false;
+    };
+    let Some(now) = change.pressure else {
+        return false;
+    };
+    let index = machine.setup_index(change.setup.as_ref());
+    let setup = index.and_then(|index| machine.setups.get(usize::from(index)));
+    let was = setup.and_then(|setup| setup.pressure);
+    was.is_none_or(|was| was.value.exact() != now.value.exact())
 }
 
 /// Whether nozzles were fitted to a whole section, or to the whole boom.

@@ -61,29 +61,31 @@ impl Decimal {
     /// The decimal a text is, where it is one and nothing more.
     pub(super) fn plain(text: &str) -> Option<Self> {
         let (negative, unsigned) = split_sign(text);
-        let (whole, fraction) = match unsigned.split_once('.') {
-            Some((_, "")) => return None,
-            Some((whole, fraction)) => (whole, fraction),
-            None => (unsigned, ""),
-        };
-        let is_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-        let has_leading_zero = whole.len() > 1 && whole.starts_with('0');
-        if unsigned.is_empty() || !is_digits(whole) || !is_digits(fraction) || has_leading_zero {
-            return None;
+        let (mut digits, mut significant, mut point) = (0_u64, 0, None);
+        for (at, byte) in unsigned.bytes().enumerate() {
+            match byte {
+                b'0'..=b'9' => {
+                    significant += usize::from(digits > 0 || byte > b'0');
+                    if significant > Self::MOST_DIGITS {
+                        return None;
+                    }
+                    digits = digits * 10 + u64::from(byte - b'0');
+                }
+                b'.' if point.is_none() => point = Some(at),
+                _ => return None,
+            }
         }
-        let significant = whole
-            .bytes()
-            .chain(fraction.bytes())
-            .skip_while(|&byte| byte == b'0');
-        if significant.clone().nth(Self::MOST_DIGITS).is_some()
-            || fraction.len() > Self::MOST_DIGITS
-        {
+        let whole = point.unwrap_or(unsigned.len());
+        let places = point.map_or(0, |point| unsigned.len() - point - 1);
+        let has_leading_zero = whole > 1 && unsigned.starts_with('0');
+        let ends_in_point = point.is_some() && places == 0;
+        if unsigned.is_empty() || has_leading_zero || ends_in_point || places > Self::MOST_DIGITS {
             return None;
         }
         Some(Self {
             negative,
-            digits: significant.fold(0, |digits, byte| digits * 10 + u64::from(byte - b'0')),
-            places: fraction.bytes().fold(0, |places, _| places + 1),
+            digits,
+            places: u8::try_from(places).ok()?,
         })
     }
 
@@ -101,7 +103,10 @@ impl Decimal {
     pub fn to_exact(self) -> Exact {
         let digits = BigInt::from(self.digits);
         let signed = if self.negative { -digits } else { digits };
-        Exact::new(signed, BigInt::from(self.scale()))
+        match self.places {
+            0 => Exact::from_integer(signed),
+            _ => Exact::new(signed, BigInt::from(self.scale())),
+        }
     }
 
     /// The value in units of the last place that is read, of which every decimal is a whole number.

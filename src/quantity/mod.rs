@@ -69,7 +69,12 @@ impl Quantity {
 
     /// The same as [`Quantity::si`], as an exact fraction.
     pub fn exact(&self) -> Exact {
-        self.decimal.to_exact() * self.unit.exact_factor()
+        let (number, factor) = (self.decimal.to_exact(), self.unit.exact_factor());
+        if number.is_integer() && factor.is_integer() {
+            // Nothing to reduce, which is most of the work otherwise.
+            return Exact::from_integer(number.numer() * factor.numer());
+        }
+        number * factor
     }
 
     /// Whether both have the very same value, however they are written.

@@ -247,7 +247,10 @@ impl Atom {
     }
 
     fn exact_factor(&self) -> Exact {
-        Exact::new(BigInt::from(self.si.0), BigInt::from(self.si.1))
+        match self.si {
+            (whole, 1) => Exact::from_integer(whole.into()),
+            (over, under) => Exact::new(over.into(), under.into()),
+        }
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::amendment::{self, Amendment};
 use super::lowering::{Lowering, is_mapping, key_span};
+use super::repeats::Repeats;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -120,7 +121,7 @@ pub struct Cell {
     /// All that stands for it.
     pub span: Span,
     /// Its readings; repeats are several.
-    pub readings: Vec<Reading>,
+    pub readings: Repeats<Reading>,
 }
 
 /// One reading of one nozzle.
@@ -409,12 +410,12 @@ fn lower_cells(lowering: &mut Lowering, list: Node<'_>) -> Vec<Cell> {
 
 fn lower_cell(lowering: &mut Lowering, cell: Node<'_>) -> Cell {
     let readings = match cell.shape() {
-        Shape::Scalar => vec![lower_reading(lowering, cell)],
+        Shape::Scalar => Repeats::Once(lower_reading(lowering, cell)),
         Shape::Sequence => cell
             .items()
             .map(|reading| lower_reading(lowering, reading))
             .collect(),
-        Shape::Mapping => vec![Reading::Unreadable(cell.span())],
+        Shape::Mapping => Repeats::Once(Reading::Unreadable(cell.span())),
     };
     Cell {
         span: cell.span(),

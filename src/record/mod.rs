@@ -10,6 +10,7 @@ pub mod calibration;
 pub mod fleet;
 mod lowering;
 pub mod machine;
+mod repeats;
 pub mod service;
 pub mod waivers;
 
@@ -18,6 +19,7 @@ pub use application::Application;
 pub use calibration::Calibration;
 pub use fleet::Fleet;
 pub use machine::Machine;
+pub use repeats::Repeats;
 pub use service::Service;
 pub use waivers::Waivers;
 

@@ -62,7 +62,12 @@ fn compared_with(compared: &Compared) -> String {
     let findings = |n: usize| plural(n, "finding");
     let told = match (*unchanged, *gone) {
         (0, 0) => "nothing was found before".to_owned(),
-        (0, gone) => format!("{} of before {} gone", findings(gone), is(gone)),
+        (0, gone) => format!(
+            "{} that {} there before {} gone",
+            findings(gone),
+            was(gone),
+            is(gone),
+        ),
         (unchanged, 0) => format!(
             "{} that {} there before {} not told",
             findings(unchanged),

@@ -16,6 +16,7 @@
 
 mod build;
 mod bytes;
+mod dialect;
 mod fault;
 mod keys;
 mod place;
@@ -58,7 +59,7 @@ pub struct Parsed<'s> {
     pub problems: Vec<Diagnostic>,
 }
 
-/// Reads a text as YAML 1.2 with the core schema.
+/// Reads a text as YAML 1.2 with the core schema, the plain dialect of most records without the library.
 ///
 /// Beyond the standard's own faults it refuses what a record has no use for and other readers take differently: merge
 /// keys, tags outside the core schema, keys that are lists or mappings, duplicate keys, a second document.
@@ -68,6 +69,24 @@ pub struct Parsed<'s> {
 /// the reading goes on with the next document. Of several documents all are read, the first is the root, and one finding
 /// stands at the second; documents with nothing in them count for none.
 pub fn parse(file: FileId, text: &str) -> Parsed<'_> {
+    match read_plain(text) {
+        Some(tree) => Parsed {
+            tree,
+            problems: Vec::new(),
+        },
+        None => parse_by_library(file, text),
+    }
+}
+
+/// The tree of a text in the plain dialect, which has no fault; none for any other text.
+///
+/// Apart from [`parse`] so that it can be held against the library.
+pub fn read_plain(text: &str) -> Option<Tree<'_>> {
+    dialect::read(text)
+}
+
+/// What [`parse`] gives, by the library alone.
+pub fn parse_by_library(file: FileId, text: &str) -> Parsed<'_> {
     build::build(file, text)
 }
 

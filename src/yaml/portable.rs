@@ -15,11 +15,21 @@ pub const READ_DIFFERENTLY: &str = "read-differently";
 const MOST_LISTED: usize = 20;
 
 /// A finding for each plain scalar, key or value, that other readers take differently, in order of place.
-pub fn read_differently(file: FileId, root: Node<'_>) -> Vec<Diagnostic> {
+///
+/// `our_keys` are exempt where they are keys: what a record must write is not held against it.
+pub fn read_differently(file: FileId, root: Node<'_>, our_keys: &[&str]) -> Vec<Diagnostic> {
     root.plain_scalars()
+        .filter(|(span, text)| !(our_keys.contains(text) && is_key(root, *span)))
         .filter_map(|(span, text)| finding(file, span, text))
         .take(MOST_LISTED)
         .collect()
+}
+
+/// Whether the scalar at a span is a key.
+fn is_key(node: Node<'_>, span: Span) -> bool {
+    let mut entries = node.entries();
+    entries.any(|(key, value)| key.span() == span || is_key(value, span))
+        || node.items().any(|item| is_key(item, span))
 }
 
 fn finding(file: FileId, span: Span, text: &str) -> Option<Diagnostic> {

@@ -37,25 +37,28 @@ pub(super) fn resolve(text: &str) -> Value<'_> {
 }
 
 fn number(text: &str) -> Option<Value<'_>> {
+    let unsigned = text.strip_prefix(['-', '+']).unwrap_or(text);
+    if is_decimal(unsigned.as_bytes()) {
+        return decimal(text);
+    }
     if let Some(digits) = text.strip_prefix("0x") {
         return whole(digits, 16);
     }
     if let Some(digits) = text.strip_prefix("0o") {
         return whole(digits, 8);
     }
-    let unsigned = text.strip_prefix(['-', '+']).unwrap_or(text);
     match unsigned {
-        ".inf" | ".Inf" | ".INF" if text.starts_with('-') => {
-            return Some(Value::Float(f64::NEG_INFINITY));
-        }
-        ".inf" | ".Inf" | ".INF" => return Some(Value::Float(f64::INFINITY)),
-        ".nan" | ".NaN" | ".NAN" if unsigned.len() == text.len() => {
-            return Some(Value::Float(f64::NAN));
-        }
-        _ => {}
+        ".inf" | ".Inf" | ".INF" if text.starts_with('-') => Some(Value::Float(f64::NEG_INFINITY)),
+        ".inf" | ".Inf" | ".INF" => Some(Value::Float(f64::INFINITY)),
+        ".nan" | ".NaN" | ".NAN" if unsigned.len() == text.len() => Some(Value::Float(f64::NAN)),
+        _ => None,
     }
-    if !is_decimal(unsigned) {
-        return None;
+}
+
+/// The value of a decimal number, with a fraction or exponent or without.
+fn decimal(text: &str) -> Option<Value<'_>> {
+    if text.contains('.') {
+        return text.parse().ok().map(Value::Float);
     }
     if let Ok(number) = text.parse() {
         return Some(Value::Int(number));
@@ -78,20 +81,28 @@ fn whole(digits: &str, radix: u32) -> Option<Value<'static>> {
 /// Whether the text is `[0-9]+ ( \. [0-9]* )?` or `\. [0-9]+`, with an exponent or without.
 ///
 /// Asked before the standard library is, which also takes `1e`, `infinity` and the like.
-fn is_decimal(unsigned: &str) -> bool {
-    let (mantissa, exponent) = match unsigned.split_once(['e', 'E']) {
-        Some((mantissa, exponent)) => (
-            mantissa,
-            Some(exponent.strip_prefix(['-', '+']).unwrap_or(exponent)),
-        ),
-        None => (unsigned, None),
+fn is_decimal(unsigned: &[u8]) -> bool {
+    let (whole, rest) = digits(unsigned);
+    let (fraction, rest) = match rest {
+        [b'.', rest @ ..] => digits(rest),
+        _ => (0, rest),
     };
-    let (whole, fraction) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-    let all_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-    all_digits(whole)
-        && all_digits(fraction)
-        && !(whole.is_empty() && fraction.is_empty())
-        && exponent.is_none_or(|exponent| !exponent.is_empty() && all_digits(exponent))
+    let is_exponent = |exponent: &[u8]| matches!(digits(exponent), (1.., []));
+    whole + fraction > 0
+        && match rest {
+            [] => true,
+            [b'e' | b'E', b'+' | b'-', exponent @ ..] | [b'e' | b'E', exponent @ ..] => {
+                is_exponent(exponent)
+            }
+            _ => false,
+        }
+}
+
+/// How many digits stand at the head, and what follows them.
+fn digits(text: &[u8]) -> (usize, &[u8]) {
+    let is_digit = |byte: &&u8| byte.is_ascii_digit();
+    let count = text.iter().take_while(is_digit).count();
+    (count, &text[count..])
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use crate::source::Span;
 use std::borrow::Cow;
 
 /// The documents of one text.
-#[derive(Debug)]
+#[derive(Debug, PartialEq, Eq)]
 pub struct Tree<'s> {
     pub(super) source: &'s str,
     pub(super) items: Vec<Item>,
@@ -18,14 +18,14 @@ pub struct Tree<'s> {
 }
 
 /// One node as stored.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Item {
     pub(super) span: Span,
     pub(super) content: Content,
 }
 
 /// What a node is. `after` is the number of the first node behind a collection and all it holds.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Content {
     Scalar {
         text: Span,
@@ -120,6 +120,20 @@ impl Tree<'_> {
                 ..
             } => Some(&self.unescaped[text.range()]),
             Content::Sequence { .. } | Content::Mapping { .. } | Content::Alias { .. } => None,
+        }
+    }
+}
+
+impl Tree<'_> {
+    /// Whether a node is a scalar with this content.
+    fn is_text(&self, index: u32, wanted: &str) -> bool {
+        match self.items[index as usize].content {
+            // Most keys of a mapping differ from the one sought in length already.
+            Content::Scalar { text, .. } if text.len() != wanted.len() => false,
+            Content::Scalar { .. }
+            | Content::Sequence { .. }
+            | Content::Mapping { .. }
+            | Content::Alias { .. } => self.scalar_text(index) == Some(wanted),
         }
     }
 }
@@ -274,7 +288,8 @@ impl<'a> Node<'a> {
     }
 
     fn entry(self, key: &str) -> Option<(Self, Self)> {
-        self.entries().find(|(found, _)| found.text() == Some(key))
+        self.entries()
+            .find(|(found, _)| self.tree.is_text(found.index, key))
     }
 
     fn children(self, left: u32) -> Items<'a> {

@@ -1,7 +1,8 @@
 //! The cases of rules under `fixtures/`: each laid over the small clean repository, with its marks.
 
-use crate::fixture::{Files, folder, tree};
+use crate::fixture::{self, Files, folder, listing, reading, settings, tree};
 use std::path::Path;
+use swathlint::{Before, Report, check_compared};
 
 /// The day of the check where a case names none.
 const TODAY: &str = "2026-06-01";
@@ -13,12 +14,53 @@ pub(crate) struct Case {
     pub(crate) name: String,
     /// All files of the repository it makes.
     pub(crate) files: Files,
+    /// The files as they were, where the case compares.
+    pub(crate) before: Option<Files>,
     /// The day of the check.
     pub(crate) today: String,
     /// What must be found, as `path:line rule severity`, sorted.
     pub(crate) marks: Vec<String>,
     /// What some message or help must hold, word for word.
     pub(crate) says: Vec<String>,
+}
+
+impl Case {
+    /// What a check of it gives, or a comparison with how it was.
+    pub(crate) fn checked(&self) -> Report {
+        match &self.before {
+            None => fixture::checked(&self.files, &self.today),
+            Some(before) => compared(&self.files, before, &self.today),
+        }
+    }
+
+    /// The first of the texts it wants that no message or help has.
+    pub(crate) fn unsaid(&self, report: &Report) -> Option<&String> {
+        let is_said = |text: &&String| {
+            report.findings.iter().any(|one| {
+                let texts = [Some(one.message()), one.help_text()];
+                let mut texts = texts.into_iter().flatten();
+                texts.any(|own| own.contains(text.as_str()))
+            })
+        };
+        self.says.iter().find(|text| !is_said(text))
+    }
+}
+
+/// Compares a repository held in memory with how it was.
+fn compared(files: &Files, before: &Files, today: &str) -> Report {
+    let (read, read_before) = (reading(files), reading(before));
+    let all = files.keys().chain(before.keys());
+    let changed = all.filter(|path| files.get(*path) != before.get(*path));
+    let changed = changed.cloned().collect();
+    let listing_before = listing(before);
+    let before = Before {
+        revision: "main",
+        commit: "0000000000000000000000000000000000000000",
+        listing: &listing_before,
+        read: &read_before,
+        changed: &changed,
+    };
+    check_compared(&listing(files), &read, &before, &settings(today))
 }
 
 /// Folders of cases of findings that are no rule's.
@@ -42,19 +84,27 @@ pub(crate) fn cases() -> Vec<Case> {
     cases
 }
 
-/// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# today: DATE`
-/// sets the day, `# says: TEXT` what some message or help must hold; `# mended:` is for `tests/causes.rs`;
-/// comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
+/// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# before: PATH` begins
+/// a file as it was when it landed, which makes the case a comparison, or as none where nothing follows,
+/// `# today: DATE` sets the day, `# says: TEXT` what some message or help must hold; `# mended:` is for
+/// `tests/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
 pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut files = base.clone();
     let mut today = TODAY.to_owned();
     let mut current: Option<String> = None;
     let mut own = Files::new();
+    let mut landed = Files::new();
+    let mut is_before = false;
     let mut says = Vec::new();
     for line in text.lines() {
         if let Some(path) = line.strip_prefix("# file: ") {
             current = Some(path.to_owned());
+            is_before = false;
             own.insert(path.to_owned(), String::new());
+        } else if let Some(path) = line.strip_prefix("# before: ") {
+            current = Some(path.to_owned());
+            is_before = true;
+            landed.insert(path.to_owned(), String::new());
         } else if let Some(path) = line.strip_prefix("# without: ") {
             assert!(
                 files.remove(path).is_some(),
@@ -65,7 +115,8 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         } else if let Some(text) = line.strip_prefix("# says: ") {
             says.push(text.to_owned());
         } else if let Some(path) = &current {
-            let file = own.get_mut(path).unwrap();
+            let begun = if is_before { &mut landed } else { &mut own };
+            let file = begun.get_mut(path).unwrap();
             file.push_str(line);
             file.push('\n');
         } else {
@@ -76,11 +127,18 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         }
     }
     files.extend(own);
+    let before = (!landed.is_empty()).then(|| {
+        let mut before = files.clone();
+        before.extend(landed);
+        before.retain(|_, text| !text.is_empty());
+        before
+    });
     let mut marks = marks(&files);
     marks.sort();
     Case {
         name: name.to_owned(),
         files,
+        before,
         today,
         marks,
         says,

@@ -122,6 +122,7 @@ impl Repository {
                 failing: &[],
                 rates: &rates,
                 worn: &[],
+                landed: &[],
                 stem: &|file| self.stem(file),
             };
             let of = subject(history.machine_on(today).unwrap());

@@ -1,8 +1,10 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod landed;
 mod records;
 mod sprayings;
 
+pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
@@ -22,6 +24,7 @@ use crate::source::{FileId, Place};
 use crate::wear::WearForecast;
 use crate::words;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// How a machine stands on a day.
 #[derive(Debug)]
@@ -40,12 +43,16 @@ pub struct Standing<'a> {
     pub sprayings: Vec<Spraying<'a>>,
     /// What the nozzles of each setup foretell, with the hours left.
     pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
+    /// Its landed records that are not what they were; nothing but where revisions are compared.
+    pub landed: &'a [LandedChange],
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water.
     pub mixes: Vec<Mix>,
     /// Every source of error.
     pub primitives: Primitives,
+    record_places: BTreeMap<FileId, usize>,
+    spraying_places: BTreeMap<FileId, usize>,
 }
 
 /// The nozzles of a setup since they were fitted.
@@ -108,6 +115,8 @@ pub struct Facts<'a, 'f> {
     pub rates: &'f [CalibratedRate],
     /// What the nozzles of each setup foretell.
     pub worn: &'f [WornSet],
+    /// Landed records that are not what they were.
+    pub landed: &'a [LandedChange],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
 }
@@ -151,7 +160,11 @@ impl<'a> Standing<'a> {
         };
         let sections = declaring.sections();
         let mixes = declaring.mixes();
+        let records_in_order = records.iter().map(|record| record.file);
+        let sprayings_in_order = sprayings.iter().map(|spraying| spraying.application.file);
         Self {
+            record_places: records_in_order.zip(0..).collect(),
+            spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,
             steps,
             step_hours,
@@ -160,8 +173,17 @@ impl<'a> Standing<'a> {
             today,
             records,
             sprayings,
+            landed: facts.landed,
             sections,
             mixes,
+        }
+    }
+
+    /// The steps that can become due: none of a machine that works no longer.
+    pub fn steps_in_use(&self) -> &[StepState] {
+        match self.subject.machine.out_of_service {
+            Some(_) => &[],
+            None => &self.steps,
         }
     }
 
@@ -172,7 +194,12 @@ impl<'a> Standing<'a> {
 
     /// A record by its file.
     pub fn record(&self, file: FileId) -> Option<&DatedRecord<'a>> {
-        self.records.iter().find(|record| record.file == file)
+        self.records.get(*self.record_places.get(&file)?)
+    }
+
+    /// An application by its file.
+    pub fn spraying(&self, file: FileId) -> Option<&Spraying<'a>> {
+        self.sprayings.get(*self.spraying_places.get(&file)?)
     }
 
     /// A setup, as people say it: `greens`, or the machine where it has one only.

@@ -6,7 +6,6 @@ use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{Failing, StepState, Timeline, Until};
-use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
@@ -119,7 +118,8 @@ pub(super) fn of<'a>(
                 let setup = machine.setups.get(usize::from(index))?;
                 Some((index, setup))
             });
-            let steps = steps(timeline, moment, setup.map(|(index, _)| index), failing);
+            let index = setup.map(|(index, _)| index);
+            let steps = timeline.steps_with(index, Until::Before(moment), failing);
             let rate = setup.and_then(|(_, setup)| setup.rate).map(|rate| Shown {
                 quantity: rate.value,
                 id: bench.declared(rate.value, rate.place),
@@ -134,27 +134,12 @@ pub(super) fn of<'a>(
                 area: area(bench, application),
                 volume: volume(bench, application),
                 rate,
-                off: off(bench, rates, &moment, setup.map(|(index, _)| index)),
+                off: off(bench, rates, &moment, index),
                 products: products(bench, application),
                 densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
         .collect()
-}
-
-/// The states of the machine's steps and of those of the setup; of all where it is not known.
-fn steps(
-    timeline: &Timeline<'_>,
-    moment: Moment,
-    setup: Option<u16>,
-    failing: &[Failing],
-) -> Vec<StepState> {
-    let mut steps = timeline.steps(Until::Before(moment), failing);
-    steps.retain(|state| match state.step {
-        Step::Flow | Step::Speed => true,
-        Step::Catch | Step::Balance => setup.is_some() && state.setup == setup,
-    });
-    steps
 }
 
 fn off(
@@ -163,19 +148,20 @@ fn off(
     moment: &Moment,
     setup: Option<u16>,
 ) -> Option<Shown> {
-    let rates = rates.iter().rev();
-    let mut earlier = rates.filter(|rate| {
+    // They are by day, as the visits are that found them.
+    let end = rates.partition_point(|rate| rate.moment.day <= moment.day);
+    let mut earlier = rates[..end].iter().rev().filter(|rate| {
         rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
     });
-    let rate = earlier.next()?;
+    let off = earlier.next()?.off?;
     let id =
         bench
             .primitives
-            .worked_out(What::CalibratedRate, rate.off, rate.uncertainty, rate.place);
+            .worked_out(What::CalibratedRate, off.value, off.uncertainty, off.place);
     Some(Shown {
         quantity: Quantity::whole(0),
         id,
-        place: rate.place,
+        place: off.place,
     })
 }
 

@@ -3,18 +3,17 @@
 use super::instrument::{self, Bench, Used, rectangular_step};
 use super::{Stages, Subject};
 use crate::diagnostic::Diagnostic;
-use crate::figure::number::Measure;
+use crate::figure::number::KeptFlows;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::fleet::{Laid, Nozzle};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::Calibration;
 use crate::record::calibration::{CatchTest, Cell, Reading};
 use crate::record::machine::Setup;
+use crate::record::{Calibration, Repeats};
 use crate::source::{Place, Span, Spanned};
-use std::cell::OnceCell;
 
 /// One catch over the boom.
 #[derive(Debug)]
@@ -27,6 +26,8 @@ pub struct Catch {
     pub rated: Option<RatedFlow>,
     /// Every nozzle of the boom, from the left.
     pub nozzles: Vec<CaughtNozzle>,
+    /// Their flows.
+    pub flows: KeptFlows,
 }
 
 /// A pressure: what the gauge shows, and the gauge's error.
@@ -63,11 +64,9 @@ pub struct CaughtNozzle {
     /// Where its readings stand; none where nothing is said of it.
     pub place: Option<Place>,
     /// Its readings; none where it was missed.
-    pub readings: Vec<FlowReading>,
+    pub readings: Repeats<FlowReading>,
     /// Whether something stands there that could not be read.
     pub unreadable: bool,
-    /// Its flow with sensitivities, kept when first computed: several figures stand on it.
-    pub measured: OnceCell<Measure>,
 }
 
 /// One reading, to become a flow.
@@ -123,6 +122,7 @@ pub(super) fn stages(
             .zip(layout.nozzles())
             .map(|(cell, nozzle)| caught_nozzle(*nozzle, cell))
             .collect(),
+        flows: KeptFlows::default(),
     };
     let base = runs.iter().rposition(|run| run.is_complete).unwrap_or(0);
     let mut left = std::mem::take(&mut runs[base].cells);
@@ -153,7 +153,7 @@ pub(super) fn stages(
 #[derive(Clone)]
 struct CellOf {
     place: Place,
-    readings: Vec<FlowReading>,
+    readings: Repeats<FlowReading>,
     unreadable: bool,
 }
 
@@ -238,7 +238,7 @@ fn rated_flow(bench: &mut Bench<'_>, setup: &Setup) -> Option<RatedFlow> {
 fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
     let place = cell.as_ref().map(|cell| cell.place);
     let (readings, unreadable) = cell.map_or_else(
-        || (Vec::new(), false),
+        || (Repeats::Several(Vec::new()), false),
         |cell| (cell.readings, cell.unreadable),
     );
     CaughtNozzle {
@@ -246,7 +246,6 @@ fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
         place,
         readings,
         unreadable,
-        measured: OnceCell::new(),
     }
 }
 
@@ -333,18 +332,20 @@ impl CatchInstruments {
     }
 
     fn cell(&mut self, bench: &mut Bench<'_>, cell: &Cell) -> CellOf {
-        let mut readings = Vec::with_capacity(cell.readings.len());
         let mut unreadable = false;
-        for reading in &cell.readings {
-            match reading {
-                Reading::Caught(decimal) => match self.flow_reading(bench, decimal) {
-                    Some(reading) => readings.push(reading),
-                    None => unreadable = true,
-                },
-                Reading::Missed(_) => {}
-                Reading::Unreadable(_) => unreadable = true,
+        let readings = cell.readings.iter().filter_map(|reading| match reading {
+            Reading::Caught(decimal) => {
+                let reading = self.flow_reading(bench, decimal);
+                unreadable |= reading.is_none();
+                reading
             }
-        }
+            Reading::Missed(_) => None,
+            Reading::Unreadable(_) => {
+                unreadable = true;
+                None
+            }
+        });
+        let readings = readings.collect();
         CellOf {
             place: bench.place(cell.span),
             readings,

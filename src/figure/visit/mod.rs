@@ -16,7 +16,7 @@ pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 use super::primitive::{PrimitiveId, Primitives, What};
 use crate::diagnostic::Diagnostic;
 use crate::fleet::{Event, Layout, Moment, Unreadable, no_such_setup};
-use crate::history::Timeline;
+use crate::history::{Timeline, Until};
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
@@ -264,6 +264,17 @@ impl<'a> Visit<'a> {
             not_tested_again,
             shut,
         }
+    }
+
+    /// The nozzles fitted one by one since the last whole catch, by number, by its service records.
+    pub fn fitted(&self) -> Vec<u16> {
+        let Some(moment) = self.moment() else {
+            return Vec::new(); // A record without a date has no place in time.
+        };
+        let setup = self.setup.map(|(index, _)| index);
+        let timeline = self.records.timeline;
+        let state = timeline.state(Step::Catch, setup, Until::Before(moment), &[]);
+        state.void.map(|void| void.nozzles).unwrap_or_default()
     }
 
     /// The key of a step of this visit.

@@ -1,7 +1,7 @@
 //! Speed tests made ready: the course, its runs, and each correction of the factor.
 
 use super::flow::{corrected_at, correction};
-use super::instrument::{self, Bench, rectangular};
+use super::instrument::{self, Bench, Used, rectangular};
 use super::{Shown, Stages};
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
@@ -117,21 +117,21 @@ fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
         Some((text.value.clone(), bench.place(text.span)))
     };
     let (surface, tank) = (text(&test.surface), text(&test.tank));
+    let watch = bench.used("stopwatch", test.stopwatch.as_ref());
     Course {
         place: bench.place(test.span),
         length,
         runs: test
             .runs
             .iter()
-            .map(|run| course_run(bench, test, run))
+            .map(|run| course_run(bench, &watch, run))
             .collect(),
         surface,
         tank,
     }
 }
 
-fn course_run(bench: &mut Bench<'_>, test: &SpeedTest, run: &Run) -> CourseRun {
-    let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+fn course_run(bench: &mut Bench<'_>, watch: &Used<'_>, run: &Run) -> CourseRun {
     let place = bench.place(run.span);
     let elapsed = run.elapsed.as_ref().map(|elapsed| {
         let place = bench.place(elapsed.span);

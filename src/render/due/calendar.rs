@@ -100,6 +100,7 @@ impl Calendar {
 /// Why, the interval, what to bring and where it says so, a line each.
 fn description(step: &DueStep) -> String {
     let mut lines = vec![step.because.clone()];
+    lines.extend(step.to_do.iter().map(|to_do| format!("do: {to_do}")));
     lines.push(format!(
         "made due by: {}",
         due::made_due_by(step, ToOwned::to_owned)

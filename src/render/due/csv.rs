@@ -10,7 +10,7 @@ use crate::words::dates;
 /// One line a step, with a heading line; no cell of text can be taken for a formula.
 pub fn due_csv(due: &DueList) -> String {
     let mut out = String::from(
-        "machine,course,setup,step,state,due,due-by,because,interval,last-done,path,line,column,\
+        "machine,course,setup,step,state,due,due-by,because,to-do,interval,last-done,path,line,column,\
          bring,records-of-machine",
     );
     out.push_str(LINE_END);
@@ -32,6 +32,7 @@ fn cells(step: &DueStep) -> Vec<String> {
         due,
         by,
         because,
+        to_do,
         interval,
         last_done,
         at,
@@ -49,6 +50,7 @@ fn cells(step: &DueStep) -> Vec<String> {
         due.map_or_else(String::new, dates::date),
         text(by.word()),
         text(because),
+        or_empty(to_do),
         or_empty(interval),
         last_done.map_or_else(String::new, dates::date),
         text(at.as_ref().map_or("", |at| &at.path)),

@@ -154,8 +154,11 @@ fn item(due: &DueList, step: &DueStep) -> String {
         let place = format!("{}:{}:{}", at.path, at.line, at.column);
         format!("; at {}", span(&place, MOST_OF_A_TEXT))
     });
+    let to_do = step.to_do.as_ref().map_or_else(String::new, |to_do| {
+        format!("  do: {}\n", span(to_do, MOST_OF_A_TEXT))
+    });
     format!(
-        "- [ ] {} {}: {}{setup}{when}\n  why: {}\n  made due by: {by}{at}\n",
+        "- [ ] {} {}: {}{setup}{when}\n  why: {}\n{to_do}  made due by: {by}{at}\n",
         due::shape(step.state),
         step.state.word(),
         step.step,

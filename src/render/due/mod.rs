@@ -15,7 +15,7 @@ pub use markdown::due_markdown;
 pub use text::due_text;
 
 use crate::render::clean;
-use crate::report::{DueList, DueState, DueStep, Failure, UnsureMachine};
+use crate::report::{DueBy, DueList, DueState, DueStep, Failure, UnsureMachine};
 use crate::words::dates;
 use crate::words::phrases::{list, plural};
 use jiff::Span;
@@ -150,6 +150,7 @@ fn when(step: &DueStep, due: &DueList) -> Option<String> {
         DueState::Void => "since",
         DueState::Failing => "since the visit of",
         DueState::ReCheck if is_past => "since",
+        DueState::ComingDue if is_past && step.by != DueBy::Calendar => "used up on",
         DueState::NeverDone | DueState::Overdue | DueState::ReCheck | DueState::ComingDue => "due",
     };
     let days = (day - due.today).get_days();

@@ -5,7 +5,7 @@
 use crate::render::clean;
 use crate::render::due::{self, CAUTION};
 use crate::render::ink::{Ink, Look};
-use crate::report::{DueList, DueState, DueStep, RowPlace};
+use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
 use crate::words::dates;
 use crate::words::phrases::{list, plural};
 
@@ -113,8 +113,15 @@ fn of_step(due: &DueList, step: &DueStep, look: Look) -> String {
         out.push_str(&look.paragraph(Ink::Caption, &lead, text, 4 * INDENT));
     };
     captioned("why: ", &clean::text(&step.because));
-    let by = due::made_due_by(step, ToOwned::to_owned);
-    captioned("made due by: ", &clean::text(&by));
+    if let Some(to_do) = &step.to_do {
+        captioned("do: ", &clean::text(to_do));
+    }
+    // Why it is due says since when, but where work or nothing made it so.
+    match (&step.interval, step.by, step.last_done) {
+        (Some(interval), _, _) => captioned("interval: ", &clean::text(interval)),
+        (None, DueBy::Work, Some(day)) => captioned("last done: ", &dates::date(day)),
+        (None, _, _) => {}
+    }
     if let Some(RowPlace { path, line, column }) = &step.at {
         let place = format!(
             "{:2$}at {}:{line}:{column}",

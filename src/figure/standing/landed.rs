@@ -1,0 +1,38 @@
+//! Landed records that are not what they were: a comparison with an earlier revision finds them.
+
+use crate::source::Place;
+
+/// A landed record of a machine that is not what it was.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LandedChange {
+    /// The path it landed at, relative to the records' root.
+    pub path: String,
+    /// What became of it.
+    pub kind: LandedKind,
+    /// Where that is told: the first value that changed, or where a note of a deletion would stand.
+    pub place: Place,
+    /// Its values that changed, in the order of the record; of a deleted one all it had.
+    pub changes: Vec<ValueChange>,
+    /// Whether a note tells of it.
+    pub is_noted: bool,
+}
+
+/// What became of a landed record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LandedKind {
+    /// Values of it are others.
+    Altered,
+    /// It is gone.
+    Deleted,
+}
+
+/// One value that is not what it was.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ValueChange {
+    /// Which, by its keys and its places in lists: `caught right 3rd`.
+    pub what: String,
+    /// As it landed; none where it was not there.
+    pub was: Option<String>,
+    /// As it is; none where it is not there.
+    pub is: Option<String>,
+}

@@ -1,0 +1,537 @@
+//! The oracle: how every step of a machine stands on a day, worked out from the words of the rules
+//! alone, by looking through everything on record again for every question.
+//!
+//! Shares nothing with the program but the names of steps, and keeps nothing between two questions.
+
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "a kind of work does nothing to a step unless the rules' words name it"
+)]
+
+use super::{Cell, Event, Fleet, Interval, Machine, Scope, Tested, Visit, What, Work};
+use jiff::ToSpan;
+use jiff::civil::Date;
+use swathlint::outcome::Step;
+
+/// The pressure every sheet gives its setups, in psi.
+const PRESSURE: u32 = 36;
+
+/// A step of a machine; catch and balance belong to a setup.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct StepOf {
+    pub(crate) setup: Option<usize>,
+    pub(crate) step: Step,
+}
+
+/// How a step stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Answer {
+    pub(crate) state: &'static str,
+    pub(crate) due: Option<Date>,
+    pub(crate) by: &'static str,
+    pub(crate) last_done: Option<Date>,
+}
+
+/// A machine on a day.
+pub(crate) struct Looked<'f> {
+    pub(crate) fleet: &'f Fleet,
+    pub(crate) number: usize,
+    pub(crate) today: Date,
+}
+
+/// Whether one event is later than another of the same machine.
+pub(crate) fn is_later(one: &Event, other: &Event) -> bool {
+    if one.day != other.day {
+        return one.day > other.day;
+    }
+    if let (Some(mine), Some(its)) = (one.hours, other.hours)
+        && mine != its
+    {
+        return mine > its;
+    }
+    match (&other.what, &one.what) {
+        (What::Service(_), What::Visit(_))
+        | (What::Visit(_), What::Application(..))
+        | (What::Application(..), What::Service(_)) => true,
+        (What::Service(_), What::Service(_))
+        | (What::Visit(_), What::Visit(_))
+        | (What::Application(..), What::Application(..)) => one.nth > other.nth,
+        _ => false,
+    }
+}
+
+impl<'f> Looked<'f> {
+    fn machine(&self) -> &'f Machine {
+        &self.fleet.machines[self.number]
+    }
+
+    /// What exists on the day.
+    fn events(&self) -> impl Iterator<Item = (usize, &'f Event)> {
+        let events = self.machine().events.iter().enumerate();
+        events.filter(|(_, event)| event.day <= self.today)
+    }
+
+    fn visits(&self) -> impl Iterator<Item = (usize, &'f Event, &'f Visit)> {
+        self.events().filter_map(|(at, event)| match &event.what {
+            What::Visit(visit) => Some((at, event, visit)),
+            What::Service(_) | What::Application(..) | What::Broken(..) => None,
+        })
+    }
+
+    fn works(&self) -> impl Iterator<Item = (&'f Event, &'f Work)> {
+        self.events().flat_map(|(_, event)| {
+            let works: &[Work] = match &event.what {
+                What::Service(works) => works,
+                What::Visit(_) | What::Application(..) | What::Broken(..) => &[],
+            };
+            works.iter().map(move |work| (event, work))
+        })
+    }
+
+    /// Whether the machine is listed at all.
+    pub(crate) fn is_in_service(&self) -> bool {
+        !self.works().any(|(_, work)| *work == Work::OutOfService)
+    }
+
+    /// Every step the machine has or may have.
+    pub(crate) fn steps(&self) -> Vec<StepOf> {
+        let mut steps = Vec::new();
+        for setup in 0..self.machine().setups {
+            for step in [Step::Catch, Step::Balance] {
+                let setup = Some(setup);
+                steps.push(StepOf { setup, step });
+            }
+        }
+        for step in [Step::Flow, Step::Speed] {
+            steps.push(StepOf { setup: None, step });
+        }
+        steps
+    }
+
+    /// Whether the machine has the step; none where its sheet does not say.
+    pub(crate) fn has(&self, step: Step) -> Option<bool> {
+        match step {
+            Step::Catch => Some(true),
+            Step::Flow => self.machine().control.map(|control| control == "flow"),
+            Step::Balance => {
+                let valves = self.machine().section_valves;
+                valves.map(|valves| valves == "bypass")
+            }
+            Step::Speed => {
+                let source = self.speed_source();
+                source.map(|source| matches!(source, "wheel" | "radar"))
+            }
+        }
+    }
+
+    /// What measures the speed on the day.
+    fn speed_source(&self) -> Option<&'static str> {
+        let mut source = self.machine().speed_source;
+        for (_, work) in self.works() {
+            if let Work::SpeedSource(to) = work {
+                source = Some(to);
+            }
+        }
+        source
+    }
+
+    fn does(&self, visit: &Visit, of: StepOf) -> bool {
+        if of.setup.is_some_and(|setup| setup != visit.setup) {
+            return false;
+        }
+        match of.step {
+            Step::Catch => (0..self.machine().nozzles())
+                .all(|nozzle| visit.catches.iter().any(|catch| catch[nozzle].is_some())),
+            Step::Flow => visit.flow.is_some(),
+            Step::Speed => visit.speed.is_some(),
+            Step::Balance => visit.balance.is_some(),
+        }
+    }
+
+    /// The visit that last did the step.
+    fn last(&self, of: StepOf) -> Option<(usize, &'f Event, &'f Visit)> {
+        let mut last: Option<(usize, &Event, &Visit)> = None;
+        for (at, event, visit) in self.visits() {
+            if self.does(visit, of) && last.is_none_or(|(_, before, _)| is_later(event, before)) {
+                last = Some((at, event, visit));
+            }
+        }
+        last
+    }
+
+    /// How a step stands.
+    pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
+        let Some((at, event, visit)) = self.last(of) else {
+            return Answer {
+                state: "never done",
+                due: None,
+                by: "nothing on record",
+                last_done: None,
+            };
+        };
+        let answer = |state, due, by| Answer {
+            state,
+            due,
+            by,
+            last_done: Some(event.day),
+        };
+        if self.is_unread_since(event, "calibrations") {
+            return Answer {
+                last_done: None,
+                ..answer("re-check", None, "finding")
+            };
+        }
+        if let Some(day) = self.void(of, event) {
+            return answer("void", Some(day), "work");
+        }
+        if self.is_failing(of, at, event, visit) {
+            return answer("failing", Some(event.day), "finding");
+        }
+        let dues = self.dues(of, event);
+        let first = |dues: Vec<Due>| {
+            dues.into_iter()
+                .min_by_key(|due| (due.day.unwrap_or(Date::MAX), due.rank))
+        };
+        let overdue: Vec<Due> = dues.iter().filter(|due| due.is_overdue).copied().collect();
+        if let Some(due) = first(overdue) {
+            return answer("overdue", due.day, due.by());
+        }
+        if let Some(day) = self.to_re_check(of, event) {
+            return answer("re-check", Some(day), "work");
+        }
+        if self.is_unread_since(event, "service") {
+            return answer("re-check", None, "finding");
+        }
+        let soon: Vec<Due> = dues
+            .iter()
+            .filter(|due| due.is_used_up || due.day.is_some_and(|day| day <= until))
+            .copied()
+            .collect();
+        if let Some(due) = first(soon) {
+            return answer("coming due", due.day, due.by());
+        }
+        answer("in date", None, "")
+    }
+
+    /// The day of the latest work that voids the step.
+    fn void(&self, of: StepOf, done: &Event) -> Option<Date> {
+        let mut latest = None;
+        for (event, work) in self.works() {
+            if !is_later(event, done) {
+                continue;
+            }
+            let voids = match of.step {
+                Step::Catch => {
+                    let mut voided = self.voided_nozzles(work, of);
+                    voided.retain(|nozzle| !self.is_caught_since(*nozzle, of, event));
+                    !voided.is_empty()
+                }
+                Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
+                Step::Speed => match work {
+                    Work::Tyres(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
+                    Work::Console | Work::SpeedSource(_) => true,
+                    _ => false,
+                },
+                Step::Balance => match work {
+                    Work::SectionValve(_) => true,
+                    Work::NozzlesFitted(setup, at) => {
+                        Some(*setup) == of.setup
+                            && at.as_ref().is_none_or(|at| {
+                                at.iter().any(|(section, positions)| {
+                                    (1..=self.machine().sections[*section])
+                                        .all(|position| positions.contains(&position))
+                                })
+                            })
+                    }
+                    _ => false,
+                },
+            };
+            if voids {
+                latest = latest.max(Some(event.day));
+            }
+        }
+        latest
+    }
+
+    /// Whether a wheel measured the speed, or nobody knows what, when the work was done.
+    fn turns_a_wheel_at(&self, work: &Event) -> bool {
+        let then = Looked {
+            fleet: self.fleet,
+            number: self.number,
+            today: work.day,
+        };
+        matches!(then.speed_source(), None | Some("wheel"))
+    }
+
+    fn voided_nozzles(&self, work: &Work, of: StepOf) -> Vec<usize> {
+        match work {
+            Work::NozzlesFitted(setup, at) if Some(*setup) == of.setup => match at {
+                None => (0..self.machine().nozzles()).collect(),
+                Some(at) => at
+                    .iter()
+                    .flat_map(|(section, positions)| {
+                        positions
+                            .iter()
+                            .map(|position| self.machine().place(*section, *position))
+                    })
+                    .collect(),
+            },
+            _ => Vec::new(),
+        }
+    }
+
+    fn is_caught_since(&self, nozzle: usize, of: StepOf, work: &Event) -> bool {
+        self.visits().any(|(_, event, visit)| {
+            Some(visit.setup) == of.setup
+                && is_later(event, work)
+                && visit
+                    .catches
+                    .iter()
+                    .any(|catch| matches!(catch[nozzle], Some(Cell::Good | Cell::Bad)))
+        })
+    }
+
+    /// Whether the visit left the step beyond a limit that nobody lets pass today.
+    fn is_failing(&self, of: StepOf, at: usize, event: &Event, visit: &Visit) -> bool {
+        if self.fleet.enforce_from.is_some_and(|from| event.day < from) {
+            return false;
+        }
+        let is_waived = self.fleet.waivers.iter().any(|waiver| {
+            waiver.step == Some(of.step)
+                && waiver.machine == self.number
+                && waiver.event.is_none_or(|event| event == at)
+                && waiver.from <= self.today
+                && self.today <= waiver.until
+        });
+        let is_bad = match of.step {
+            Step::Catch => (0..self.machine().nozzles()).any(|nozzle| {
+                let mut cells = visit.catches.iter().filter_map(|catch| catch[nozzle]);
+                cells.next_back() == Some(Cell::Bad)
+            }),
+            Step::Flow => visit.flow == Some(Tested::Bad),
+            Step::Speed => visit.speed == Some(Tested::Bad),
+            // A console that holds the rate hides the change: a warning.
+            Step::Balance => {
+                visit.balance == Some(Tested::Bad) && self.machine().control != Some("flow")
+            }
+        };
+        is_bad && !is_waived
+    }
+
+    /// The day of the latest work that asks for another look.
+    fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Date> {
+        let mut asks = None;
+        for (event, work) in self.works() {
+            let is_asking = match of.step {
+                Step::Flow | Step::Speed => false,
+                Step::Catch | Step::Balance => match work {
+                    Work::Pump | Work::Regulator | Work::Hose => true,
+                    Work::Spacing => of.step == Step::Catch,
+                    Work::Setup(setup, Some(psi)) => {
+                        Some(*setup) == of.setup && *psi != self.pressure_before(*setup, event)
+                    }
+                    _ => false,
+                },
+            };
+            if is_asking && is_later(event, done) {
+                asks = asks.max(Some(event.day));
+            }
+        }
+        asks
+    }
+
+    /// Whether a record of a folder that cannot be read may be later.
+    fn is_unread_since(&self, done: &Event, of: &str) -> bool {
+        self.machine().events.iter().any(|event| match event.what {
+            What::Broken(folder, is_dated) if folder == of => {
+                let may_be_later = event.day >= done.day;
+                !is_dated || (event.day <= self.today && may_be_later)
+            }
+            _ => false,
+        })
+    }
+
+    /// What a setup worked at before a service record.
+    fn pressure_before(&self, setup: usize, service: &Event) -> u32 {
+        let mut pressure = PRESSURE;
+        for (event, work) in self.works() {
+            if let Work::Setup(of, Some(psi)) = work
+                && *of == setup
+                && is_later(service, event)
+            {
+                pressure = *psi;
+            }
+        }
+        pressure
+    }
+
+    /// What can make the step due, one a kind of interval.
+    fn dues(&self, of: StepOf, done: &Event) -> Vec<Due> {
+        let mut dues = Vec::new();
+        let calendar = self.interval(of, |interval| {
+            matches!(interval, Interval::Months(_) | Interval::Days(_))
+        });
+        let day = match calendar {
+            Some(Interval::Days(days)) => done.day + i64::from(days).days(),
+            Some(Interval::Months(months)) => months_after(done.day, months),
+            _ => months_after(done.day, 12),
+        };
+        dues.push(Due {
+            rank: 0,
+            day: Some(day),
+            is_overdue: self.today > day,
+            is_used_up: false,
+        });
+        let hours = self.interval(of, |interval| matches!(interval, Interval::Hours(_)));
+        if let Some(Interval::Hours(interval)) = hours
+            && let (Some(now), Some(then)) = (self.reading(self.today), self.reading_when(done))
+        {
+            let is_overdue = now - then > interval;
+            let beyond = self.readings().into_iter();
+            let beyond =
+                beyond.filter(|(day, reading)| *day >= done.day && *reading > then + interval);
+            dues.push(Due {
+                rank: 1,
+                day: if is_overdue {
+                    beyond.map(|(day, _)| day).min()
+                } else {
+                    self.day_of_reading(then + interval)
+                },
+                is_overdue,
+                is_used_up: false,
+            });
+        }
+        let count = self.interval(of, |interval| matches!(interval, Interval::Applications(_)));
+        if let Some(Interval::Applications(allowed)) = count {
+            let mut since: Vec<Date> = Vec::new();
+            for (_, event) in self.events() {
+                // Another setup's nozzles do not wear by it.
+                if let What::Application(setup, _) = event.what
+                    && of.setup.is_none_or(|own| own == setup)
+                    && is_later(event, done)
+                {
+                    since.push(event.day);
+                }
+            }
+            since.sort();
+            dues.push(Due {
+                rank: 2,
+                day: since.get(allowed - 1).copied(),
+                is_overdue: since.len() > allowed,
+                is_used_up: since.len() == allowed,
+            });
+        }
+        dues
+    }
+
+    /// The most particular interval of a kind; none where nobody set one.
+    fn interval(&self, of: StepOf, kind: impl Fn(&Interval) -> bool) -> Option<Interval> {
+        let course = self.course();
+        let scopes = [
+            of.setup
+                .map(|setup| Scope::SetupOfMachine(self.number, setup)),
+            Some(Scope::Machine(self.number)),
+            of.setup.map(Scope::Setup),
+            course.map(Scope::Course),
+            Some(Scope::Fleet),
+        ];
+        for scope in scopes.into_iter().flatten() {
+            for step in [Some(of.step), None] {
+                for setting in &self.fleet.intervals {
+                    if setting.scope == scope && setting.step == step {
+                        let mut intervals = setting.intervals.iter();
+                        if let Some(found) = intervals.find(|interval| kind(interval)) {
+                            return Some(*found);
+                        }
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// Where the machine works on the day.
+    fn course(&self) -> Option<usize> {
+        let mut course = self.machine().course;
+        for (_, work) in self.works() {
+            if let Work::Moved(to) = work {
+                course = Some(*to);
+            }
+        }
+        course
+    }
+
+    /// Every reading of the hour-meter with its day.
+    fn readings(&self) -> Vec<(Date, i64)> {
+        let mut readings = Vec::new();
+        for (_, event) in self.events() {
+            readings.extend(event.hours.map(|hours| (event.day, hours)));
+            if let What::Application(_, Some(after)) = event.what {
+                readings.push((event.day, after));
+            }
+        }
+        readings
+    }
+
+    /// The latest reading up to the end of a day. No hour-meter here goes back.
+    fn reading(&self, day: Date) -> Option<i64> {
+        let readings = self.readings().into_iter();
+        let until = readings.filter(|(on, _)| *on <= day);
+        until.map(|(_, reading)| reading).max()
+    }
+
+    fn reading_when(&self, done: &Event) -> Option<i64> {
+        done.hours.or_else(|| self.reading(done.day))
+    }
+
+    /// The last day on which the hour-meter is not beyond a reading, where the machine is used on as it
+    /// was over the year before its last reading.
+    fn day_of_reading(&self, reading: i64) -> Option<Date> {
+        let readings = self.readings();
+        let (last_day, last) = readings.iter().copied().max()?;
+        let within_the_year = |(day, _): &(Date, i64)| days_between(*day, last_day) <= 365;
+        let (first_day, first) = readings.iter().copied().filter(within_the_year).min()?;
+        let (days, used) = (days_between(first_day, last_day), last - first);
+        if days < 14 || used <= 0 {
+            return None;
+        }
+        let ahead = ((reading - last) * days).div_euclid(used);
+        last_day.checked_add(ahead.days()).ok()
+    }
+}
+
+/// One kind of interval, and when it runs out.
+#[derive(Debug, Clone, Copy)]
+struct Due {
+    /// By calendar, hours or applications.
+    rank: usize,
+    /// The last day in date, the day of the first reading beyond it, or of the application that used it up.
+    day: Option<Date>,
+    is_overdue: bool,
+    is_used_up: bool,
+}
+
+impl Due {
+    fn by(&self) -> &'static str {
+        ["calendar", "hours", "applications"][self.rank]
+    }
+}
+
+fn days_between(from: Date, to: Date) -> i64 {
+    i64::from((to - from).get_days())
+}
+
+/// The same day of the month, or its last where it is too short.
+fn months_after(from: Date, months: u32) -> Date {
+    let count =
+        i32::from(from.year()) * 12 + i32::from(from.month()) - 1 + i32::try_from(months).unwrap();
+    let year = i16::try_from(count.div_euclid(12)).unwrap();
+    let month = i8::try_from(count.rem_euclid(12) + 1).unwrap();
+    let mut day = from.day();
+    loop {
+        if let Ok(date) = Date::new(year, month, day) {
+            return date;
+        }
+        day -= 1;
+    }
+}

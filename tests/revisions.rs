@@ -1,0 +1,472 @@
+//! `check --compared-with` on real repositories: what it tells, what it holds back, and where it must refuse.
+#![cfg(test)]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a test of the program makes repositories as its user does"
+)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
+const TODAY: &str = "2026-06-01";
+const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
+
+/// The clean fleet of the fixtures under version control, landed in one commit on `main`.
+struct Repository {
+    folder: TempDir,
+    /// The records' root below the repository's.
+    records: PathBuf,
+}
+
+/// What a run printed, and its exit code.
+struct Ran {
+    code: i32,
+    printed: String,
+    errors: String,
+}
+
+impl Repository {
+    fn new() -> Self {
+        Self::with_records_in("")
+    }
+
+    fn with_records_in(below: &str) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let records = folder.path().join(below);
+        let base = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/base");
+        copy(&base, &records);
+        let repository = Self { folder, records };
+        repository.git(&["init", "--quiet", "--initial-branch=main"]);
+        repository.land("landed");
+        repository
+    }
+
+    fn git(&self, arguments: &[&str]) -> Output {
+        let output = git_in(self.folder.path(), arguments);
+        assert!(output.status.success(), "git {arguments:?}: {output:?}");
+        output
+    }
+
+    fn land(&self, message: &str) {
+        self.git(&["add", "--all"]);
+        self.git(&["commit", "--quiet", "--allow-empty", "--message", message]);
+    }
+
+    fn branch(&self, name: &str) {
+        self.git(&["checkout", "--quiet", "-b", name]);
+    }
+
+    fn write(&self, path: &str, text: &str) {
+        let path = self.records.join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+
+    fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.records.join(path)).unwrap()
+    }
+
+    fn change(&self, path: &str, from: &str, to: &str) {
+        let text = self.read(path);
+        assert!(text.contains(from), "{path} has no {from}");
+        self.write(path, &text.replacen(from, to, 1));
+    }
+
+    fn compared_with(&self, revision: &str) -> Ran {
+        compared_in(&self.records, revision)
+    }
+}
+
+fn git_in(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new("git")
+        .args(["-c", "user.name=rm", "-c", "user.email=rm@example.invalid"])
+        .args(["-c", "protocol.file.allow=always"])
+        .args(arguments)
+        .env("GIT_CONFIG_GLOBAL", "/dev/null")
+        .env("GIT_CONFIG_NOSYSTEM", "1")
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
+fn program(folder: &Path) -> Command {
+    let mut program = Command::new(PROGRAM);
+    program
+        .current_dir(folder)
+        .args(["check", "--today", TODAY, "--format", "plain"])
+        .env("GIT_CONFIG_GLOBAL", "/dev/null")
+        .env("GIT_CONFIG_NOSYSTEM", "1")
+        .env("NO_COLOR", "1");
+    program
+}
+
+fn ran(command: &mut Command) -> Ran {
+    let output = command.output().unwrap();
+    Ran {
+        code: output.status.code().unwrap(),
+        printed: String::from_utf8(output.stdout).unwrap(),
+        errors: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+fn compared_in(folder: &Path, revision: &str) -> Ran {
+    ran(program(folder).arg(format!("--compared-with={revision}")))
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+/// One finding a line; the last line is the totals.
+fn findings(ran: &Ran) -> Vec<&str> {
+    let lines: Vec<&str> = ran.printed.lines().collect();
+    lines[..lines.len() - 1].to_vec()
+}
+
+fn rules(ran: &Ran) -> Vec<&str> {
+    let lines = findings(ran).into_iter();
+    lines
+        .map(|line| line.rsplit_once('[').unwrap().1.trim_end_matches(']'))
+        .collect()
+}
+
+/// A new visit whose third nozzle on the left passes 15 % too much.
+fn faulty_visit(repository: &Repository, path: &str) {
+    let text = repository.read(VISIT);
+    let day = Path::new(path).file_stem().unwrap().to_str().unwrap();
+    let text = text.replace("date: 2026-03-09", &format!("date: {day}"));
+    let at = text.find("left: [").unwrap();
+    let (head, rest) = text.split_at(at);
+    repository.write(path, &format!("{head}{}", rest.replacen("36.5", "42.5", 1)));
+}
+
+#[test]
+fn nothing_changed_is_nothing_told() {
+    let repository = Repository::new();
+    let ran = repository.compared_with("main");
+    assert_eq!((ran.code, findings(&ran).len()), (0, 0), "{}", ran.printed);
+}
+
+#[test]
+fn a_finding_that_was_there_before_is_held_back_and_counted() {
+    let repository = Repository::new();
+    faulty_visit(&repository, "calibrations/heron/2026-04-20.yaml");
+    repository.land("a fault lands");
+    repository.branch("work");
+    faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
+    repository.land("a second fault");
+    let ran = repository.compared_with("main");
+    assert_eq!(ran.code, 1, "{}", ran.printed);
+    assert!(
+        findings(&ran)
+            .iter()
+            .all(|line| line.starts_with("calibrations/heron/2026-05-20"))
+    );
+    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    let totals = ran.printed.lines().last().unwrap();
+    assert!(
+        totals.contains("before") || totals.contains("main"),
+        "{totals}"
+    );
+    // Against itself nothing is new.
+    assert_eq!(repository.compared_with("work").code, 0);
+}
+
+#[test]
+fn what_counts_is_the_working_tree_dirty_or_not() {
+    let repository = Repository::new();
+    faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
+    let untracked = repository.compared_with("main");
+    assert!(
+        rules(&untracked).contains(&"nozzle-off-mean"),
+        "{}",
+        untracked.printed
+    );
+    repository.git(&["add", "--all"]);
+    let staged = repository.compared_with("main");
+    assert_eq!(staged.printed, untracked.printed);
+}
+
+#[test]
+fn a_detached_head_and_a_folder_of_records_below_the_top() {
+    let repository = Repository::with_records_in("the courses/Übung");
+    repository.git(&["checkout", "--quiet", "--detach"]);
+    faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
+    let ran = repository.compared_with("main");
+    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    assert!(findings(&ran)[0].starts_with("calibrations/heron/2026-05-20"));
+}
+
+#[test]
+fn the_base_is_where_both_came_from() {
+    let repository = Repository::new();
+    repository.branch("work");
+    faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
+    repository.land("a fault on the branch");
+    repository.git(&["checkout", "--quiet", "main"]);
+    repository.change("fleet.yaml", "Saltmere Links Group", "Saltmere Links");
+    repository.land("main goes on");
+    repository.git(&["checkout", "--quiet", "work"]);
+    let ran = repository.compared_with("main");
+    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    // Once main is merged in, the fault is still what the branch brings.
+    repository.git(&["merge", "--quiet", "--no-edit", "main"]);
+    let merged = repository.compared_with("main");
+    assert!(
+        rules(&merged).contains(&"nozzle-off-mean"),
+        "{}",
+        merged.printed
+    );
+}
+
+#[test]
+fn a_landed_record_that_is_altered_needs_a_note() {
+    let repository = Repository::new();
+    let old = "by: rm";
+    repository.change(VISIT, old, "by: ko");
+    let ran = repository.compared_with("main");
+    assert_eq!(ran.code, 1);
+    assert_eq!(rules(&ran), ["landed-record-altered"], "{}", ran.printed);
+    assert!(
+        findings(&ran)[0].contains("by: rm became ko"),
+        "{}",
+        ran.printed
+    );
+    let text = repository.read(VISIT);
+    repository.write(
+        VISIT,
+        &format!(
+            "{text}amends: [{{on: 2026-03-10, by: ko, why: entered under the wrong initials}}]\n"
+        ),
+    );
+    let noted = repository.compared_with("main");
+    assert_eq!(
+        (noted.code, rules(&noted).len()),
+        (0, 0),
+        "{}",
+        noted.printed
+    );
+    // The note has landed; altering the record once more takes another one.
+    repository.land("noted");
+    repository.change(VISIT, "by: ko", "by: rm");
+    assert_eq!(
+        rules(&repository.compared_with("main")),
+        ["landed-record-altered"]
+    );
+}
+
+#[test]
+fn comments_spacing_and_the_order_of_keys_are_no_alteration() {
+    let repository = Repository::new();
+    let text = repository.read(VISIT);
+    let moved = text.replacen("by: rm\n", "", 1);
+    repository.write(
+        VISIT,
+        &format!("# looked over\n{moved}by:   rm   # who read it\n"),
+    );
+    let ran = repository.compared_with("main");
+    assert_eq!((ran.code, rules(&ran).len()), (0, 0), "{}", ran.printed);
+}
+
+#[test]
+fn a_landed_record_that_is_deleted_needs_a_note() {
+    let repository = Repository::new();
+    fs::remove_file(repository.records.join(VISIT)).unwrap();
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-record-deleted"], "{}", ran.printed);
+    assert!(findings(&ran)[0].contains(VISIT), "{}", ran.printed);
+    repository.write(
+        "waivers.yaml",
+        &format!("record: waivers\ndeleted:\n  - {{file: {VISIT}, reason: entered twice, by: ko, on: 2026-03-12}}\n"),
+    );
+    let noted = repository.compared_with("main");
+    assert_eq!(
+        (noted.code, rules(&noted).len()),
+        (0, 0),
+        "{}",
+        noted.printed
+    );
+}
+
+#[test]
+fn a_renamed_record_is_the_same_record() {
+    let repository = Repository::new();
+    repository.git(&["mv", VISIT, "calibrations/heron/2026-03-09-2.yaml"]);
+    let ran = repository.compared_with("main");
+    assert!(
+        !rules(&ran).iter().any(|rule| rule.starts_with("landed")),
+        "{}",
+        ran.printed
+    );
+}
+
+#[test]
+fn a_users_settings_of_git_change_nothing() {
+    let plain = Repository::new();
+    faulty_visit(&plain, "calibrations/heron/2026-05-20.yaml");
+    plain.change(VISIT, "by: rm", "by: ko");
+    let wanted = plain.compared_with("main").printed;
+    for (key, value) in [
+        ("diff.noprefix", "true"),
+        ("diff.mnemonicPrefix", "true"),
+        ("diff.external", "false"),
+        ("diff.renames", "copies"),
+        ("core.quotePath", "true"),
+        ("core.pager", "false"),
+        ("core.autocrlf", "input"),
+        ("status.showUntrackedFiles", "no"),
+        ("color.ui", "always"),
+    ] {
+        plain.git(&["config", key, value]);
+        assert_eq!(plain.compared_with("main").printed, wanted, "{key}");
+        plain.git(&["config", "--unset", key]);
+    }
+}
+
+#[test]
+fn names_of_any_letters_are_read() {
+    let repository = Repository::new();
+    let sheet = repository.read("machines/heron.yaml");
+    for name in ["grå hejre", "鷺", "a'b"] {
+        let text = sheet.replace("id: heron", &format!("id: \"{name}\""));
+        repository.write(&format!("machines/{name}.yaml"), &text);
+        let visit = repository
+            .read(VISIT)
+            .replace("machine: heron", &format!("machine: \"{name}\""));
+        repository.write(&format!("calibrations/{name}/2026-03-09.yaml"), &visit);
+    }
+    repository.land("more machines");
+    repository.change("calibrations/鷺/2026-03-09.yaml", "by: rm", "by: ko");
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-record-altered"], "{}", ran.printed);
+    assert!(findings(&ran)[0].starts_with("calibrations/鷺/2026-03-09.yaml:"));
+}
+
+#[test]
+fn a_change_of_the_fleet_file_is_looked_at_for_every_machine() {
+    let repository = Repository::new();
+    repository.change(
+        "fleet.yaml",
+        "usual:",
+        "limits: {mean-off-rated: {error: 0.01 %, because: a trial}}\nusual:",
+    );
+    let ran = repository.compared_with("main");
+    assert_eq!(ran.code, 1, "{}", ran.printed);
+    assert!(rules(&ran).contains(&"mean-off-rated"), "{}", ran.printed);
+}
+
+/// It fails closed: exit code 2, in words, and with what to do.
+fn refused(ran: &Ran, words: &str, help: &str) {
+    assert_eq!(ran.code, 2, "{}{}", ran.printed, ran.errors);
+    let errors = ran.errors.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(errors.contains(words), "{errors}");
+    assert!(errors.contains(help), "{errors}");
+    assert!(!ran.printed.contains("nothing found"), "{}", ran.printed);
+}
+
+#[test]
+fn a_revision_nobody_knows_is_refused_and_none_is_an_option() {
+    let repository = Repository::new();
+    for revision in ["nowhere", "--upload-pack=touch x", "-h", "main..work", ""] {
+        let ran = repository.compared_with(revision);
+        assert_eq!(ran.code, 2, "{revision}: {}{}", ran.printed, ran.errors);
+        assert!(!ran.errors.is_empty());
+    }
+    refused(&repository.compared_with("nowhere"), "nowhere", "git fetch");
+}
+
+#[test]
+fn a_shallow_clone_is_refused_with_what_to_fetch() {
+    let origin = Repository::new();
+    origin.branch("work");
+    origin.change("fleet.yaml", "Saltmere Links Group", "Saltmere Links");
+    origin.land("one");
+    origin.git(&["checkout", "--quiet", "main"]);
+    origin.write("notes.txt", "main goes on");
+    origin.land("two");
+    let clone = tempfile::tempdir().unwrap();
+    let url = format!("file://{}", origin.folder.path().display());
+    let output = git_in(
+        clone.path(),
+        &[
+            "clone",
+            "--quiet",
+            "--depth",
+            "1",
+            "--no-single-branch",
+            &url,
+            "records",
+        ],
+    );
+    assert!(output.status.success(), "{output:?}");
+    let records = clone.path().join("records");
+    assert!(
+        git_in(&records, &["checkout", "--quiet", "work"])
+            .status
+            .success()
+    );
+    refused(
+        &compared_in(&records, "origin/main"),
+        "history",
+        "git fetch --unshallow",
+    );
+    // With the history there it works.
+    assert!(
+        git_in(&records, &["fetch", "--quiet", "--unshallow"])
+            .status
+            .success()
+    );
+    assert_eq!(compared_in(&records, "origin/main").code, 0);
+}
+
+#[test]
+fn histories_with_nothing_in_common_are_refused() {
+    let repository = Repository::new();
+    repository.git(&["checkout", "--quiet", "--orphan", "other"]);
+    repository.land("of its own");
+    let ran = repository.compared_with("main");
+    assert_eq!(ran.code, 2, "{}", ran.printed);
+    assert!(ran.errors.contains("main"), "{}", ran.errors);
+}
+
+#[test]
+fn outside_a_repository_only_the_comparison_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    copy(
+        &Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/base"),
+        folder.path(),
+    );
+    let mut compared = program(folder.path());
+    compared
+        .arg("--compared-with=main")
+        .env("GIT_CEILING_DIRECTORIES", folder.path().parent().unwrap());
+    refused(&ran(&mut compared), "no git repository", "--compared-with");
+    assert_eq!(ran(&mut program(folder.path())).code, 0);
+}
+
+#[test]
+fn without_git_only_the_comparison_is_refused() {
+    let repository = Repository::new();
+    let nowhere = tempfile::tempdir().unwrap();
+    let mut compared = program(&repository.records);
+    compared
+        .arg("--compared-with=main")
+        .env("PATH", nowhere.path());
+    refused(&ran(&mut compared), "git", "install git");
+    assert_eq!(
+        ran(program(&repository.records).env("PATH", nowhere.path())).code,
+        0
+    );
+}
