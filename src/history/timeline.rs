@@ -358,9 +358,17 @@ impl<'h> Timeline<'h> {
             })
     }
 
-    /// The use since a step was done; hours count from the last reading not after it.
+    /// The use since a step was done. Where its visit read no hours they count from the last reading of
+    /// that day, or from the next one after it, so that no more is counted than is proven.
     fn used_since(&self, done: &Visited, setup: Option<u16>, until: Until) -> Use {
-        let then = done.hours.or_else(|| self.hours_on(done.moment.day));
+        let day = done.moment.day;
+        let of_the_day = || self.hours_on(day).filter(|reading| reading.day == day);
+        let after = || {
+            let mut readings = self.hours.iter();
+            let next = readings.find(|reading| day < reading.day);
+            next.filter(|reading| reading.day <= until.day()).copied()
+        };
+        let then = done.hours.or_else(of_the_day).or_else(after);
         let now = self.hours_on(until.day());
         let used = then
             .zip(now)

@@ -480,8 +480,15 @@ impl<'f> Looked<'f> {
         until.map(|(_, reading)| reading).max()
     }
 
+    /// The reading when a step was done: the visit's own, else the last of that day, else the next.
     fn reading_when(&self, done: &Event) -> Option<i64> {
-        done.hours.or_else(|| self.reading(done.day))
+        let readings = self.readings();
+        let on = |day: Date| readings.iter().filter(move |(on, _)| *on == day);
+        let next = readings.iter().map(|(on, _)| *on);
+        let next = next.filter(|on| done.day < *on).min();
+        done.hours
+            .or_else(|| on(done.day).map(|(_, reading)| *reading).max())
+            .or_else(|| on(next?).map(|(_, reading)| *reading).min())
     }
 
     /// The last day on which the hour-meter is not beyond a reading, where the machine is used on as it
