@@ -10,6 +10,7 @@ use crate::diagnostic::Severity;
 use crate::figure::{Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
 use crate::rule::{Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, judge};
+use crate::source::Place;
 use std::collections::BTreeMap;
 
 /// What rules of a stratum are run with.
@@ -19,11 +20,17 @@ pub(super) struct Judging<'c, V> {
 }
 
 impl<V: View> Judging<'_, V> {
-    /// No finding at a key weighs more: those of days before a group enforces its rules are notes.
-    pub(super) fn most(&self, key: &Key) -> Severity {
+    /// No finding at a key weighs more: those on records before a group enforces its rules are notes.
+    ///
+    /// What belongs to no record, such as a step that is overdue today, is of today.
+    pub(super) fn most(&self, key: &Key, subject: Place) -> Severity {
+        let on = Key {
+            record: key.record.map(|_| subject.file),
+            ..*key
+        };
         let fleet = self.context.group.fleet.as_ref();
         let from = fleet.and_then(|fleet| fleet.enforce_from);
-        if from.is_none_or(|from| from.value <= self.view.day(key)) {
+        if from.is_none_or(|from| from.value <= self.view.day(&on)) {
             Severity::Error
         } else {
             Severity::Note
@@ -258,7 +265,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             value: outcome.found.unwrap_or(0.0),
             excess: case.distance,
             siblings: self.family.siblings(&outcome.key),
-            most: self.judging.most(&outcome.key),
+            most: self.judging.most(&outcome.key, outcome.subject),
             held: Vec::new(),
             finding: tell::finding(&self.found(case, as_left)),
         }
