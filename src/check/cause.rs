@@ -101,6 +101,16 @@ pub(super) fn unexplained(told: &[Told]) -> impl Iterator<Item = (&Told, Severit
     all.filter_map(|((told, root), heaviest)| root.is_none().then_some((told, heaviest)))
 }
 
+/// Whether `twin` tells of the same place as `told`, but has a cause of its own that `told` has not: one
+/// step is overdue among others and void besides, and mending it leaves the others overdue.
+fn is_twin_of_another_cause(told: &Told, twin: &Told, all: &[Told]) -> bool {
+    told.rule == twin.rule
+        && told.subject == twin.subject
+        && all.iter().any(|cause| {
+            cause.rule != twin.rule && twin.is_explained_by(cause) && !told.is_explained_by(cause)
+        })
+}
+
 /// The end of the chain of causes of each of `told`, counted through `standing` and then `told`.
 fn roots(told: &[Told], standing: &[Told]) -> Vec<Option<usize>> {
     let earlier = standing.len();
@@ -111,6 +121,7 @@ fn roots(told: &[Told], standing: &[Told]) -> Vec<Option<usize>> {
         let explaining: Vec<(usize, &Told)> = own
             .chain(standing.iter().enumerate())
             .filter(|(_, other)| told[at].is_explained_by(other))
+            .filter(|(_, other)| !is_twin_of_another_cause(&told[at], other, told))
             .collect();
         let at_its_place = explaining
             .iter()
