@@ -325,6 +325,9 @@ fn a_users_settings_of_git_change_nothing() {
         ("diff.renames", "copies"),
         ("core.quotePath", "true"),
         ("core.pager", "false"),
+        ("diff.relative", "false"),
+        ("diff.orderFile", "nowhere"),
+        ("diff.autoRefreshIndex", "false"),
         ("core.autocrlf", "input"),
         ("status.showUntrackedFiles", "no"),
         ("color.ui", "always"),
@@ -469,4 +472,159 @@ fn without_git_only_the_comparison_is_refused() {
         ran(program(&repository.records).env("PATH", nowhere.path())).code,
         0
     );
+}
+
+/// What git was told to take for unchanged is looked at all the same.
+#[test]
+fn a_file_flagged_as_unchanged_is_looked_at() {
+    for flag in ["--assume-unchanged", "--skip-worktree"] {
+        let repository = Repository::new();
+        repository.git(&["update-index", flag, VISIT]);
+        repository.change(VISIT, "by: rm", "by: ko");
+        let ran = repository.compared_with("main");
+        assert!(
+            rules(&ran).contains(&"landed-record-altered"),
+            "{flag}: {}",
+            ran.printed
+        );
+    }
+}
+
+#[test]
+fn records_that_are_not_checked_out_are_not_taken_for_deleted() {
+    let repository = Repository::new();
+    repository.git(&["update-index", "--skip-worktree", VISIT]);
+    fs::remove_file(repository.records.join(VISIT)).unwrap();
+    refused(
+        &repository.compared_with("main"),
+        VISIT,
+        "git sparse-checkout disable",
+    );
+}
+
+/// A file git no longer follows still lies there, and is what it was.
+#[test]
+fn a_record_taken_out_of_version_control_and_left_in_the_folder_is_the_same() {
+    let repository = Repository::new();
+    repository.git(&["rm", "--quiet", "--cached", VISIT]);
+    let ran = repository.compared_with("main");
+    assert_eq!((ran.code, rules(&ran).len()), (0, 0), "{}", ran.printed);
+    repository.change(VISIT, "by: rm", "by: ko");
+    let altered = repository.compared_with("main");
+    assert_eq!(rules(&altered), ["landed-record-altered"]);
+}
+
+#[test]
+fn records_kept_in_a_repository_of_their_own_are_refused() {
+    let inner = Repository::new();
+    let repository = Repository::new();
+    let url = inner.folder.path().to_str().unwrap().to_owned();
+    repository.git(&["submodule", "--quiet", "add", &url, "calibrations/dunlin"]);
+    repository.land("a repository within");
+    refused(
+        &repository.compared_with("main"),
+        "calibrations/dunlin was a repository of its own",
+        "go to its own folder",
+    );
+}
+
+#[test]
+fn a_machine_that_is_gone_with_its_records_is_told() {
+    let repository = Repository::new();
+    let turnstone = |path: &str| repository.read(path).replace("heron", "turnstone");
+    let (sheet, visit) = (turnstone("machines/heron.yaml"), turnstone(VISIT));
+    let turnstone_visit = VISIT.replace("heron", "turnstone");
+    repository.write("machines/turnstone.yaml", &sheet);
+    repository.write(&turnstone_visit, &visit);
+    repository.land("a second machine");
+    fs::remove_file(repository.records.join("machines/turnstone.yaml")).unwrap();
+    fs::remove_dir_all(repository.records.join("calibrations/turnstone")).unwrap();
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-without-sheet"], "{}", ran.printed);
+    assert!(findings(&ran)[0].starts_with("fleet.yaml"));
+    assert!(findings(&ran)[0].contains(&turnstone_visit));
+    repository.write(
+        "waivers.yaml",
+        &format!("record: waivers\ndeleted:\n  - {{file: {turnstone_visit}, reason: sold, by: ko, on: 2026-05-12}}\n"),
+    );
+    let noted = repository.compared_with("main");
+    assert_eq!((noted.code, rules(&noted).len()), (0, 0));
+}
+
+/// What is wrong with the machine on both sides does not hide what was altered since.
+#[test]
+fn an_alteration_is_told_where_the_machine_never_had_a_sheet() {
+    let repository = Repository::new();
+    let visit = repository.read(VISIT).replace("heron", "turnstone");
+    let path = VISIT.replace("heron", "turnstone");
+    repository.write(&path, &visit);
+    repository.land("a visit of nobody knows what");
+    repository.change(&path, "by: rm", "by: ko");
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-without-sheet"], "{}", ran.printed);
+    assert_eq!(ran.code, 1);
+}
+
+/// Landed on both sides of a shallow end, a nearer base may lie behind it.
+#[test]
+fn a_base_that_may_not_be_the_nearest_is_refused() {
+    let origin = Repository::new();
+    let commit = |name: &str| {
+        origin.write("notes.txt", name);
+        origin.land(name);
+    };
+    // work comes from `two` by a long way, and from `one` by a short one.
+    commit("one");
+    origin.git(&["tag", "one"]);
+    commit("two");
+    commit("three");
+    origin.git(&["checkout", "--quiet", "-b", "long", "main~1"]);
+    for name in ["a", "b", "c", "d"] {
+        origin.write(&format!("{name}.txt"), name);
+        origin.land(name);
+    }
+    origin.git(&["checkout", "--quiet", "-b", "work", "one"]);
+    origin.git(&["merge", "--quiet", "--no-ff", "--no-edit", "long"]);
+    let clone = tempfile::tempdir().unwrap();
+    let url = format!("file://{}", origin.folder.path().display());
+    let cloned = git_in(
+        clone.path(),
+        &[
+            "clone",
+            "--quiet",
+            "--depth",
+            "3",
+            "--no-single-branch",
+            "--branch",
+            "work",
+            &url,
+            "records",
+        ],
+    );
+    assert!(cloned.status.success(), "{cloned:?}");
+    let records = clone.path().join("records");
+    let base = git_in(&records, &["merge-base", "origin/main", "HEAD"]);
+    let one = git_in(&records, &["rev-parse", "one^{commit}"]);
+    assert_eq!(base.stdout, one.stdout, "git takes the farther one here");
+    refused(
+        &compared_in(&records, "origin/main"),
+        "history",
+        "git fetch --unshallow",
+    );
+}
+
+#[cfg(unix)]
+#[test]
+fn a_linked_record_is_what_it_leads_to() {
+    let repository = Repository::new();
+    let text = repository.read(VISIT);
+    repository.write("kept/visit.txt", &text);
+    fs::remove_file(repository.records.join(VISIT)).unwrap();
+    std::os::unix::fs::symlink("../../kept/visit.txt", repository.records.join(VISIT)).unwrap();
+    repository.land("linked");
+    let same = repository.compared_with("main");
+    assert_eq!((same.code, rules(&same).len()), (0, 0), "{}", same.printed);
+    repository.change("kept/visit.txt", "by: rm", "by: ko");
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-record-altered"], "{}", ran.printed);
 }

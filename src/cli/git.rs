@@ -324,6 +324,8 @@ impl Git<'_> {
                 "--no-textconv",
                 "--no-color",
                 "--ignore-submodules=all",
+                // A user's order of files is none of ours.
+                "-O/dev/null",
                 commit,
                 "--",
                 ".",
