@@ -74,6 +74,8 @@ const TOP_EXAMPLES: &str = "\
 Examples:
   swathlint check
       check all records of the folder you are in
+  swathlint due
+      what is due, void or failing, and why
   swathlint rules nozzle-off-mean
       what a finding with this name in brackets means, and what to do
   swathlint check --help
@@ -104,8 +106,8 @@ pub(crate) enum Command {
     /// Check the records and say what does not hold
     ///
     /// The records are found by the nearest fleet.yaml in the folder you are in or above it, or else by the nearest
-    /// folder machines/. Read are fleet.yaml, machines/, calibrations/ and house-rules/; other YAML files are counted
-    /// and left alone.
+    /// folder machines/. Read are fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/ and
+    /// house-rules/; other YAML files are counted and left alone.
     #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
     Check(CheckArguments),
     /// List what is due, void or failing, by course and urgency
