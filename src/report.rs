@@ -220,7 +220,7 @@ pub struct FigureRow {
 }
 
 /// A place as other programs want it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct RowPlace {
     /// The path relative to the records' root.
     pub path: String,
@@ -256,8 +256,9 @@ pub struct DueList {
     pub unsure: Vec<UnsureMachine>,
     /// Record files read, of any kind.
     pub records: usize,
-    /// How many errors a check has on the records read; what they do to the list is unknown.
-    pub errors: usize,
+    /// Where a check has errors on the records read that no rule finds; what they do to the list is
+    /// unknown.
+    pub errors: Vec<RowPlace>,
     /// Files that could not be read; any makes the exit code 2.
     pub failures: Vec<Failure>,
 }

@@ -150,7 +150,10 @@ fn saltmere() -> DueList {
             says_nothing_of: vec!["control", "speed-source"],
         }],
         records: 61,
-        errors: 2,
+        errors: vec![
+            place("calibrations/curlew/2025-04-15.yaml", 12),
+            place("calibrations/dunlin/2025-04-10.yaml", 11),
+        ],
         failures: vec![Failure {
             path: "service/knot/2026-04-01.yaml".to_owned(),
             reason: "permission denied".to_owned(),
@@ -166,7 +169,7 @@ fn nothing_due() -> DueList {
         in_date: 23,
         unsure: Vec::new(),
         records: 61,
-        errors: 0,
+        errors: Vec::new(),
         failures: Vec::new(),
     }
 }
@@ -192,6 +195,7 @@ fn of_texts(texts: &[&str]) -> DueList {
             steps: vec!["speed test"],
             says_nothing_of: vec!["speed-source"],
         }],
+        errors: vec![place(&text(3), 1)],
         failures: vec![Failure {
             path: text(1),
             reason: text(2),
@@ -425,13 +429,25 @@ fn what_a_format_of_steps_cannot_hold_is_told_beside_it() {
     assert_eq!(
         due_not_told(&saltmere()),
         [
-            "2 errors on the records may change this list: run `swathlint check`",
+            "2 errors on the records may change this list, at calibrations/curlew/2025-04-15.yaml:12:3 and \
+             calibrations/dunlin/2025-04-10.yaml:11:3: run `swathlint check`",
             "could not read service/knot/2026-04-01.yaml: permission denied",
             "not known whether due: meter test and speed test of plover, whose sheet says nothing of control and \
              speed-source",
         ]
     );
     assert!(due_not_told(&nothing_due()).is_empty());
+    let many = DueList {
+        errors: (1..=5).map(|line| place("fleet.yaml", line)).collect(),
+        ..nothing_due()
+    };
+    assert_eq!(
+        due_not_told(&many),
+        [
+            "5 errors on the records may change this list, at fleet.yaml:1:3, fleet.yaml:2:3 and 3 more: run \
+             `swathlint check`"
+        ]
+    );
 }
 
 // Markdown, read by another reader.

@@ -140,7 +140,7 @@ const OF_STEPS_AND_RATE: &[&str] = &[
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 14] = [
+const STRUCTURE: [(&str, &[&str], &str); 15] = [
     (
         "/catch-tests/unit",
         &[],
@@ -188,6 +188,11 @@ const STRUCTURE: [(&str, &[&str], &str); 14] = [
         "/date",
         &["instrument-age", "hours-back"],
         "the age is that of the visit its instrument is named in; hours are held against the record before",
+    ),
+    (
+        "/hours",
+        &["wear-hours-left"],
+        "a trend is told at its last catch",
     ),
     ("/nozzles-fitted/at/right", &[], "which nozzles were fitted"),
     (
@@ -245,9 +250,10 @@ fn names(member: &Computed, leaf: &Leaf) -> bool {
 
 /// Figures that stand on what a calibration came to, and the figures that tell it: those name the
 /// readings, these name those.
-const WORKED_OUT: [(&str, [&str; 2]); 2] = [
+const WORKED_OUT: [(&str, [&str; 2]); 3] = [
     ("product-of-maximum", ["true-rate-off", "rate-by-catch-off"]),
     ("product-of-minimum", ["true-rate-off", "rate-by-catch-off"]),
+    ("wear-hours-left", ["mean-off-rated", "step-hours"]),
 ];
 
 /// The members that a figure may be worked out from.
@@ -290,6 +296,10 @@ struct Counts {
     leaves: usize,
     changes: usize,
     derivatives: usize,
+    /// Values of service records that change something.
+    of_work: usize,
+    /// Values of application records that change something.
+    of_spraying: usize,
 }
 
 fn every_value_changed_alone(repository: &Repository, needed: &mut Needed) -> Counts {
@@ -298,6 +308,8 @@ fn every_value_changed_alone(repository: &Repository, needed: &mut Needed) -> Co
         leaves: 0,
         changes: 0,
         derivatives: 0,
+        of_work: 0,
+        of_spraying: 0,
     };
     for (file, path, text) in repository.numbered() {
         for leaf in leaves(file, text) {
@@ -313,6 +325,7 @@ fn every_value_changed_alone(repository: &Repository, needed: &mut Needed) -> Co
             let shift = written.len().cast_signed() - leaf.place.span.len().cast_signed();
             let case = format!("{path}{} {} -> {other}", leaf.keys, leaf.text);
             counts.leaves += 1;
+            let n_changes_before = counts.changes;
             let keys: BTreeSet<_> = before.keys().chain(after.keys()).copied().collect();
             for key in keys {
                 let (was, is) = (before.get(&key), after.get(&key));
@@ -352,6 +365,9 @@ fn every_value_changed_alone(repository: &Repository, needed: &mut Needed) -> Co
                     "changed by {found:e}, by its sensitivity {wanted:e}: {of}"
                 );
             }
+            let has_changed = usize::from(n_changes_before < counts.changes);
+            counts.of_work += has_changed * usize::from(path.starts_with("service/"));
+            counts.of_spraying += has_changed * usize::from(path.starts_with("applications/"));
         }
     }
     counts
@@ -384,8 +400,9 @@ fn step_si(member: &Computed, place: Place) -> f64 {
 #[test]
 fn no_figure_depends_on_a_value_it_does_not_name() {
     let mut needed = Needed::new();
-    // US customary with pulses per volume, metric with volume per pulse, one read by pressure.
-    for machine in ["heron", "avocet", "turnstone", "curlew"] {
+    // US customary with pulses per volume, metric with volume per pulse, one read by pressure, one whose
+    // nozzles have a trend.
+    for machine in ["heron", "avocet", "turnstone", "curlew", "stint"] {
         let repository = Repository::fixture("saltmere", &["fleet.yaml", machine]);
         let counts = every_value_changed_alone(&repository, &mut needed);
         assert!(
@@ -394,6 +411,14 @@ fn no_figure_depends_on_a_value_it_does_not_name() {
             counts.leaves,
             counts.changes,
             counts.derivatives
+        );
+        // turnstone was never worked on, and avocet neither.
+        let is_worked_on = ["heron", "curlew", "stint"].contains(&machine);
+        assert_eq!(is_worked_on, 0 < counts.of_work, "{machine}");
+        assert!(
+            counts.of_spraying > 50,
+            "{machine}: {} values of applications",
+            counts.of_spraying
         );
     }
     for (index, (keys, _, why)) in STRUCTURE.iter().enumerate() {

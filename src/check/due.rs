@@ -15,7 +15,7 @@ use crate::outcome::Step;
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
 use crate::record::machine::{BalanceBy, Machine};
-use crate::report::{DueBy, DueList, DueState, DueStep, UnsureMachine};
+use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
 use crate::rule::{Limit, Whose};
 use crate::source::Place;
 use crate::words;
@@ -64,6 +64,12 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     let is_error = |finding: &&Diagnostic| {
         finding.severity() == Severity::Error && group.rules.find(finding.rule()).is_none()
     };
+    let mut places = Places::new(&reader);
+    let errors = whole.findings.iter().filter(is_error);
+    let mut errors: Vec<RowPlace> = errors
+        .map(|finding| places.at(finding.primary().place))
+        .collect();
+    errors.sort();
     DueList {
         today: settings.today,
         within_days: (last_day - settings.today).get_days().unsigned_abs(),
@@ -74,7 +80,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
             .collect(),
         steps: ordered(machines),
         records: whole.counts.records,
-        errors: whole.findings.iter().filter(is_error).count(),
+        errors,
         failures: whole.failures,
     }
 }

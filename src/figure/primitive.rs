@@ -128,7 +128,7 @@ impl What {
             Self::RunTiming => "timing the run",
             Self::AreaScale => "how the area is known",
             Self::CalibratedRate => "the last calibration",
-            Self::Trend => "the scatter of the catches",
+            Self::Trend => "how well the catches show the trend",
             Self::Declared => "declared",
         }
     }

@@ -157,7 +157,7 @@ impl<'a> SummaryLine<'a> {
             in_date: *in_date,
             not_known: unsure.iter().map(not_known).collect(),
             records: *records,
-            errors: *errors,
+            errors: errors.len(),
             failures: failures.iter().map(failure).collect(),
         }
     }

@@ -15,7 +15,7 @@ pub use markdown::due_markdown;
 pub use text::due_text;
 
 use crate::render::clean;
-use crate::report::{DueBy, DueList, DueState, DueStep, Failure, UnsureMachine};
+use crate::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use crate::words::dates;
 use crate::words::phrases::{list, plural};
 use jiff::Span;
@@ -85,10 +85,20 @@ fn not_known(unsure: &UnsureMachine) -> String {
 
 /// That errors on the records may hide or make steps; none where there are no errors.
 fn may_change(due: &DueList) -> Option<String> {
-    (due.errors > 0).then(|| {
+    const MOST_NAMED: usize = 2;
+    let errors = &due.errors;
+    let named = errors.iter().take(MOST_NAMED);
+    let mut at: Vec<String> = named
+        .map(|RowPlace { path, line, column }| format!("{}:{line}:{column}", clean::text(path)))
+        .collect();
+    if at.len() < errors.len() {
+        at.push(format!("{} more", errors.len() - at.len()));
+    }
+    (!errors.is_empty()).then(|| {
         format!(
-            "{} on the records may change this list: run `swathlint check`",
-            plural(due.errors, "error")
+            "{} on the records may change this list, at {}: run `swathlint check`",
+            plural(errors.len(), "error"),
+            list(&at, "and")
         )
     })
 }
