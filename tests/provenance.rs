@@ -140,7 +140,7 @@ const OF_STEPS_AND_RATE: &[&str] = &[
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 15] = [
+const STRUCTURE: [(&str, &[&str], &str); 14] = [
     (
         "/catch-tests/unit",
         &[],
@@ -188,11 +188,6 @@ const STRUCTURE: [(&str, &[&str], &str); 15] = [
         "/date",
         &["instrument-age", "hours-back"],
         "the age is that of the visit its instrument is named in; hours are held against the record before",
-    ),
-    (
-        "/hours",
-        &["wear-hours-left"],
-        "a trend is told at its last catch",
     ),
     ("/nozzles-fitted/at/right", &[], "which nozzles were fitted"),
     (
@@ -250,10 +245,9 @@ fn names(member: &Computed, leaf: &Leaf) -> bool {
 
 /// Figures that stand on what a calibration came to, and the figures that tell it: those name the
 /// readings, these name those.
-const WORKED_OUT: [(&str, [&str; 2]); 3] = [
+const WORKED_OUT: [(&str, [&str; 2]); 2] = [
     ("product-of-maximum", ["true-rate-off", "rate-by-catch-off"]),
     ("product-of-minimum", ["true-rate-off", "rate-by-catch-off"]),
-    ("wear-hours-left", ["mean-off-rated", "step-hours"]),
 ];
 
 /// The members that a figure may be worked out from.
@@ -400,8 +394,8 @@ fn step_si(member: &Computed, place: Place) -> f64 {
 #[test]
 fn no_figure_depends_on_a_value_it_does_not_name() {
     let mut needed = Needed::new();
-    // US customary with pulses per volume, metric with volume per pulse, one read by pressure, one whose
-    // nozzles have a trend.
+    // US customary with pulses per volume, metric with volume per pulse, one read by pressure, one
+    // without a console.
     for machine in ["heron", "avocet", "turnstone", "curlew", "stint"] {
         let repository = Repository::fixture("saltmere", &["fleet.yaml", machine]);
         let counts = every_value_changed_alone(&repository, &mut needed);
@@ -412,7 +406,7 @@ fn no_figure_depends_on_a_value_it_does_not_name() {
             counts.changes,
             counts.derivatives
         );
-        // turnstone was never worked on, and avocet neither.
+        // Nobody worked on the other two.
         let is_worked_on = ["heron", "curlew", "stint"].contains(&machine);
         assert_eq!(is_worked_on, 0 < counts.of_work, "{machine}");
         assert!(
@@ -490,4 +484,55 @@ fn no_uncertainty_depends_on_an_instrument_it_does_not_name() {
         }
     }
     assert!(n_changes > 100, "only {n_changes} uncertainties grew");
+}
+
+#[test]
+fn a_trend_stands_on_the_catches_the_hours_and_the_limit_alone() {
+    /// Where a file's path begins, and where the keys of a value end. What was fitted goes before the sheet.
+    const STANDS_ON: [(&str, &str); 9] = [
+        ("calibrations/", "/hours"),
+        ("calibrations/", "/catch-tests/pressure"),
+        ("calibrations/", "/catch-tests/duration"),
+        ("calibrations/", "/catch-tests/unit"),
+        ("calibrations/", "/catch-tests/caught/left"),
+        ("calibrations/", "/catch-tests/caught/right"),
+        ("service/", "/hours"),
+        ("service/", "/nozzle/size"),
+        ("fleet.yaml", "/at-machine/stint/mean-off-rated/error"),
+    ];
+    let repository = Repository::fixture("saltmere", &["fleet.yaml", "stint"]);
+    let left = |repository: &Repository| {
+        let rows = repository.figures(TODAY);
+        let row = rows.iter().find(|row| row.figure == "wear-hours-left");
+        row.map(|row| row.value.clone().map(f64::to_bits))
+    };
+    let before = left(&repository);
+    assert!(before.iter().any(Result::is_ok));
+    let mut moved_by = BTreeSet::new();
+    for (file, path, text) in repository.numbered() {
+        for leaf in leaves(file, text) {
+            let (other, is_step) = other(&leaf);
+            let is_of_trend = STANDS_ON
+                .iter()
+                .position(|(folder, keys)| path.starts_with(folder) && leaf.keys.ends_with(keys));
+            // Where it is no number the trend may be lost for reasons of its own.
+            if !is_step && is_of_trend.is_none() {
+                continue;
+            }
+            let mut changed = text.to_owned();
+            let quote = if leaf.is_quoted { "\"" } else { "" };
+            changed.replace_range(leaf.place.span.range(), &format!("{quote}{other}{quote}"));
+            let after = left(&repository.clone().with(path, changed));
+            let is_last_reading =
+                path == "applications/stint/2026-05-27.yaml" && leaf.keys == "/hours/to";
+            assert_eq!(
+                before != after,
+                is_of_trend.is_some() || is_last_reading,
+                "{path}{}",
+                leaf.keys
+            );
+            moved_by.extend(is_of_trend);
+        }
+    }
+    assert_eq!(moved_by.len(), STANDS_ON.len());
 }
