@@ -24,8 +24,13 @@ pub(super) struct Told {
 }
 
 impl Told {
+    /// How much it weighs.
+    pub(super) fn weight(&self) -> Severity {
+        self.finding.severity().min(self.most)
+    }
+
     pub(super) fn into_finding(self) -> Diagnostic {
-        let severity = self.finding.severity().min(self.most);
+        let severity = self.weight();
         self.finding.holding(self.held).weighing(severity)
     }
 
@@ -76,8 +81,10 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
         };
         let Some(cause) = cause else { continue };
         counts.held += 1;
-        let heaviest = cause.finding.severity().max(held.finding.severity());
+        // What is held keeps the weight it has, whatever its cause may weigh by itself.
+        let heaviest = cause.weight().max(held.weight());
         cause.finding = cause.finding.clone().weighing(heaviest);
+        cause.most = cause.most.max(heaviest);
         cause.held.push(Held {
             severity: held.finding.severity(),
             rule: held.rule,

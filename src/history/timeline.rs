@@ -162,7 +162,11 @@ impl<'h> Timeline<'h> {
         failing: &[Failing],
         is_wanted: impl Fn(u16) -> bool,
     ) -> Vec<StepState> {
-        let Some(machine) = self.history.machine_on(until.day()) else {
+        let machine = match &until {
+            Until::EndOf(day) => self.history.machine_on(*day),
+            Until::Before(of) => self.history.machine_at(of),
+        };
+        let Some(machine) = machine else {
             return Vec::new();
         };
         let mut states = Vec::new();
@@ -220,12 +224,21 @@ impl<'h> Timeline<'h> {
         state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
         state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
+        // A later catch of some nozzles renews nothing, but what it found bad is bad.
+        let later = between(&self.visits, Some(done.moment.day), until.day()).iter();
+        let later: Vec<FileId> = later
+            .filter(|visit| {
+                let of_setup = setup.is_none() || visit.setup == setup;
+                of_setup && until.includes(&visit.moment) && done.moment.is_before(&visit.moment)
+            })
+            .map(|visit| visit.place.file)
+            .collect();
         state.failing = failing
             .iter()
             .find(|failing| {
                 let day = until.day();
                 let is_let_pass = || failing.let_pass.iter().any(|period| period.holds_on(day));
-                failing.record == done.place.file
+                (failing.record == done.place.file || later.contains(&failing.record))
                     && failing.step == step
                     && (failing.setup.is_none() || setup.is_none() || failing.setup == setup)
                     && !is_let_pass()
@@ -348,13 +361,27 @@ impl<'h> Timeline<'h> {
         let works = works.rev().filter(concerns);
         works
             .map(|worked| (worked, left(worked)))
-            .find(|(_, left)| left.as_ref().is_none_or(|left| !left.is_empty()))
-            .map(|(worked, nozzles)| Undone {
-                day: worked.moment.day,
-                place: worked.place,
-                work: worked.work,
-                because: worked.row.because,
-                nozzles: nozzles.into_iter().flatten().collect(),
+            .filter(|(_, left)| left.as_ref().is_none_or(|left| !left.is_empty()))
+            .fold(None, |undone: Option<Undone>, (worked, nozzles)| {
+                let nozzles: Vec<u16> = nozzles.into_iter().flatten().collect();
+                let Some(mut latest) = undone else {
+                    return Some(Undone {
+                        day: worked.moment.day,
+                        place: worked.place,
+                        work: worked.work,
+                        because: worked.row.because,
+                        nozzles,
+                    });
+                };
+                // What earlier work undid is still to be made good with it; none stands for all.
+                if latest.nozzles.is_empty() || nozzles.is_empty() {
+                    latest.nozzles.clear();
+                } else {
+                    latest.nozzles.extend(nozzles);
+                    latest.nozzles.sort_unstable();
+                    latest.nozzles.dedup();
+                }
+                Some(latest)
             })
     }
 

@@ -184,7 +184,15 @@ impl<'f> Looked<'f> {
         if let Some(day) = self.void(of, event) {
             return answer("void", Some(day), "work");
         }
-        if self.is_failing(of, at, event, visit) {
+        let is_later_bad = || {
+            self.visits().any(|(at, later, visit)| {
+                of.step == Step::Catch
+                    && Some(visit.setup) == of.setup
+                    && is_later(later, event)
+                    && self.is_failing(of, at, later, visit)
+            })
+        };
+        if self.is_failing(of, at, event, visit) || is_later_bad() {
             return answer("failing", Some(event.day), "finding");
         }
         let dues = self.dues(of, event);
