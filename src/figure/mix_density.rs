@@ -3,6 +3,7 @@
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::describe::percent;
 use super::number::{Measure, Number, Rational};
+use super::standing::MixDensity;
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
 use crate::quantity::Quantity;
@@ -56,14 +57,18 @@ fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
     members
 }
 
-fn density(standing: &Standing<'_>, key: &Key) -> Option<Quantity> {
+fn mix<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s MixDensity> {
     let Part::Test(index) = key.part else {
         return None;
     };
     let spraying = standing.spraying(key.record?)?;
     let mut densities = spraying.densities.iter();
     let (_, found) = densities.find(|(own, _)| *own == index)?;
-    Some(found.mix.quantity)
+    Some(found)
+}
+
+fn density(standing: &Standing<'_>, key: &Key) -> Option<Quantity> {
+    Some(mix(standing, key)?.mix.quantity)
 }
 
 fn factor(density: Quantity) -> Option<f64> {
@@ -72,13 +77,19 @@ fn factor(density: Quantity) -> Option<f64> {
 }
 
 fn working(standing: &Standing<'_>, key: &Key) -> Option<String> {
-    let density = density(standing, key)?;
+    let mix = mix(standing, key)?;
+    let density = mix.mix.quantity;
     let factor = factor(density)?;
     let water = super::standing::water()?;
+    let (allowed, by_what) = match mix.allowed {
+        Some(allowed) => (allowed.quantity.to_string(), "by the factor of the setup"),
+        None => ("1".to_owned(), "where the setup allows for water"),
+    };
+    let allowed_for = mix.allowed.map_or(1.0, |allowed| allowed.quantity.si());
     Some(format!(
-        "root of ({density} / {water}) = {}; 1 / {} - 1 = {} where the setup allows for water",
+        "root of ({density} / {water}) = {}; {allowed} / {} - 1 = {} {by_what}",
         words::numbers::number(factor, 3),
         words::numbers::number(factor, 3),
-        percent(1.0 / factor - 1.0),
+        percent(allowed_for / factor - 1.0),
     ))
 }

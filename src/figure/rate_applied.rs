@@ -128,8 +128,13 @@ fn together<'s, 'a>(standing: &'s Standing<'a>, setup: u16) -> Vec<Measured<'s, 
         let own = spraying.setup.map(|(index, _)| index);
         own == Some(setup) && !is_by_console(spraying)
     });
-    let mut last: Vec<Measured<'_, '_>> =
-        with_setup.filter_map(Measured::of).take(TOGETHER).collect();
+    let mut rate = None;
+    let mut last: Vec<Measured<'_, '_>> = with_setup
+        .filter_map(Measured::of)
+        // Another rate of the setup begins anew.
+        .take_while(|one| *rate.get_or_insert(one.rate.place) == one.rate.place)
+        .take(TOGETHER)
+        .collect();
     last.reverse();
     last
 }
