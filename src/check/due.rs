@@ -319,12 +319,9 @@ impl Looking<'_, '_> {
             catalogue::STEP_HOURS,
             catalogue::STEP_APPLICATIONS,
         ] {
-            let in_force = self.context.limits_of(figure, whose, standing.today);
-            let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
-            // The grade that weighs most decides where several have a limit.
             let shown_as = catalogue::find(figure).map(|(_, entry)| entry.shown_as);
-            let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
-            limits.extend(shown_as.zip(heaviest.map(|(_, limit)| limit)));
+            let limit = self.context.heaviest_limit(figure, whose, standing.today);
+            limits.extend(shown_as.zip(limit));
         }
         limits
     }

@@ -13,7 +13,6 @@ use crate::figure::{
 };
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
-use crate::outcome::Grade;
 use crate::quantity::Quantity;
 use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
@@ -49,19 +48,19 @@ impl Context {
         }
     }
 
-    /// The limits in force of all rules that judge a figure.
-    pub(super) fn limits_of(
+    /// The limit with a value that weighs most, of all rules that judge a figure.
+    pub(super) fn heaviest_limit(
         &self,
         figure: &str,
         whose: Whose<'_>,
         day: Date,
-    ) -> impl Iterator<Item = (Grade, &Limit)> {
+    ) -> Option<&Limit> {
         let rules = self.group.rules.rules().iter().enumerate();
         let judging = rules.filter(|(_, rule)| catalogue::FIGURES[rule.figure].id == figure);
-        let judging: Vec<_> = judging.collect();
-        judging
-            .into_iter()
-            .flat_map(move |rule| self.limits.limits(rule, whose, day))
+        let in_force = judging.flat_map(|rule| self.limits.limits(rule, whose, day));
+        let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
+        let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
+        heaviest.map(|(_, limit)| limit)
     }
 }
 

@@ -5,7 +5,7 @@ use crate::figure::standing::WornSet;
 use crate::figure::{Measure, Visit, catalogue, mean_off_rated};
 use crate::fleet::{History, Moment};
 use crate::history::Timeline;
-use crate::outcome::{Grade, Step};
+use crate::outcome::Step;
 use crate::rule::Whose;
 use crate::source::Place;
 use crate::wear::{self, WearForecast, WearPoint};
@@ -110,8 +110,6 @@ fn limit(history: &History, context: &Context, setup: &str) -> Option<f64> {
         step: Some(Step::Catch),
         setup: Some(setup),
     };
-    let limits = context.limits_of(catalogue::MEAN_OFF_RATED, whose, context.today);
-    let with_a_value = limits.filter_map(|(grade, limit)| Some((grade, limit.bound.quantity()?)));
-    let heaviest = with_a_value.min_by_key(|(grade, _): &(Grade, _)| *grade);
-    heaviest.map(|(_, quantity)| quantity.si())
+    let limit = context.heaviest_limit(catalogue::MEAN_OFF_RATED, whose, context.today)?;
+    Some(limit.bound.quantity()?.si())
 }
