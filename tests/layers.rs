@@ -127,6 +127,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("serde", &["render"]),
     ("serde_json", &["schema", "render"]),
     ("strsim", &["quantity"]),
+    ("sha1_smol", &["cli"]),
     ("terminal_size", &["cli"]),
     ("thiserror", &["cli"]),
     ("unicode_width", &["render"]),

@@ -5,152 +5,14 @@
     reason = "a test of the program makes repositories as its user does"
 )]
 
+mod versioned;
+
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use tempfile::TempDir;
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
-const TODAY: &str = "2026-06-01";
-const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
-
-/// The clean fleet of the fixtures under version control, landed in one commit on `main`.
-struct Repository {
-    folder: TempDir,
-    /// The records' root below the repository's.
-    records: PathBuf,
-}
-
-/// What a run printed, and its exit code.
-struct Ran {
-    code: i32,
-    printed: String,
-    errors: String,
-}
-
-impl Repository {
-    fn new() -> Self {
-        Self::with_records_in("")
-    }
-
-    fn with_records_in(below: &str) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let records = folder.path().join(below);
-        let base = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/base");
-        copy(&base, &records);
-        let repository = Self { folder, records };
-        repository.git(&["init", "--quiet", "--initial-branch=main"]);
-        repository.land("landed");
-        repository
-    }
-
-    fn git(&self, arguments: &[&str]) -> Output {
-        let output = git_in(self.folder.path(), arguments);
-        assert!(output.status.success(), "git {arguments:?}: {output:?}");
-        output
-    }
-
-    fn land(&self, message: &str) {
-        self.git(&["add", "--all"]);
-        self.git(&["commit", "--quiet", "--allow-empty", "--message", message]);
-    }
-
-    fn branch(&self, name: &str) {
-        self.git(&["checkout", "--quiet", "-b", name]);
-    }
-
-    fn write(&self, path: &str, text: &str) {
-        let path = self.records.join(path);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-
-    fn read(&self, path: &str) -> String {
-        fs::read_to_string(self.records.join(path)).unwrap()
-    }
-
-    fn change(&self, path: &str, from: &str, to: &str) {
-        let text = self.read(path);
-        assert!(text.contains(from), "{path} has no {from}");
-        self.write(path, &text.replacen(from, to, 1));
-    }
-
-    fn compared_with(&self, revision: &str) -> Ran {
-        compared_in(&self.records, revision)
-    }
-}
-
-fn git_in(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new("git")
-        .args(["-c", "user.name=rm", "-c", "user.email=rm@example.invalid"])
-        .args(["-c", "protocol.file.allow=always"])
-        .args(arguments)
-        .env("GIT_CONFIG_GLOBAL", "/dev/null")
-        .env("GIT_CONFIG_NOSYSTEM", "1")
-        .current_dir(folder)
-        .output()
-        .unwrap()
-}
-
-fn program(folder: &Path) -> Command {
-    let mut program = Command::new(PROGRAM);
-    program
-        .current_dir(folder)
-        .args(["check", "--today", TODAY, "--format", "plain"])
-        .env("GIT_CONFIG_GLOBAL", "/dev/null")
-        .env("GIT_CONFIG_NOSYSTEM", "1")
-        .env("NO_COLOR", "1");
-    program
-}
-
-fn ran(command: &mut Command) -> Ran {
-    let output = command.output().unwrap();
-    Ran {
-        code: output.status.code().unwrap(),
-        printed: String::from_utf8(output.stdout).unwrap(),
-        errors: String::from_utf8(output.stderr).unwrap(),
-    }
-}
-
-fn compared_in(folder: &Path, revision: &str) -> Ran {
-    ran(program(folder).arg(format!("--compared-with={revision}")))
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
-}
-
-/// One finding a line; the last line is the totals.
-fn findings(ran: &Ran) -> Vec<&str> {
-    let lines: Vec<&str> = ran.printed.lines().collect();
-    lines[..lines.len() - 1].to_vec()
-}
-
-fn rules(ran: &Ran) -> Vec<&str> {
-    let lines = findings(ran).into_iter();
-    lines
-        .map(|line| line.rsplit_once('[').unwrap().1.trim_end_matches(']'))
-        .collect()
-}
-
-/// A new visit whose third nozzle on the left passes 15 % too much.
-fn faulty_visit(repository: &Repository, path: &str) {
-    let text = repository.read(VISIT);
-    let day = Path::new(path).file_stem().unwrap().to_str().unwrap();
-    let text = text.replace("date: 2026-03-09", &format!("date: {day}"));
-    let at = text.find("left: [").unwrap();
-    let (head, rest) = text.split_at(at);
-    repository.write(path, &format!("{head}{}", rest.replacen("36.5", "42.5", 1)));
-}
+use std::path::Path;
+use versioned::{
+    Repository, VISIT, compared_in, copy, faulty_visit, findings, git_in, program, ran, refused,
+    rules,
+};
 
 #[test]
 fn nothing_changed_is_nothing_told() {
@@ -368,15 +230,6 @@ fn a_change_of_the_fleet_file_is_looked_at_for_every_machine() {
     let ran = repository.compared_with("main");
     assert_eq!(ran.code, 1, "{}", ran.printed);
     assert!(rules(&ran).contains(&"mean-off-rated"), "{}", ran.printed);
-}
-
-/// It fails closed: exit code 2, in words, and with what to do.
-fn refused(ran: &Ran, words: &str, help: &str) {
-    assert_eq!(ran.code, 2, "{}{}", ran.printed, ran.errors);
-    let errors = ran.errors.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(errors.contains(words), "{errors}");
-    assert!(errors.contains(help), "{errors}");
-    assert!(!ran.printed.contains("nothing found"), "{}", ran.printed);
 }
 
 #[test]

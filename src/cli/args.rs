@@ -30,6 +30,8 @@ Examples:
       as on the first of June, and fail on warnings as well
   swathlint check --compared-with origin/main
       only what your branch changes, and landed records that were altered or deleted without a note
+  swathlint check --staged --compared-with HEAD
+      what the next commit would bring, for a hook before it
   swathlint check --format plain --also-write jsonl=findings.jsonl
       one line a finding here, and everything for another program in a file";
 
@@ -150,6 +152,9 @@ pub(crate) struct CheckArguments {
     /// Report only what differs from this revision: the merge base of it and what you have now
     #[arg(long, value_name = "REVISION")]
     pub(crate) compared_with: Option<String>,
+    /// Check what is staged instead of the files as they are: what a commit would hold
+    #[arg(long)]
+    pub(crate) staged: bool,
     /// Fail (exit code 1) where findings are at least as severe as this
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     pub(crate) fail_from: FailFrom,

@@ -131,6 +131,51 @@ pub(crate) enum CannotCompare {
         /// The root of the records.
         root: PathBuf,
     },
+    /// What marks the repository is a link, which could lead to any.
+    #[error("{} is a link; only a real one is trusted", .marker.display())]
+    LinkedRepository {
+        /// The link.
+        marker: PathBuf,
+    },
+    /// Git takes another folder for the top of the repository.
+    #[error("{} holds .git, but git works on the files of {named}", .top.display())]
+    NotTheTop {
+        /// The folder with `.git`.
+        top: PathBuf,
+        /// What git names.
+        named: String,
+    },
+    /// A repository lies where another one has, or had, files.
+    #[error(
+        "{} is a repository within the repository of {}, which did not have it as a submodule before",
+        .inner.display(), .outer.display()
+    )]
+    Stranger {
+        /// The top of the inner one.
+        inner: PathBuf,
+        /// The top of the outer one.
+        outer: PathBuf,
+    },
+    /// A submodule that the repository around it moves to another commit.
+    #[error("the repository around {} moves it on from {then}", .inner.display())]
+    PointerMoved {
+        /// The top of the submodule.
+        inner: PathBuf,
+        /// The commit it was at.
+        then: String,
+    },
+    /// A name of more than one thing.
+    #[error("`{revision}` names more than one thing here, such as a tag and a branch")]
+    Ambiguous {
+        /// The revision as given.
+        revision: String,
+    },
+    /// A file that is staged in two versions.
+    #[error("{path} is in conflict: it is not settled what would be committed")]
+    InConflict {
+        /// The file.
+        path: String,
+    },
     /// No commit has that name.
     #[error("there is no revision `{revision}` here")]
     NoSuchRevision {
@@ -199,6 +244,24 @@ impl CannotCompare {
                 "allow it, where you trust its owner: git config --global --add safe.directory {}",
                 root.display(),
             ),
+            Self::LinkedRepository { .. } => {
+                "put the repository itself there, or check without --compared-with".to_owned()
+            }
+            Self::NotTheTop { .. } => {
+                "take core.worktree out of the repository's settings, or check without --compared-with"
+                    .to_owned()
+            }
+            Self::Stranger { .. } => {
+                "take the inner repository out; a change that puts one there chooses what it is compared with"
+                    .to_owned()
+            }
+            Self::PointerMoved { then, .. } => {
+                format!("compare with the commit it was at: --compared-with {then}")
+            }
+            Self::Ambiguous { revision } => format!(
+                "write it in full: refs/heads/{revision}, refs/remotes/{revision} or refs/tags/{revision}"
+            ),
+            Self::InConflict { .. } => "settle the conflict and stage the file".to_owned(),
             Self::NoSuchRevision {
                 is_shallow: true, ..
             } => format!("check the spelling; only a part of the history is here: {FETCH_HISTORY}"),

@@ -22,12 +22,13 @@ use crate::cli::args::{
     FailFrom, FigureFormat, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
-use crate::cli::git::Revision;
+use crate::cli::git::snapshot::Snapshot;
+use crate::cli::git::{Now, Revision};
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::report::{DueList, Failure, Report, RuleDescription};
 use crate::words::spelling;
-use crate::{Before, Listing, Settings};
+use crate::{Before, Listing, ReadFile, Settings};
 use clap::Parser;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -96,7 +97,17 @@ fn could_not(message: &str, help: &str, color: ColorChoice) -> u8 {
 fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     refuse_writing_twice(&arguments.also_write)?;
     let scope = Scope::find(&arguments.paths)?;
-    let files::Found { listing, failures } = files::find(&scope.root);
+    let staged = arguments
+        .staged
+        .then(|| Snapshot::of_index(&scope.root))
+        .transpose()?;
+    let files::Found { listing, failures } = match &staged {
+        Some(staged) => files::Found {
+            listing: staged.listing(),
+            failures: Vec::new(),
+        },
+        None => files::find(&scope.root),
+    };
     let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
     if is_nothing && failures.is_empty() && !arguments.allow_empty {
         return Err(CannotCheck::NothingToCheck {
@@ -107,17 +118,28 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
         today: arguments.today.unwrap_or_else(today),
         selected: scope.selected.clone(),
     };
-    let before = match &arguments.compared_with {
-        Some(revision) => Some((
-            revision.as_str(),
-            Revision::find(&scope.root, revision, &listing)?,
-        )),
-        None => None,
+    let read = |path: &str| {
+        fault::reading(path);
+        match &staged {
+            Some(staged) => staged.read(path),
+            None => files::read(&scope.root, path),
+        }
     };
-    let mut report = in_threads(arguments.threads, || match &before {
-        Some((name, revision)) => compared(&scope, &listing, name, revision, &settings),
-        None => checked(&scope, &listing, &settings),
-    })?;
+    let mut report = in_threads(arguments.threads, || {
+        let Some(revision) = &arguments.compared_with else {
+            return Ok(checked(&listing, &read, &settings));
+        };
+        let now = match &staged {
+            Some(staged) => Now::Staged(staged),
+            None => Now::Files {
+                root: &scope.root,
+                listing: &listing,
+                read: &read,
+            },
+        };
+        let before = Revision::find(&scope.root, revision, &now)?;
+        Ok::<_, CannotCheck>(compared(&listing, &read, revision, &before, &settings))
+    })??;
     report.failures.extend(failures);
     report.failures.sort();
     write(&report, arguments)?;
@@ -136,30 +158,25 @@ fn refuse_writing_twice<F>(also_write: &[AlsoWrite<F>]) -> Result<(), CannotChec
     Ok(())
 }
 
-fn checked(scope: &Scope, listing: &Listing, settings: &Settings) -> Report {
+fn checked(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let progress = Progress::new(listing.paths.len());
-    let read = |path: &str| {
-        fault::reading(path);
+    let counted = |path: &str| {
         progress.step();
-        files::read(&scope.root, path)
+        read(path)
     };
-    let report = crate::check(listing, &read, settings);
+    let report = crate::check(listing, &counted, settings);
     progress.end();
     report
 }
 
 /// Checks what has changed since a revision: what is there now, and what was there then.
 fn compared(
-    scope: &Scope,
     listing: &Listing,
+    read: &ReadFile<'_>,
     name: &str,
     revision: &Revision,
     settings: &Settings,
 ) -> Report {
-    let read = |path: &str| {
-        fault::reading(path);
-        files::read(&scope.root, path)
-    };
     let read_before = |path: &str| {
         fault::reading(path);
         revision.read(path)
@@ -171,7 +188,7 @@ fn compared(
         read: &read_before,
         changed: &revision.changed,
     };
-    crate::check_compared(listing, &read, &before, settings)
+    crate::check_compared(listing, read, &before, settings)
 }
 
 /// Does work on so many threads; on as many as there are cores where no number is given.

@@ -87,6 +87,13 @@ fn compared_with(compared: &Compared) -> String {
 
 fn found(report: &Report) -> String {
     let records = report.counts.records;
+    if report.findings.is_empty() && !report.failures.is_empty() {
+        // No green word where something was not looked at.
+        return format!(
+            "check not complete: {} could not be read; no finding in the rest",
+            plural(report.failures.len(), "file"),
+        );
+    }
     if report.findings.is_empty() {
         return nothing_found(&report.counts, report.compared.is_some());
     }
