@@ -120,7 +120,7 @@ pub(crate) enum CannotCompare {
         reason: String,
     },
     /// The records are under no version control.
-    #[error("{} lies in no git repository, so there is nothing to compare with", .root.display())]
+    #[error("{} lies in no git repository", .root.display())]
     NoRepository {
         /// The root of the records.
         root: PathBuf,
@@ -237,7 +237,7 @@ impl CannotCompare {
                 "install git, or check without --compared-with: that needs no git".to_owned()
             }
             Self::NoRepository { .. } => {
-                "check without --compared-with, or put the records under version control: git init"
+                "check without --compared-with or --staged, or put the records under version control: git init"
                     .to_owned()
             }
             Self::NotTrusted { root } => format!(

@@ -179,7 +179,7 @@ fn compared(
 ) -> Report {
     let read_before = |path: &str| {
         fault::reading(path);
-        revision.read(path)
+        revision.read(path, read)
     };
     let before = Before {
         revision: name,

@@ -68,8 +68,14 @@ impl Revision {
     }
 
     /// The bytes of a record as it was; an error is a reason, as a fragment.
-    pub(crate) fn read(&self, path: &str) -> Result<Vec<u8>, String> {
-        self.before.read(path)
+    ///
+    /// What has not changed is read as it is now, which many threads can do at a time.
+    pub(crate) fn read(&self, path: &str, now: &ReadFile<'_>) -> Result<Vec<u8>, String> {
+        if self.changed.contains(path) {
+            self.before.read(path)
+        } else {
+            now(path)
+        }
     }
 }
 
