@@ -157,7 +157,7 @@ fn at(report: &Report, finding: &Diagnostic) -> String {
 
 /// The full text a user sees, at 80 columns without colour.
 fn in_full(report: &Report) -> String {
-    terminal(report, &LOOK)
+    terminal(report, &LOOK).to_string()
 }
 
 const LOOK: Look = Look {

@@ -1,13 +1,21 @@
 //! A report made by hand, rendered in every format: nothing lost, nothing harmful, always within the file.
 #![cfg(test)]
 
+mod harmless;
+
+use crate::harmless::{assert_harmless, without_color};
 use jiff::civil::date;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use swathlint::diagnostic::{Diagnostic, Held, Label, Severity};
-use swathlint::render::{Look, jsonl, plain, rule_list, rule_page, terminal};
-use swathlint::report::{Counts, Failure, LimitDescription, Report, RuleDescription};
+use swathlint::render::{
+    Look, figure_csv, figure_jsonl, figure_table, jsonl, plain, rule_list, rule_page, terminal,
+};
+use swathlint::report::{
+    Contribution, Counts, Failure, FigureRow, FigureTable, LimitDescription, Report, RowPlace,
+    RuleDescription,
+};
 use swathlint::source::{FileId, Place, SourceFile, Sources, Span};
 use unicode_width::UnicodeWidthStr;
 
@@ -188,17 +196,6 @@ fn json_lines(report: &Report) -> Vec<serde_json::Value> {
         .collect()
 }
 
-fn without_color(text: &str) -> String {
-    let mut out = String::new();
-    let mut rest = text;
-    while let Some(at) = rest.find("\u{1b}[") {
-        out.push_str(&rest[..at]);
-        let end = rest[at..].find('m').expect("a colour sequence ends with m");
-        rest = &rest[at + end + 1..];
-    }
-    out + rest
-}
-
 #[test]
 fn the_heron_in_the_terminal() {
     insta::assert_snapshot!(terminal(&heron(), &PLAIN_LOOK));
@@ -304,7 +301,7 @@ fn nothing_found_says_what_was_checked() {
 
     report.counts = Counts::default();
     assert_eq!(
-        terminal(&report, &PLAIN_LOOK),
+        &*terminal(&report, &PLAIN_LOOK),
         "nothing was checked: there are no records\n"
     );
 }
@@ -314,15 +311,15 @@ fn color_off_is_color_on_without_the_colors() {
     let report = heron();
     let colored = terminal(&report, &COLOR_LOOK);
     assert!(colored.contains("\u{1b}["));
-    assert_eq!(without_color(&colored), terminal(&report, &PLAIN_LOOK));
+    assert_eq!(without_color(&colored), *terminal(&report, &PLAIN_LOOK));
     let rules = [rule()];
     assert_eq!(
         without_color(&rule_list(&rules, &COLOR_LOOK)),
-        rule_list(&rules, &PLAIN_LOOK)
+        *rule_list(&rules, &PLAIN_LOOK)
     );
     assert_eq!(
         without_color(&rule_page(&rules[0], &COLOR_LOOK)),
-        rule_page(&rules[0], &PLAIN_LOOK)
+        *rule_page(&rules[0], &PLAIN_LOOK)
     );
 }
 
@@ -576,22 +573,6 @@ fn rules_as_a_list_and_as_a_page() {
     insta::assert_snapshot!("a_rule_as_a_page", rule_page(&rule(), &PLAIN_LOOK));
 }
 
-/// Whether a character could drive a terminal or hide what is printed; told here by ranges of the Unicode standard,
-/// not by the code that cleans.
-fn is_hidden(letter: char) -> bool {
-    letter.is_control()
-        || matches!(u32::from(letter),
-            0x61c | 0x200b..=0x200f | 0x2028..=0x202e | 0x2060..=0x206f | 0xfeff | 0xe0000..=0xe007f)
-}
-
-fn assert_harmless(output: &str) {
-    for line in output.split('\n') {
-        assert!(!line.trim_start().starts_with("::"), "{line:?}");
-        assert!(!line.contains("##["), "{line:?}");
-        assert!(!line.contains(is_hidden), "{line:?}");
-    }
-}
-
 /// A report all of whose texts are `hostile`, also the path, the record and the rule's name.
 fn hostile_report(hostile: &str) -> Report {
     let path = format!("machines/{hostile}.yaml");
@@ -617,42 +598,95 @@ fn assert_all_harmless(hostile: &str, width: usize) {
         color: false,
         width,
     };
-    let colored = terminal(&report, &Look { color: true, width });
-    assert_harmless(&terminal(&report, &look));
-    assert_harmless(&without_color(&colored));
-    assert_harmless(&plain(&report));
-    assert_harmless(&jsonl(&report));
+    let colored = Look { color: true, width };
     let words = || hostile.to_owned();
-    let rule = RuleDescription {
+    let rules = [RuleDescription {
         id: words(),
         title: words(),
         example: None,
         why: words(),
         sources: vec![words()],
         ..rule()
-    };
-    assert_harmless(&rule_list(std::slice::from_ref(&rule), &look));
-    assert_harmless(&rule_page(&rule, &look));
+    }];
+    let table = hostile_table(hostile);
+    for (what, text) in [
+        ("terminal", terminal(&report, &look)),
+        ("terminal in color", terminal(&report, &colored)),
+        ("plain", plain(&report)),
+        ("jsonl", jsonl(&report)),
+        ("rules", rule_list(&rules, &look)),
+        ("rules in color", rule_list(&rules, &colored)),
+        ("rule", rule_page(&rules[0], &look)),
+        ("rule in color", rule_page(&rules[0], &colored)),
+        ("figures", figure_table(&table, &look)),
+        ("figures in color", figure_table(&table, &colored)),
+        ("figures as jsonl", figure_jsonl(&table)),
+    ] {
+        assert_harmless(what, &text, "\n");
+    }
+    assert_harmless("figures as csv", &figure_csv(&table), "\r\n");
     assert_eq!(
         json_lines(&report)[0]["message"],
         hostile,
         "JSON loses nothing"
     );
+    let figure: serde_json::Value = serde_json::from_str(&figure_jsonl(&table)).unwrap();
+    assert_eq!(figure["machine"], hostile, "JSON loses nothing");
+    let csv = figure_csv(&table);
+    let rows: Vec<csv::StringRecord> = csv::Reader::from_reader(csv.as_bytes())
+        .records()
+        .map(Result::unwrap)
+        .collect();
+    let [row] = &*rows else {
+        panic!("one row: {rows:?}")
+    };
+    assert_eq!(&row[6], "-0.25", "a number of ours stays a number");
+    assert!(
+        !row[0].trim_start().starts_with(harmless::FORMULA),
+        "{}",
+        &row[0]
+    );
+}
+
+/// A figure all of whose texts are `hostile`.
+fn hostile_table(hostile: &str) -> FigureTable {
+    let words = || hostile.to_owned();
+    let place = || RowPlace {
+        path: words(),
+        line: 1,
+        column: 1,
+    };
+    let contribution = Contribution {
+        what: "jug",
+        share: 1.0,
+        place: Some(place()),
+    };
+    FigureTable {
+        rows: vec![FigureRow {
+            figure: "nozzle-off-mean",
+            machine: words(),
+            date: Some(date(2026, 3, 9)),
+            setup: Some(words()),
+            stage: None,
+            part: words(),
+            value: Ok(-0.25),
+            expanded: Some(0.01),
+            unit: words(),
+            place: place(),
+            contributions: vec![contribution],
+        }],
+        unreadable: 0,
+        failures: Vec::new(),
+    }
 }
 
 #[test]
 fn hostile_text_is_harmless_in_every_format() {
-    for hostile in [
-        "::error file=a::b",
-        " ::stop-commands::x",
-        "##[error]x ##[group]",
-        "\n::error::x\r\n::debug::y\r::z",
-        "\u{1b}[2J\u{1b}]0;title\u{7}\u{9b}2J\u{7f}",
-        "\u{202e}drawer\u{2066} \u{200b}\u{feff}\u{ad} \u{85}\u{2028}::x\u{2029}::y",
-        "\u{e0041}\u{e007f}",
+    let others = [
         "<b>|`'\"\\ & ${x} %0A",
         "漢字 ::x ::y ::z ##[ ::warning::long enough to wrap once at least in forty columns ::x",
-    ] {
+    ];
+    for hostile in harmless::HOSTILE.into_iter().chain(others) {
         for width in [40, 80] {
             assert_all_harmless(hostile, width);
         }
@@ -662,7 +696,7 @@ fn hostile_text_is_harmless_in_every_format() {
 proptest! {
     #[test]
     fn any_text_is_harmless_in_every_format(
-        hostile in "(\\PC|\\pC|::|##\\[| |\n|\r|\t|\u{1b}|e\u{301}|漢){0,80}",
+        hostile in "(\\PC|\\pC|::|##\\[|##vso\\[|\\[command\\]|--- |=| |\n|\r|\t|\u{1b}|e\u{301}|漢){0,80}",
         width in 40_usize..120,
     ) {
         assert_all_harmless(&hostile, width);
@@ -686,7 +720,7 @@ proptest! {
         let look = Look { color: false, width };
         let drawn = terminal(&tree.report, &look);
         let colored = terminal(&tree.report, &Look { color: true, width });
-        prop_assert_eq!(&without_color(&colored), &drawn);
+        prop_assert_eq!(&without_color(&colored), &*drawn);
         prop_assert!(drawn.contains(['━', '┯', '▴']));
         for line in drawn.lines() {
             prop_assert!(line.chars().map(|c| c.to_string().width()).sum::<usize>() <= width, "{}", line);

@@ -372,8 +372,8 @@ pub(crate) enum ColorChoice {
     Never,
 }
 
-/// The whole command line, with the full names of its commands, for scripts and manual pages.
-pub(crate) fn command() -> clap::Command {
+/// The whole command line, with the full names of its commands, for scripts and manual pages, and for whoever walks it.
+pub fn command() -> clap::Command {
     let mut command = Arguments::command();
     command.build();
     command

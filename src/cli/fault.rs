@@ -90,6 +90,7 @@ pub(crate) fn caught<T>(work: impl FnOnce() -> T) -> Result<T, Fault> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::render::{Look, failure};
     use rayon::prelude::*;
 
     #[test]
@@ -111,5 +112,24 @@ mod tests {
         );
         assert!(fault.help().contains("and this file"));
         assert_eq!(caught(|| 1), Ok(1));
+    }
+    #[test]
+    fn a_fault_with_the_text_of_a_record_drives_no_log() {
+        let fault = caught(|| {
+            reading("machines/\n::error::x.yaml");
+            panic!("no \u{9b}31m ##[error] \n::error::y");
+        })
+        .unwrap_err();
+        let look = Look {
+            color: false,
+            width: 40,
+        };
+        let told = failure(&fault.message(), &fault.help(), &look);
+        for harmful in ["##[", "\u{9b}", "\n::", "\n  ::"] {
+            assert!(!told.contains(harmful), "{told}");
+        }
+        for shown in [r"\n::error::x", r"\u{9b}31m", r"##\u{5b}error]"] {
+            assert!(told.contains(shown), "{told}");
+        }
     }
 }

@@ -17,6 +17,8 @@ mod progress;
 mod root;
 mod screen;
 
+pub use crate::cli::args::command;
+
 use crate::cli::args::{
     AlsoWrite, Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments,
     FailFrom, FigureFormat, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
@@ -26,12 +28,14 @@ use crate::cli::git::snapshot::Snapshot;
 use crate::cli::git::{Now, Revision};
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
+use crate::render::{self, Harmless};
 use crate::report::{DueList, Failure, Report, RuleDescription};
 use crate::words::spelling;
 use crate::{Before, Listing, ReadFile, Settings};
 use clap::Parser;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
+use std::env;
 use std::process::ExitCode;
 
 /// Nothing found at or above the threshold, nothing due, or a command done that finds nothing.
@@ -45,20 +49,27 @@ pub const EXIT_COULD_NOT_CHECK: u8 = 2;
 
 /// Runs the program with the arguments of its process.
 pub fn run() -> ExitCode {
-    ExitCode::from(match Arguments::try_parse() {
+    let result = fault::caught(|| match Arguments::try_parse() {
         Ok(arguments) => done(&arguments.command),
-        Err(answer) => told(&answer),
-    })
+        Err(answer) => told(answer),
+    });
+    ExitCode::from(
+        result
+            .unwrap_or_else(|fault| could_not(&fault.message(), &fault.help(), ColorChoice::Auto)),
+    )
 }
 
 /// Help and version go to the output; what is wrong with the arguments, to the errors.
-fn told(answer: &clap::Error) -> u8 {
-    let text = answer.render().to_string();
+fn told(answer: clap::Error) -> u8 {
     if answer.use_stderr() {
-        output::to_errors(&text);
+        // The arguments are repeated: each in one line is refused for the same reason.
+        let cleaned =
+            env::args_os().map(|one| render::one_line(&one.to_string_lossy()).into_owned());
+        let answer = Arguments::try_parse_from(cleaned).err().unwrap_or(answer);
+        output::to_errors(&Harmless::lines(&answer.render().to_string()));
         return EXIT_COULD_NOT_CHECK;
     }
-    match output::to_output(&text) {
+    match output::to_output(&Harmless::lines(&answer.render().to_string())) {
         Ok(()) => EXIT_CLEAN,
         Err(cannot) => could_not(&cannot.to_string(), &cannot.help(), ColorChoice::Auto),
     }
@@ -212,10 +223,8 @@ fn in_threads<T: Send>(
 fn write(report: &Report, arguments: &CheckArguments) -> Result<(), CannotCheck> {
     let file_look = screen::of_file(&arguments.screen);
     for also in &arguments.also_write {
-        output::to_file(
-            &also.file,
-            &output::written(report, also.format, &file_look),
-        )?;
+        let text = output::written(report, also.format, &file_look);
+        output::to_file(&also.file, &text)?;
     }
     output::to_output(&output::written(
         report,
@@ -293,7 +302,7 @@ fn write_due(list: &DueList, arguments: &DueArguments) -> Result<(), CannotCheck
     let look = screen::of_output(&arguments.screen);
     output::to_output(&output::due_written(list, arguments.format, &look))?;
     if arguments.format.is_steps_alone() {
-        output::to_errors(&crate::render::due_not_told(list).join("\n"));
+        output::to_errors(&Harmless::each_in_a_line(&render::due_not_told(list)));
     } else {
         tell_failures(&list.failures, "list", arguments.screen.color);
     }
@@ -318,11 +327,9 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
         .rows
         .retain(|row| wanted.is_empty() || wanted.iter().any(|name| name == row.figure));
     let text = match arguments.format {
-        FigureFormat::Table => {
-            crate::render::figure_table(&table, &screen::of_output(&arguments.screen))
-        }
-        FigureFormat::Csv => crate::render::figure_csv(&table),
-        FigureFormat::Jsonl => crate::render::figure_jsonl(&table),
+        FigureFormat::Table => render::figure_table(&table, &screen::of_output(&arguments.screen)),
+        FigureFormat::Csv => render::figure_csv(&table),
+        FigureFormat::Jsonl => render::figure_jsonl(&table),
     };
     output::to_output(&text)?;
     if table.failures.is_empty() {
@@ -333,7 +340,7 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
         .iter()
         .map(|failure| format!("could not read {}: {}", failure.path, failure.reason))
         .collect();
-    output::to_errors(&lines.join("\n"));
+    output::to_errors(&Harmless::each_in_a_line(&lines));
     Ok(EXIT_COULD_NOT_CHECK)
 }
 
@@ -355,8 +362,8 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
     let rules = crate::describe_rules(listing.as_ref(), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
     let text = match &arguments.name {
-        None => crate::render::rule_list(&rules, &look),
-        Some(name) => crate::render::rule_page(rule_named(&rules, name)?, &look),
+        None => render::rule_list(&rules, &look),
+        Some(name) => render::rule_page(rule_named(&rules, name)?, &look),
     };
     output::to_output(&text)?;
     Ok(EXIT_CLEAN)
@@ -379,24 +386,19 @@ fn rule_named<'a>(
 fn schema(arguments: &SchemaArguments) -> Result<u8, CannotCheck> {
     let kind = crate::schema::Kind::from_record_value(&arguments.kind)
         .expect("the arguments take only kinds that have a schema");
-    output::to_output(crate::schema::text(kind))?;
+    output::to_output(&Harmless::lines(crate::schema::text(kind)))?;
     Ok(EXIT_CLEAN)
 }
 
 fn completions(arguments: &CompletionsArguments) -> Result<u8, CannotCheck> {
     let mut script = Vec::new();
-    clap_complete::generate(
-        arguments.shell,
-        &mut args::command(),
-        "swathlint",
-        &mut script,
-    );
-    output::to_output(&String::from_utf8_lossy(&script))?;
+    clap_complete::generate(arguments.shell, &mut command(), "swathlint", &mut script);
+    output::to_output(&Harmless::lines(&String::from_utf8_lossy(&script)))?;
     Ok(EXIT_CLEAN)
 }
 
 fn man(arguments: &ManArguments) -> Result<u8, CannotCheck> {
-    let whole = args::command();
+    let whole = command();
     let command = match &arguments.command {
         Some(name) => whole
             .find_subcommand(name)
@@ -408,7 +410,7 @@ fn man(arguments: &ManArguments) -> Result<u8, CannotCheck> {
     clap_mangen::Man::new(command)
         .render(&mut page)
         .expect("a vector takes everything");
-    output::to_output(&String::from_utf8_lossy(&page))?;
+    output::to_output(&Harmless::lines(&String::from_utf8_lossy(&page)))?;
     Ok(EXIT_CLEAN)
 }
 

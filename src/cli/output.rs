@@ -1,17 +1,18 @@
 //! Writing: a report in a format, to the standard output and to files; messages to the standard error.
 //!
+//! Nothing but a [`Harmless`] text is written.
 //! A reader that stops reading is no error: whoever closed the pipe has seen enough.
 
 use crate::cli::args::{DueFormat, Format};
 use crate::cli::failure::{CannotCheck, reason};
-use crate::render::{self, Look};
+use crate::render::{self, Harmless, Look};
 use crate::report::{DueList, Report};
 use std::fs;
 use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
 /// The report in a format.
-pub(crate) fn written(report: &Report, format: Format, look: &Look) -> String {
+pub(crate) fn written(report: &Report, format: Format, look: &Look) -> Harmless {
     match format {
         Format::Terminal => render::terminal(report, look),
         Format::Plain => render::plain(report),
@@ -20,7 +21,7 @@ pub(crate) fn written(report: &Report, format: Format, look: &Look) -> String {
 }
 
 /// The list of what is due in a format.
-pub(crate) fn due_written(due: &DueList, format: DueFormat, look: &Look) -> String {
+pub(crate) fn due_written(due: &DueList, format: DueFormat, look: &Look) -> Harmless {
     match format {
         DueFormat::Text => render::due_text(due, look),
         DueFormat::Markdown => render::due_markdown(due),
@@ -31,7 +32,7 @@ pub(crate) fn due_written(due: &DueList, format: DueFormat, look: &Look) -> Stri
 }
 
 /// Writes to the standard output.
-pub(crate) fn to_output(text: &str) -> Result<(), CannotCheck> {
+pub(crate) fn to_output(text: &Harmless) -> Result<(), CannotCheck> {
     let mut output = io::stdout().lock();
     match output
         .write_all(text.as_bytes())
@@ -46,26 +47,20 @@ pub(crate) fn to_output(text: &str) -> Result<(), CannotCheck> {
 }
 
 /// Writes a file, over what was there.
-pub(crate) fn to_file(file: &Path, text: &str) -> Result<(), CannotCheck> {
-    fs::write(file, text).map_err(|error| CannotCheck::Write {
+pub(crate) fn to_file(file: &Path, text: &Harmless) -> Result<(), CannotCheck> {
+    fs::write(file, text.as_bytes()).map_err(|error| CannotCheck::Write {
         to: file.display().to_string(),
         reason: reason(&error),
     })
 }
 
-/// Writes lines to the standard error, each made harmless.
-pub(crate) fn to_errors(text: &str) {
-    let lines: String = text
-        .lines()
-        .flat_map(|line| [render::one_line(line), "\n".into()])
-        .collect();
+/// Writes to the standard error.
+pub(crate) fn to_errors(text: &Harmless) {
     // There is nowhere left to say that the last place to say something is gone.
-    io::stderr().lock().write_all(lines.as_bytes()).ok();
+    io::stderr().lock().write_all(text.as_bytes()).ok();
 }
 
 /// Tells on the standard error why nothing was checked, and what to do.
 pub(crate) fn tell(message: &str, help: &str, look: Look) {
-    let text = render::failure(message, help, &look);
-    // As above.
-    io::stderr().lock().write_all(text.as_bytes()).ok();
+    to_errors(&render::failure(message, help, &look));
 }

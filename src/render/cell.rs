@@ -7,12 +7,19 @@ use crate::render::clean;
 /// What ends a line.
 pub(crate) const LINE_END: &str = "\r\n";
 
+/// What a spreadsheet takes for the beginning of a formula, in either width, or passes over before one.
+const FORMULA: [char; 10] = [
+    '=', '+', '-', '@', '\t', '\r', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}',
+];
+
 /// A cell of text: harmless to a spreadsheet and to a log, quoted where it has to be.
+///
+/// In quotes a cell may begin with a colon: two of them at the beginning of a line are a command to a log.
 pub(crate) fn text(cell: &str) -> String {
-    let starts_like_a_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let starts_like_a_formula = cell.trim_start_matches(' ').starts_with(FORMULA);
     let mark = if starts_like_a_formula { "'" } else { "" };
     let cell = format!("{mark}{}", clean::text(cell));
-    if cell.contains([',', '"', '\n', '\r']) {
+    if cell.contains([',', '"', '\n', '\r']) || cell.trim_start().starts_with(':') {
         format!("\"{}\"", cell.replace('"', "\"\""))
     } else {
         cell
@@ -29,6 +36,14 @@ mod tests {
             ("=1+1", "'=1+1"),
             ("-5 %", "'-5 %"),
             ("\t=1", r"'\t=1"),
+            ("  =1", "'  =1"),
+            ("\u{ff1d}1", "'\u{ff1d}1"),
+            ("\u{ff0b}1", "'\u{ff0b}1"),
+            ("\u{ff0d}1", "'\u{ff0d}1"),
+            ("\u{ff20}a", "'\u{ff20}a"),
+            ("::error::x", "\"::error::x\""),
+            (" :", "\" :\""),
+            ("a::b", "a::b"),
             ("a, \"b\"", "\"a, \"\"b\"\"\""),
             ("=a,b", "\"'=a,b\""),
             ("##[error]", r"##\u{5b}error]"),

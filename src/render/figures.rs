@@ -3,8 +3,9 @@
 //! Rounds for people only; other programs get every digit.
 
 use crate::render::cell::text;
-use crate::render::clean;
 use crate::render::ink::{Ink, Look};
+use crate::render::jsonl::push_line;
+use crate::render::{Harmless, clean};
 use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
 use crate::words::dates;
 use crate::words::numbers;
@@ -18,7 +19,7 @@ const MOST_DECIMALS: usize = 5;
 const SCHEMA_VERSION: u32 = 1;
 
 /// The table for people: a heading a visit, a line a figure.
-pub fn figure_table(table: &FigureTable, look: &Look) -> String {
+pub fn figure_table(table: &FigureTable, look: &Look) -> Harmless {
     let mut out = String::new();
     let mut heading = String::new();
     for row in &table.rows {
@@ -48,7 +49,7 @@ pub fn figure_table(table: &FigureTable, look: &Look) -> String {
     }
     out.push_str(&totals(table));
     out.push('\n');
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }
 
 fn totals(table: &FigureTable) -> String {
@@ -120,7 +121,7 @@ fn largest(row: &FigureRow) -> String {
 }
 
 /// One line a figure, with a heading line (RFC 4180); no cell of text can be taken for a formula.
-pub fn figure_csv(table: &FigureTable) -> String {
+pub fn figure_csv(table: &FigureTable) -> Harmless {
     let mut out = String::from(
         "machine,date,setup,figure,part,stage,value,expanded-uncertainty,unit,not-known-because,\
          path,line,column,contribution-1,share-1,place-1,contribution-2,share-2,place-2,\
@@ -153,7 +154,7 @@ pub fn figure_csv(table: &FigureTable) -> String {
         out.push_str(&cells.join(","));
         out.push_str("\r\n");
     }
-    out
+    Harmless::csv(&out)
 }
 
 fn place(contribution: &Contribution) -> String {
@@ -164,18 +165,12 @@ fn place(contribution: &Contribution) -> String {
 }
 
 /// One JSON object a figure.
-///
-/// # Panics
-/// Never: a row has text keys, and numbers that are finite or become null.
-pub fn figure_jsonl(table: &FigureTable) -> String {
+pub fn figure_jsonl(table: &FigureTable) -> Harmless {
     let mut out = String::new();
     for row in &table.rows {
-        let line = serde_json::to_string(&Line::new(row))
-            .expect("a row has text keys and finite or null numbers only");
-        out.push_str(&line);
-        out.push('\n');
+        push_line(&mut out, &Line::new(row));
     }
-    out
+    Harmless::json(&out)
 }
 
 #[derive(Serialize)]

@@ -50,6 +50,17 @@ impl Ink {
     }
 }
 
+/// Every sequence that colors anything of ours, those of excerpts too; no other goes out.
+pub(crate) const COLORS: [&str; 7] = [
+    "\u{1b}[0m",
+    "\u{1b}[1m",
+    "\u{1b}[2m",
+    "\u{1b}[35m",
+    "\u{1b}[36m",
+    "\u{1b}[1;35m",
+    "\u{1b}[35;1m",
+];
+
 /// A severity's shape: the fuller, the heavier.
 pub(crate) const fn shape(severity: Severity) -> char {
     match severity {

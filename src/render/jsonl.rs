@@ -3,25 +3,23 @@
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::render::location;
+use crate::render::{Harmless, location};
 use crate::report::{Compared, Counts, Failure, Report};
-use crate::words::clean::is_invisible;
 use crate::words::dates;
 use serde::Serialize;
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 /// Changes when a field is renamed, removed or changes its meaning; not when one is added.
 const SCHEMA_VERSION: u32 = 1;
 
 /// The report as JSON Lines: one object with `"kind": "finding"` each, then one with `"kind": "summary"`.
-pub fn jsonl(report: &Report) -> String {
+pub fn jsonl(report: &Report) -> Harmless {
     let mut out = String::new();
     for finding in &report.findings {
         push_line(&mut out, &FindingLine::new(report, finding));
     }
     push_line(&mut out, &SummaryLine::new(report));
-    out
+    Harmless::json(&out)
 }
 
 #[derive(Serialize)]
@@ -194,44 +192,8 @@ impl<'a> ComparedFields<'a> {
     }
 }
 
-/// Adds an object as one line in which nothing can drive a terminal or a log.
+/// Adds an object as one line.
 pub(crate) fn push_line(out: &mut String, line: &impl Serialize) {
-    let json = serde_json::to_string(line).expect("these structs hold only texts and numbers");
-    push_escaped(out, &json);
+    out.push_str(&serde_json::to_string(line).expect("these structs hold only texts and numbers"));
     out.push('\n');
-}
-
-/// Adds JSON with what a terminal or a log could obey written as `\u` escapes.
-///
-/// Nothing of the kind stands outside a JSON string: a bracket after two number signs, neither.
-fn push_escaped(out: &mut String, json: &str) {
-    let mut hashes = 0_usize;
-    for letter in json.chars() {
-        let is_command = letter == '[' && hashes >= 2;
-        hashes = if letter == '#' { hashes + 1 } else { 0 };
-        if is_command || is_invisible(letter) {
-            for unit in letter.encode_utf16(&mut [0; 2]) {
-                write!(out, "\\u{unit:04x}").expect("writing to a string does not fail");
-            }
-        } else {
-            out.push(letter);
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    proptest! {
-        #[test]
-        fn escaping_keeps_the_value_and_leaves_nothing_harmful(raw in "(\\PC|\\pC|#|\\[|\"|\\\\){0,40}") {
-            let mut escaped = String::new();
-            push_escaped(&mut escaped, &serde_json::to_string(&raw).unwrap());
-            prop_assert_eq!(serde_json::from_str::<String>(&escaped).unwrap(), raw);
-            prop_assert!(!escaped.chars().any(is_invisible));
-            prop_assert!(!escaped.contains("##["));
-        }
-    }
 }

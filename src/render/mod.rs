@@ -1,7 +1,7 @@
 //! Reports as text, one function a format.
 //!
 //! Cannot change what is found, and knows neither records nor rule files. Text from a record is cleaned here, at the
-//! edge, in every format.
+//! edge, in every format; nothing but `Harmless` text leaves.
 
 mod cell;
 mod clean;
@@ -9,6 +9,7 @@ mod drawing;
 mod due;
 mod excerpt;
 mod figures;
+mod harmless;
 mod ink;
 mod jsonl;
 mod location;
@@ -19,6 +20,7 @@ mod totals;
 
 pub use due::{due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text};
 pub use figures::{figure_csv, figure_jsonl, figure_table};
+pub use harmless::Harmless;
 pub use ink::Look;
 pub use jsonl::jsonl;
 pub use plain::plain;
@@ -34,8 +36,8 @@ pub(crate) fn one_line(raw: &str) -> Cow<'_, str> {
 }
 
 /// Why a command could not be done, and what to do.
-pub(crate) fn failure(message: &str, help: &str, look: &Look) -> String {
+pub(crate) fn failure(message: &str, help: &str, look: &Look) -> Harmless {
     let mut out = look.paragraph(Ink::Error, "swathlint: ", &clean::text(message), 2);
     out.push_str(&look.paragraph(Ink::Caption, "  help: ", &clean::text(help), 4));
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }

@@ -2,7 +2,7 @@
 //!
 //! Shows no text of the records and no colour.
 
-use crate::render::{clean, location, totals};
+use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
 use std::fmt::Write;
 use std::iter;
@@ -10,7 +10,7 @@ use std::iter;
 /// The report as `path:line:column: severity: message [rule]`, one line a finding, then one line of totals.
 ///
 /// A file that could not be read has a line `path: could not read: reason`, before the totals.
-pub fn plain(report: &Report) -> String {
+pub fn plain(report: &Report) -> Harmless {
     let mut out = String::new();
     for finding in &report.findings {
         let place = finding.primary().place;
@@ -39,7 +39,7 @@ pub fn plain(report: &Report) -> String {
         .map(|note| format!("{}: {}", note.caption, note.text));
     let all: Vec<String> = iter::once(totals.counts).chain(notes).collect();
     line(&mut out, format_args!("{}", clean::text(&all.join("; "))));
-    clean::lines(&out)
+    Harmless::lines(&out)
 }
 
 fn line(out: &mut String, text: std::fmt::Arguments<'_>) {

@@ -2,8 +2,8 @@
 //!
 //! Takes every word from the rule's description; adds captions only.
 
-use crate::render::clean;
 use crate::render::ink::{Ink, Look, wrap};
+use crate::render::{Harmless, clean};
 use crate::report::RuleDescription;
 use crate::words::phrases::plural;
 
@@ -14,7 +14,7 @@ const CAPTIONS: usize = 13;
 const INDENT: usize = 2;
 
 /// All rules: name, what each finds, its limits.
-pub fn rule_list(rules: &[RuleDescription], look: &Look) -> String {
+pub fn rule_list(rules: &[RuleDescription], look: &Look) -> Harmless {
     let mut out = String::new();
     for rule in rules {
         let status = if rule.status == SETTLED {
@@ -43,7 +43,7 @@ pub fn rule_list(rules: &[RuleDescription], look: &Look) -> String {
     }
     out.push_str(&plural(rules.len(), "rule"));
     out.push('\n');
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }
 
 /// The status that goes without saying in a list.
@@ -55,7 +55,7 @@ fn indented(text: &str, look: &Look) -> String {
 }
 
 /// One rule in full: what it judges, how, by which limits, what to do, and why it exists.
-pub fn rule_page(rule: &RuleDescription, look: &Look) -> String {
+pub fn rule_page(rule: &RuleDescription, look: &Look) -> Harmless {
     let RuleDescription {
         id,
         title,
@@ -104,7 +104,7 @@ pub fn rule_page(rule: &RuleDescription, look: &Look) -> String {
         out.push_str("\nexample, from the smallest record that breaks it:\n");
         out.push_str(&paragraph_of(example));
     }
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }
 
 /// The first finding of an example, without the totals behind it.

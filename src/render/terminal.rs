@@ -6,7 +6,7 @@ use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::render::drawing::{self, Drawing, Role};
 use crate::render::excerpt::{Excerpt, Mark};
 use crate::render::ink::{self, Ink, Look};
-use crate::render::{clean, location, totals};
+use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
 use crate::source::{FileId, SourceFile};
 use crate::words::phrases::{list, noun_for};
@@ -19,7 +19,7 @@ const IN_FULL: usize = 3;
 const INDENT: usize = 2;
 
 /// The report for a terminal, or for a log that people read.
-pub fn terminal(report: &Report, look: &Look) -> String {
+pub fn terminal(report: &Report, look: &Look) -> Harmless {
     let mut out = String::new();
     let groups = groups(report);
     let mut told: BTreeMap<(&str, Severity), usize> = BTreeMap::new();
@@ -39,7 +39,7 @@ pub fn terminal(report: &Report, look: &Look) -> String {
     }
     out.push_str(&failures(report, *look));
     out.push_str(&end(report, *look));
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }
 
 /// The findings of each rule and severity, in canonical order.

@@ -3,8 +3,9 @@
 //! Knows no clock: the day of the list is the stamp, so that two runs of one day give the same bytes.
 //! Holds the steps alone; whoever asks for it is told the rest elsewhere.
 
-use crate::render::clean;
 use crate::render::due;
+use crate::render::harmless::begins_like_a_command;
+use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep};
 use crate::words::dates;
 use jiff::civil::{Date, date};
@@ -20,7 +21,7 @@ const NAMESPACE: Uuid = Uuid::from_u128(0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb3
 const FIRST_DAY: Date = date(2000, 1, 1);
 
 /// The list as a calendar to subscribe to.
-pub fn due_calendar(due: &DueList) -> String {
+pub fn due_calendar(due: &DueList) -> Harmless {
     let mut calendar = Calendar::default();
     calendar.line("BEGIN", "VCALENDAR");
     calendar.line("VERSION", "2.0");
@@ -33,7 +34,7 @@ pub fn due_calendar(due: &DueList) -> String {
         calendar.event(step, due);
     }
     calendar.line("END", "VCALENDAR");
-    calendar.out
+    Harmless::calendar(&calendar.out)
 }
 
 /// The lines of a calendar, folded.
@@ -87,7 +88,7 @@ impl Calendar {
         let line = format!("{name}:{value}");
         let (mut rest, mut room) = (line.as_str(), LINE);
         while rest.len() > room {
-            let (head, tail) = rest.split_at(rest.floor_char_boundary(room));
+            let (head, tail) = rest.split_at(fold(rest, room));
             self.out.push_str(head);
             self.out.push_str("\r\n ");
             (rest, room) = (tail, LINE - 1);
@@ -161,19 +162,21 @@ fn day(day: Date) -> String {
     dates::date(day).replace('-', "")
 }
 
-/// A text as a value (RFC 5545, 3.3.11), with nothing that a log could obey wherever a line is folded.
+/// Where to fold a line: as far behind as there is room, but where what follows would begin like a command to a log.
+fn fold(line: &str, room: usize) -> usize {
+    let last = line.floor_char_boundary(room);
+    let is_fit = |&at: &usize| line.is_char_boundary(at) && !begins_like_a_command(&line[at..]);
+    (1..=last).rev().find(is_fit).unwrap_or(last)
+}
+
+/// A text as a value (RFC 5545, 3.3.11).
 fn text(raw: &str) -> String {
     let mut escaped = String::with_capacity(raw.len());
-    let mut last = ' ';
     for letter in clean::text(raw).chars() {
-        match letter {
-            '\\' | ';' | ',' => escaped.push('\\'),
-            // A folded line could begin with both colons, which begins a command in the log of a build runner.
-            ':' if last == ':' => escaped.push(' '),
-            _ => {}
+        if matches!(letter, '\\' | ';' | ',') {
+            escaped.push('\\');
         }
         escaped.push(letter);
-        last = letter;
     }
     escaped
 }

@@ -2,13 +2,13 @@
 //!
 //! Holds the steps alone; whoever asks for it is told the rest elsewhere.
 
+use crate::render::Harmless;
 use crate::render::cell::{LINE_END, text};
-use crate::render::clean;
 use crate::report::{DueList, DueStep};
 use crate::words::dates;
 
 /// One line a step, with a heading line; no cell of text can be taken for a formula.
-pub fn due_csv(due: &DueList) -> String {
+pub fn due_csv(due: &DueList) -> Harmless {
     let mut out = String::from(
         "machine,course,setup,step,state,due,due-by,because,to-do,interval,last-done,path,line,column,\
          bring,records-of-machine",
@@ -18,7 +18,7 @@ pub fn due_csv(due: &DueList) -> String {
         out.push_str(&cells(step).join(","));
         out.push_str(LINE_END);
     }
-    clean::lines(&out)
+    Harmless::csv(&out)
 }
 
 fn cells(step: &DueStep) -> Vec<String> {

@@ -2,8 +2,8 @@
 //!
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
-use crate::render::due;
 use crate::render::jsonl::push_line;
+use crate::render::{Harmless, due};
 use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use crate::words::dates;
 use serde::Serialize;
@@ -13,13 +13,13 @@ use std::collections::BTreeMap;
 const SCHEMA_VERSION: u32 = 1;
 
 /// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.
-pub fn due_jsonl(due: &DueList) -> String {
+pub fn due_jsonl(due: &DueList) -> Harmless {
     let mut out = String::new();
     for step in &due.steps {
         push_line(&mut out, &StepLine::new(step));
     }
     push_line(&mut out, &SummaryLine::new(due));
-    out
+    Harmless::json(&out)
 }
 
 #[derive(Serialize)]

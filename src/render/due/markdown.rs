@@ -3,8 +3,8 @@
 //! Text from a record stands in code spans alone, where nothing in it is a mention, a reference, a link or markup.
 //! What does not fit is counted, never dropped in silence.
 
-use crate::render::clean;
 use crate::render::due::{self, CAUTION};
+use crate::render::{Harmless, clean};
 use crate::report::{DueList, DueStep};
 use crate::words::phrases::{noun_for, plural};
 
@@ -24,7 +24,7 @@ const MOST_OF_A_NAME: usize = 300;
 const MOST_AT_TOP: usize = 25;
 
 /// The list as the body of an issue.
-pub fn due_markdown(due: &DueList) -> String {
+pub fn due_markdown(due: &DueList) -> Harmless {
     let mut body = Body::default();
     body.add(&format!("**{}.**\n", due::totals(due)));
     body.add(&may_not_spray(due));
@@ -57,7 +57,7 @@ pub fn due_markdown(due: &DueList) -> String {
             "\nA tick here changes nothing: a step is done when its record is.\n\n*{CAUTION}.*\n"
         ));
     }
-    clean::lines(&body.out)
+    Harmless::lines(&body.out)
 }
 
 /// What is written so far, and how long it is as the service counts.

@@ -2,9 +2,9 @@
 //!
 //! Decides nothing about what is due, and cuts nothing.
 
-use crate::render::clean;
 use crate::render::due::{self, CAUTION};
 use crate::render::ink::{Ink, Look};
+use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
 use crate::words::dates;
 use crate::words::phrases::{list, plural};
@@ -13,7 +13,7 @@ use crate::words::phrases::{list, plural};
 const INDENT: usize = 2;
 
 /// The list by course and machine, then what is not known, then what it comes to.
-pub fn due_text(due: &DueList, look: &Look) -> String {
+pub fn due_text(due: &DueList, look: &Look) -> Harmless {
     let mut out = String::new();
     if !due.steps.is_empty() {
         out.push_str(&look.paragraph(Ink::Caption, &heading(due), "", INDENT));
@@ -35,7 +35,7 @@ pub fn due_text(due: &DueList, look: &Look) -> String {
         out.push('\n');
     }
     out.push_str(&look.paragraph(Ink::Caption, "", &due::totals(due), INDENT));
-    clean::lines(&out)
+    Harmless::painted(&out, look)
 }
 
 fn heading(due: &DueList) -> String {
