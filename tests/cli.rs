@@ -340,6 +340,97 @@ fn reports_go_to_files_beside_the_output() {
 }
 
 #[test]
+fn a_file_to_write_takes_the_place_of_the_old_one_whole() {
+    let records = clean_records();
+    for command in ["check", "due"] {
+        let also = |file: &str| {
+            program(records.path())
+                .args([command, "--today", "2026-06-01", "--also-write"])
+                .arg(format!("jsonl={file}"))
+                .output()
+                .unwrap()
+        };
+        write(
+            records.path(),
+            "out/old.jsonl",
+            "longer than anything ".repeat(99).as_str(),
+        );
+        for file in ["out/old.jsonl", "./out/../out/new.jsonl"] {
+            let written = also(file);
+            assert!(code(&written) < 2, "{}", errors(&written));
+            let text = fs::read_to_string(records.path().join(file)).unwrap();
+            assert!(text.starts_with('{') && text.ends_with("}\n"), "{text}");
+        }
+        let left: Vec<_> = fs::read_dir(records.path().join("out")).unwrap().collect();
+        assert_eq!(left.len(), 2, "{left:?}");
+        fs::remove_dir_all(records.path().join("out")).unwrap();
+    }
+}
+
+#[test]
+fn what_must_not_be_written_over_is_refused_before_any_work() {
+    let records = clean_records();
+    fs::create_dir_all(records.path().join(".git/hooks")).unwrap();
+    fs::create_dir(records.path().join("folder")).unwrap();
+    write(records.path(), "old.txt", "old");
+    write(records.path(), "read-only.txt", "old");
+    let read_only = records.path().join("read-only.txt");
+    let mut permissions = fs::metadata(&read_only).unwrap().permissions();
+    permissions.set_readonly(true);
+    fs::set_permissions(&read_only, permissions).unwrap();
+    let absolute = records.path().join("old.txt").display().to_string();
+    for (formats, rows) in
+        [("check", ["plain", "jsonl"]), ("due", ["text", "csv"])].map(|(command, formats)| {
+            (
+                (command, formats),
+                [
+                    (vec![".git/hooks/post-checkout"], "it belongs to git"),
+                    (
+                        vec![".GIT/config"],
+                        "could not write .GIT/config: it does not exist",
+                    ),
+                    (vec![".git/../.git/x"], "it belongs to git"),
+                    (vec!["folder"], "it is a folder"),
+                    (vec!["folder/.."], "it is a folder"),
+                    (vec!["new/"], "`new/` is a folder"),
+                    (vec!["read-only.txt"], "it is read-only"),
+                    (vec!["old.txt/x"], "a part of the path is not a folder"),
+                    (vec!["fleet.yaml"], "could write over a record"),
+                    (
+                        vec!["a.txt", "./a.txt"],
+                        "./a.txt is named twice by --also-write, the first time as a.txt",
+                    ),
+                    (vec!["a.txt", "folder/../a.txt"], "is named twice"),
+                    (vec!["a.txt", "A.TXT"], "A.TXT is named twice"),
+                    (vec!["old.txt", &absolute], "is named twice"),
+                ],
+            )
+        })
+    {
+        let (command, formats) = formats;
+        for (files, says) in rows {
+            let mut run = program(records.path());
+            run.arg(command);
+            for (format, file) in formats.iter().zip(&files) {
+                run.arg(format!("--also-write={format}={file}"));
+            }
+            // On systems that take both for one name, this is git's folder too.
+            let says = if files == [".GIT/config"] && records.path().join(".GIT").exists() {
+                "it belongs to git"
+            } else {
+                says
+            };
+            let refused = run.arg("--width=500").output().unwrap();
+            let said = errors(&refused).replace("\n    ", " ").replace("\n  ", " ");
+            assert_eq!((code(&refused), &*out(&refused)), (2, ""), "{files:?}");
+            assert!(said.contains(says), "{files:?}: {says:?} is not in {said}");
+        }
+    }
+    assert_eq!(fs::read_to_string(absolute).unwrap(), "old");
+    assert!(!records.path().join("a.txt").exists());
+}
+
+#[test]
 fn the_list_of_what_is_due_goes_to_files_beside_the_output() {
     let records = clean_records();
     let due = |arguments: &[&str]| {
@@ -661,6 +752,92 @@ mod unix {
             .arg(name)
             .output();
         assert_refused(&asked.unwrap(), &["does not exist"]);
+    }
+
+    #[test]
+    fn no_link_pipe_or_second_name_is_written_to() {
+        let records = clean_records();
+        let elsewhere = tempfile::tempdir().unwrap();
+        let at = |path: &str| records.path().join(path);
+        fs::create_dir(at(".git")).unwrap();
+        write(records.path(), "target.txt", "old");
+        write(
+            records.path(),
+            "machines.d/dunlin.txt",
+            &MACHINE.replace("heron", "dunlin"),
+        );
+        symlink("../machines.d/dunlin.txt", at("machines/dunlin.yaml")).unwrap();
+        symlink("target.txt", at("link.txt")).unwrap();
+        symlink(elsewhere.path().join("nothing"), at("dangling.txt")).unwrap();
+        symlink(elsewhere.path(), at("reports")).unwrap();
+        symlink(".git", at("plain-folder")).unwrap();
+        fs::create_dir(at("deep")).unwrap();
+        symlink("../reports", at("deep/reports")).unwrap();
+        fs::hard_link(at("target.txt"), at("second.txt")).unwrap();
+        pipe(&at("pipe.txt"));
+        let _socket = std::os::unix::net::UnixListener::bind(at("socket.txt")).unwrap();
+        for (formats, command) in [(["plain", "jsonl"], "check"), (["text", "ics"], "due")] {
+            for (files, says) in [
+                (&["link.txt"][..], "it is a link"),
+                (&["dangling.txt"], "it is a link"),
+                (&["/dev/stdout"], "it is a link"),
+                (&["/dev/null"], "a pipe, a socket or a device"),
+                (&["pipe.txt"], "a pipe, a socket or a device"),
+                (&["socket.txt"], "a pipe, a socket or a device"),
+                (&["reports/new.txt"], "is a link within the repository"),
+                (&["reports/../new.txt"], "is a link within the repository"),
+                (&["deep/reports/new.txt"], "is a link within the repository"),
+                (&["plain-folder/config"], "is a link within the repository"),
+                (
+                    &["machines.d/dunlin.txt"],
+                    "it holds the record machines/dunlin.yaml",
+                ),
+                (&["target.txt", "second.txt"], "second.txt is named twice"),
+            ] {
+                let mut run = program(records.path());
+                run.arg(command);
+                for (format, file) in formats.iter().zip(files) {
+                    run.arg(format!("--also-write={format}={file}"));
+                }
+                let refused = run.output().unwrap();
+                let said = errors(&refused).replace("\n  ", " ");
+                assert_eq!(
+                    (code(&refused), &*out(&refused)),
+                    (2, ""),
+                    "{files:?}: {said}"
+                );
+                assert!(said.contains(says), "{files:?}: {says:?} is not in {said}");
+            }
+        }
+        assert_eq!(fs::read_to_string(at("target.txt")).unwrap(), "old");
+        assert_eq!(fs::read_dir(elsewhere.path()).unwrap().count(), 0);
+
+        // Links that are not in the repository are those of whoever runs the program.
+        let own = tempfile::tempdir().unwrap();
+        symlink(elsewhere.path(), own.path().join("reports")).unwrap();
+        fs::set_permissions(at("second.txt"), fs::Permissions::from_mode(0o600)).unwrap();
+        let file = own.path().join("reports/new.txt");
+        let written = program(records.path())
+            .args([
+                "check",
+                "--today=2026-06-01",
+                "--also-write=plain=second.txt",
+            ])
+            .arg(format!("--also-write=jsonl={}", file.display()))
+            .output()
+            .unwrap();
+        assert_eq!(code(&written), 0, "{}", errors(&written));
+        assert!(file.exists());
+        assert_ne!(fs::read_to_string(at("second.txt")).unwrap(), "old");
+        assert_eq!(
+            fs::metadata(at("second.txt")).unwrap().mode() & 0o777,
+            0o600
+        );
+        assert_eq!(
+            fs::read_to_string(at("target.txt")).unwrap(),
+            "old",
+            "its other name stays what it was"
+        );
     }
 
     /// Only Linux has a device that is always full.

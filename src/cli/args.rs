@@ -12,7 +12,7 @@ use crate::words::dates;
 use clap::builder::{PossibleValuesParser, Styles};
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
-use std::path::PathBuf;
+use std::path::{self, PathBuf};
 
 /// Help is wrapped to so many columns at most, however wide the terminal.
 const HELP_WIDTH: usize = 100;
@@ -437,6 +437,9 @@ fn parse_also_write<F: ValueEnum>(text: &str) -> Result<AlsoWrite<F>, String> {
     if file.is_empty() || file == "-" {
         return Err("the standard output has --format; name a file here".to_owned());
     }
+    if file.ends_with(path::is_separator) {
+        return Err(format!("`{file}` is a folder; name a file in it"));
+    }
     let file = PathBuf::from(file);
     if is_yaml(&file) {
         return Err(format!(
@@ -477,6 +480,7 @@ mod tests {
             ("xml=a", "no format; there are terminal, plain and jsonl"),
             ("plain=", "name a file"),
             ("plain=-", "name a file"),
+            ("plain=reports/", "name a file in it"),
             ("plain=machines/heron.yaml", "could write over a record"),
             ("plain=machines/heron.YML", "could write over a record"),
         ] {

@@ -67,11 +67,21 @@ pub(crate) enum CannotCheck {
         /// Why.
         reason: String,
     },
-    /// A file named twice for output.
-    #[error("{} is named twice by --also-write", .file.display())]
+    /// A file named twice for output, perhaps in two spellings.
+    #[error("{} is named twice by --also-write, the first time as {}", .file.display(), .first.display())]
     WrittenTwice {
+        /// The file as named the second time.
+        file: PathBuf,
+        /// The file as named the first time.
+        first: PathBuf,
+    },
+    /// A file that must stay as it is, or is none.
+    #[error("--also-write does not write {}: {because}", .file.display())]
+    MayNotWrite {
         /// The file.
         file: PathBuf,
+        /// Why not, as a clause.
+        because: String,
     },
     /// The output could not be written.
     #[error("could not write {to}: {reason}")]
@@ -105,6 +115,7 @@ impl CannotCheck {
             Self::Compare(cannot) => cannot.help(),
             Self::Threads { .. } => "try fewer with --threads".to_owned(),
             Self::WrittenTwice { .. } => "name another file for one of the formats".to_owned(),
+            Self::MayNotWrite { .. } => "name a new file, or a plain file that may be overwritten".to_owned(),
             Self::Write { .. } => "check the folder, who may write there, and the space left".to_owned(),
         }
     }

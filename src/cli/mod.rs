@@ -7,6 +7,7 @@
     reason = "cli is where files, environment and clock enter"
 )]
 
+mod also_write;
 mod args;
 mod failure;
 mod fault;
@@ -19,9 +20,11 @@ mod screen;
 
 pub use crate::cli::args::command;
 
+use crate::cli::also_write::Target;
 use crate::cli::args::{
-    AlsoWrite, Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments,
-    FailFrom, FigureFormat, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
+    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, DueFormat,
+    FailFrom, FigureFormat, FiguresArguments, Format, ManArguments, RulesArguments,
+    SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::git::snapshot::Snapshot;
@@ -34,7 +37,6 @@ use crate::words::spelling;
 use crate::{Before, Listing, ReadFile, Settings};
 use clap::Parser;
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 use std::env;
 use std::process::ExitCode;
 
@@ -106,7 +108,6 @@ fn could_not(message: &str, help: &str, color: ColorChoice) -> u8 {
 }
 
 fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
-    refuse_writing_twice(&arguments.also_write)?;
     let scope = Scope::find(&arguments.paths)?;
     let staged = arguments
         .staged
@@ -119,6 +120,7 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
         },
         None => files::find(&scope.root),
     };
+    let targets = also_write::targets(&arguments.also_write, &scope.root, &listing)?;
     let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
     if is_nothing && failures.is_empty() && !arguments.allow_empty {
         return Err(CannotCheck::NothingToCheck {
@@ -153,20 +155,8 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     })??;
     report.failures.extend(failures);
     report.failures.sort();
-    write(&report, arguments)?;
+    write(&report, &targets, arguments)?;
     Ok(exit_code(&report, arguments.fail_from))
-}
-
-fn refuse_writing_twice<F>(also_write: &[AlsoWrite<F>]) -> Result<(), CannotCheck> {
-    let mut files = BTreeSet::new();
-    for also in also_write {
-        if !files.insert(&also.file) {
-            return Err(CannotCheck::WrittenTwice {
-                file: also.file.clone(),
-            });
-        }
-    }
-    Ok(())
 }
 
 fn checked(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
@@ -220,11 +210,14 @@ fn in_threads<T: Send>(
 }
 
 /// Writes the files first: the output is what a person looks at when all is done.
-fn write(report: &Report, arguments: &CheckArguments) -> Result<(), CannotCheck> {
+fn write(
+    report: &Report,
+    targets: &[Target<Format>],
+    arguments: &CheckArguments,
+) -> Result<(), CannotCheck> {
     let file_look = screen::of_file(&arguments.screen);
-    for also in &arguments.also_write {
-        let text = output::written(report, also.format, &file_look);
-        output::to_file(&also.file, &text)?;
+    for target in targets {
+        target.write(&output::written(report, target.format, &file_look))?;
     }
     output::to_output(&output::written(
         report,
@@ -262,9 +255,9 @@ fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
 }
 
 fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
-    refuse_writing_twice(&arguments.also_write)?;
     let scope = Scope::find(&arguments.paths)?;
     let files::Found { listing, failures } = files::find(&scope.root);
+    let targets = also_write::targets(&arguments.also_write, &scope.root, &listing)?;
     let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
     if is_nothing && failures.is_empty() && !arguments.allow_empty {
         return Err(CannotCheck::NothingToCheck {
@@ -282,7 +275,7 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     let mut list = crate::due(&listing, &read, &settings, arguments.within);
     list.failures.extend(failures);
     list.failures.sort();
-    write_due(&list, arguments)?;
+    write_due(&list, &targets, arguments)?;
     Ok(if !list.failures.is_empty() {
         EXIT_COULD_NOT_CHECK
     } else if list.steps.is_empty() {
@@ -293,11 +286,14 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
 }
 
 /// Writes the files first, as for a report; what a format of steps alone cannot hold goes to the errors.
-fn write_due(list: &DueList, arguments: &DueArguments) -> Result<(), CannotCheck> {
+fn write_due(
+    list: &DueList,
+    targets: &[Target<DueFormat>],
+    arguments: &DueArguments,
+) -> Result<(), CannotCheck> {
     let file_look = screen::of_file(&arguments.screen);
-    for also in &arguments.also_write {
-        let text = output::due_written(list, also.format, &file_look);
-        output::to_file(&also.file, &text)?;
+    for target in targets {
+        target.write(&output::due_written(list, target.format, &file_look))?;
     }
     let look = screen::of_output(&arguments.screen);
     output::to_output(&output::due_written(list, arguments.format, &look))?;

@@ -1,15 +1,13 @@
-//! Writing: a report in a format, to the standard output and to files; messages to the standard error.
+//! Writing: a report in a format, to the standard output; messages to the standard error.
 //!
-//! Nothing but a [`Harmless`] text is written.
+//! Nothing but a [`Harmless`] text is written, here or to a file.
 //! A reader that stops reading is no error: whoever closed the pipe has seen enough.
 
 use crate::cli::args::{DueFormat, Format};
 use crate::cli::failure::{CannotCheck, reason};
 use crate::render::{self, Harmless, Look};
 use crate::report::{DueList, Report};
-use std::fs;
 use std::io::{self, ErrorKind, Write};
-use std::path::Path;
 
 /// The report in a format.
 pub(crate) fn written(report: &Report, format: Format, look: &Look) -> Harmless {
@@ -44,14 +42,6 @@ pub(crate) fn to_output(text: &Harmless) -> Result<(), CannotCheck> {
         }),
         Ok(()) | Err(_) => Ok(()),
     }
-}
-
-/// Writes a file, over what was there.
-pub(crate) fn to_file(file: &Path, text: &Harmless) -> Result<(), CannotCheck> {
-    fs::write(file, text.as_bytes()).map_err(|error| CannotCheck::Write {
-        to: file.display().to_string(),
-        reason: reason(&error),
-    })
 }
 
 /// Writes to the standard error.

@@ -1,0 +1,197 @@
+//! Files written beside the output: which may be written, and each whole or not at all.
+//!
+//! All are looked at before any work is done. A file is written under a name of its own and then takes the place of
+//! the old one: nothing that stands there, or is put there meanwhile, is ever opened, and no reader meets half a file.
+
+use crate::Listing;
+use crate::cli::args::AlsoWrite;
+use crate::cli::failure::{CannotCheck, reason};
+use crate::render::Harmless;
+use std::fs::{self, File, Metadata};
+use std::io::{self, ErrorKind, Write};
+use std::path::{self, Path, PathBuf};
+use std::process;
+
+/// The folder in which git keeps what it obeys.
+const GIT: &str = ".git";
+
+/// So many names are tried for the unfinished file.
+const MOST_NAMES: u32 = 100;
+
+/// A file that may be written.
+#[derive(Debug)]
+pub(crate) struct Target<F> {
+    /// How.
+    pub(crate) format: F,
+    /// As it was named.
+    file: PathBuf,
+    /// In a folder without links on the way.
+    place: PathBuf,
+    /// What is there now.
+    now: Option<Metadata>,
+}
+
+/// The files to write, each another; none that is a record, belongs to git or is no plain file.
+pub(crate) fn targets<F: Copy>(
+    also_write: &[AlsoWrite<F>],
+    root: &Path,
+    listing: &Listing,
+) -> Result<Vec<Target<F>>, CannotCheck> {
+    let mut targets: Vec<Target<F>> = Vec::new();
+    for AlsoWrite { format, file } in also_write {
+        let (place, now) = looked_at(file, root, listing)?;
+        let target = Target {
+            format: *format,
+            file: file.clone(),
+            place,
+            now,
+        };
+        if let Some(first) = targets.iter().find(|first| first.is_same_as(&target)) {
+            return Err(CannotCheck::WrittenTwice {
+                file: target.file,
+                first: first.file.clone(),
+            });
+        }
+        targets.push(target);
+    }
+    Ok(targets)
+}
+
+impl<F> Target<F> {
+    /// Whether both are one file; names that differ in case alone are one on some systems, and so on all.
+    fn is_same_as(&self, other: &Self) -> bool {
+        let name = |target: &Self| target.place.to_string_lossy().to_lowercase();
+        let is_one_file = match (&self.now, &other.now) {
+            (Some(one), Some(other)) => is_one_file(one, other),
+            (_, _) => false,
+        };
+        is_one_file || name(self) == name(other)
+    }
+
+    /// Writes the whole file, over what was there.
+    pub(crate) fn write(&self, text: &Harmless) -> Result<(), CannotCheck> {
+        self.replaced(text).map_err(|error| CannotCheck::Write {
+            to: self.file.display().to_string(),
+            reason: reason(&error),
+        })
+    }
+
+    fn replaced(&self, text: &Harmless) -> io::Result<()> {
+        let (mut unfinished, path) = new_file_beside(&self.place)?;
+        let written = unfinished.write_all(text.as_bytes()).and_then(|()| {
+            if let Some(now) = &self.now {
+                fs::set_permissions(&path, now.permissions())?;
+            }
+            drop(unfinished);
+            fs::rename(&path, &self.place)
+        });
+        if written.is_err() {
+            // The first error is the one to tell.
+            fs::remove_file(&path).ok();
+        }
+        written
+    }
+}
+
+/// A new file in the same folder, and its path.
+fn new_file_beside(place: &Path) -> io::Result<(File, PathBuf)> {
+    let path = |n| place.with_file_name(format!(".swathlint-{}-{n}", process::id()));
+    let mut n = 0;
+    loop {
+        // Never opens what is there, nor what a link there leads to.
+        match File::create_new(path(n)) {
+            Err(error) if error.kind() == ErrorKind::AlreadyExists && n < MOST_NAMES => n += 1,
+            file => return Ok((file?, path(n))),
+        }
+    }
+}
+
+/// Where a file lies and what is there now, unless it must not be written.
+fn looked_at(
+    file: &Path,
+    root: &Path,
+    listing: &Listing,
+) -> Result<(PathBuf, Option<Metadata>), CannotCheck> {
+    let refused = |because: String| CannotCheck::MayNotWrite {
+        file: file.to_owned(),
+        because,
+    };
+    let unreachable = |error: io::Error| CannotCheck::Write {
+        to: file.display().to_string(),
+        reason: reason(&error),
+    };
+    let absolute = path::absolute(file).map_err(unreachable)?;
+    let (Some(folder), Some(name)) = (absolute.parent(), absolute.file_name()) else {
+        return Err(refused("it is a folder".to_owned()));
+    };
+    if let Some(link) = link_within_repository(folder, root) {
+        return Err(refused(format!(
+            "the folder {} is a link within the repository, which is not followed",
+            link.display()
+        )));
+    }
+    let place = fs::canonicalize(folder).map_err(unreachable)?.join(name);
+    if place.iter().any(|part| part.eq_ignore_ascii_case(GIT)) {
+        return Err(refused("it belongs to git".to_owned()));
+    }
+    let now = match fs::symlink_metadata(&absolute) {
+        Ok(now) => now,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok((place, None)),
+        Err(error) => return Err(unreachable(error)),
+    };
+    if now.is_dir() {
+        return Err(refused("it is a folder".to_owned()));
+    }
+    if now.is_symlink() {
+        return Err(refused("it is a link, which is not followed".to_owned()));
+    }
+    if !now.is_file() {
+        return Err(refused("it is a pipe, a socket or a device".to_owned()));
+    }
+    if now.permissions().readonly() {
+        return Err(refused("it is read-only".to_owned()));
+    }
+    if let Some(record) = record_at(&place, root, listing) {
+        return Err(refused(format!("it holds the record {record}")));
+    }
+    Ok((place, Some(now)))
+}
+
+/// A link on the way to a folder that lies in the repository, where whoever changes the records may have put it.
+///
+/// Links elsewhere belong to whoever runs the program, and are followed.
+fn link_within_repository(folder: &Path, root: &Path) -> Option<PathBuf> {
+    let repository = root
+        .ancestors()
+        .find(|folder| folder.join(GIT).exists())
+        .unwrap_or(root);
+    let lies_within = |link: &Path| {
+        let folder = link.parent().map(fs::canonicalize);
+        folder.is_some_and(|folder| folder.is_ok_and(|folder| folder.starts_with(repository)))
+    };
+    folder
+        .ancestors()
+        .find(|folder| folder.is_symlink() && lies_within(folder))
+        .map(Path::to_owned)
+}
+
+/// The record whose text is in a file, which a link in the place of the record may lead to.
+fn record_at<'a>(place: &Path, root: &Path, listing: &'a Listing) -> Option<&'a str> {
+    listing
+        .paths
+        .iter()
+        .map(String::as_str)
+        .find(|path| fs::canonicalize(root.join(path)).is_ok_and(|record| record == place))
+}
+
+#[cfg(unix)]
+fn is_one_file(one: &Metadata, other: &Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    (one.dev(), one.ino()) == (other.dev(), other.ino())
+}
+
+/// Nothing tells here; each of two names of one file gets a file of its own.
+#[cfg(not(unix))]
+fn is_one_file(_: &Metadata, _: &Metadata) -> bool {
+    false
+}
