@@ -422,6 +422,48 @@ fn a_repository_that_the_one_around_it_does_not_keep_is_its_own() {
     tells_of_the_alteration("its own", &ran);
 }
 
+/// Where nothing was merged, nothing can have been altered.
+#[test]
+fn records_that_a_change_moves_to_another_folder_are_refused() {
+    for moved in [
+        &["fleet.yaml", "machines", "calibrations"][..],
+        &["fleet.yaml"],
+    ] {
+        let repository = Repository::with_records_in("records");
+        repository.change(VISIT, "by: rm", "by: ko");
+        for part in moved {
+            fs::rename(
+                repository.records.join(part),
+                repository.folder.path().join(part),
+            )
+            .unwrap();
+        }
+        repository.land("one folder up");
+        let ran = ran(program(&repository.records).arg("--compared-with=HEAD^1"));
+        refused(&ran, "the records are in records/", "a change of their own");
+    }
+    // Another group's records beside them are new, and nobody's.
+    let repository = Repository::with_records_in("records");
+    fs::create_dir(repository.folder.path().join("others")).unwrap();
+    fs::rename(
+        repository.records.join("calibrations"),
+        repository.folder.path().join("kept"),
+    )
+    .unwrap();
+    versioned::copy(
+        &repository.records,
+        &repository.folder.path().join("others"),
+    );
+    fs::rename(
+        repository.folder.path().join("kept"),
+        repository.records.join("calibrations"),
+    )
+    .unwrap();
+    repository.land("another group");
+    let others = repository.folder.path().join("others");
+    assert_eq!(ran(program(&others).arg("--compared-with=HEAD^1")).code, 0);
+}
+
 #[test]
 fn settings_that_move_the_working_folder_are_refused() {
     let repository = altered();

@@ -175,6 +175,12 @@ pub(crate) enum CannotCompare {
         /// The commit it was at.
         then: String,
     },
+    /// The records lay in another folder.
+    #[error("no record was merged in this folder; at the commit compared with, the records are in {}", folder(.from))]
+    MovedAway {
+        /// The folder from the top; empty for the top itself.
+        from: String,
+    },
     /// A name of more than one thing.
     #[error("`{revision}` names more than one thing here, such as a tag and a branch")]
     Ambiguous {
@@ -269,6 +275,10 @@ impl CannotCompare {
             Self::PointerMoved { then, .. } => {
                 format!("compare with the commit it was at: --compared-with {then}")
             }
+            Self::MovedAway { .. } => {
+                "move the records in a change of their own, and have it checked without --compared-with"
+                    .to_owned()
+            }
             Self::Ambiguous { revision } => format!(
                 "write it in full: refs/heads/{revision}, refs/remotes/{revision} or refs/tags/{revision}"
             ),
@@ -296,6 +306,15 @@ impl CannotCompare {
                 "try the same with git alone, or check without --compared-with".to_owned()
             }
         }
+    }
+}
+
+/// A folder below the top, in words.
+fn folder(below: &str) -> String {
+    if below.is_empty() {
+        "the top folder".to_owned()
+    } else {
+        format!("{below}/")
     }
 }
 

@@ -45,10 +45,11 @@ pub(crate) const SETTINGS: [(&str, &str); 22] = [
 ];
 
 /// What git finds in its environment, of all the variables that begin with `GIT_`; the others are cleared.
-pub(crate) const ENVIRONMENT: [(&str, &str); 6] = [
+pub(crate) const ENVIRONMENT: [(&str, &str); 7] = [
     ("GIT_OPTIONAL_LOCKS", "0"),
     ("GIT_NO_LAZY_FETCH", "1"),
     ("GIT_NO_REPLACE_OBJECTS", "1"),
+    ("GIT_GRAFT_FILE", NOTHING),
     ("GIT_ATTR_NOSYSTEM", "1"),
     ("GIT_TERMINAL_PROMPT", "0"),
     ("GIT_ASKPASS", ""),

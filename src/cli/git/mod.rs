@@ -49,6 +49,9 @@ impl Revision {
         repository.is_no_stranger(revision)?;
         let commit = repository.merge_base(revision)?;
         let before = Snapshot::of_commit(repository, &commit)?;
+        if before.is_empty() {
+            before.repository().has_not_moved_away(&commit)?;
+        }
         let mut changed = match now {
             Now::Files {
                 root,

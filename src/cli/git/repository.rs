@@ -3,6 +3,7 @@
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
 use crate::cli::failure::{CannotCompare, reason};
+use crate::cli::files::is_record;
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
 use std::collections::BTreeSet;
@@ -201,6 +202,24 @@ impl Repository {
         Ok(base)
     }
 
+    /// Refuses a comparison with a commit that has the records in another folder: all would seem to be new.
+    pub(crate) fn has_not_moved_away(&self, commit: &str) -> Result<(), CannotCompare> {
+        let question = ["ls-tree", "-r", "-z", "--name-only", "--full-tree", commit];
+        let told = self.git.tell("list the records of then", &question)?;
+        let paths = told.split(|byte| *byte == 0);
+        let moved = paths
+            .filter_map(|path| std::str::from_utf8(path).ok())
+            .find_map(|path| {
+                let root = root_of(path)?;
+                let is_gone = || self.git.top().join(path).symlink_metadata().is_err();
+                (overlap(root, &self.below) || is_gone()).then(|| root.to_owned())
+            });
+        match moved {
+            Some(from) => Err(CannotCompare::MovedAway { from }),
+            None => Ok(()),
+        }
+    }
+
     /// Whether the history that is here ends somewhere between two commits and what they come from.
     fn ends_before(&self, base: &str, other: &str, head: &str) -> Result<bool, CannotCompare> {
         let doing = "look at its history";
@@ -322,6 +341,23 @@ impl Repository {
     }
 }
 
+/// The folder that a path would be a record below, the nearest to the top; none where it can be no record.
+fn root_of(path: &str) -> Option<&str> {
+    let ends = std::iter::once(0).chain(path.match_indices('/').map(|(at, _)| at + 1));
+    let mut starts = ends.filter(|&start| is_record(&path[start..]));
+    let start = starts.next()?;
+    Some(path[..start].trim_end_matches('/'))
+}
+
+/// Whether one of two folders holds the other, or is it.
+fn overlap(one: &str, other: &str) -> bool {
+    let holds = |outer: &str, inner: &str| {
+        let rest = inner.strip_prefix(outer);
+        outer.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    };
+    holds(one, other) || holds(other, one)
+}
+
 /// Whether a folder has what marks a repository; a name that git writes differently on some systems is none.
 fn has_git(folder: &Path) -> bool {
     folder.join(".git").symlink_metadata().is_ok()
@@ -336,4 +372,32 @@ fn below(top: &Path, root: &Path) -> Result<String, CannotCompare> {
         .ok_or_else(|| CannotCompare::NotUtf8 {
             path: below.display().to_string(),
         })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_folder_of_a_record_and_folders_that_overlap() {
+        let rows = [
+            ("fleet.yaml", Some("")),
+            ("a/b/machines/heron.yaml", Some("a/b")),
+            ("machines/heron.yaml", Some("")),
+            ("a/calibrations/heron/2026-03-09.yaml", Some("a")),
+            ("a/notes.txt", None),
+        ];
+        for (path, root) in rows {
+            assert_eq!(root_of(path), root, "{path}");
+        }
+        for (one, other, expected) in [
+            ("", "a", true),
+            ("a", "a/b", true),
+            ("a", "ab", false),
+            ("a", "a", true),
+        ] {
+            assert_eq!(overlap(one, other), expected, "{one} {other}");
+            assert_eq!(overlap(other, one), expected, "{other} {one}");
+        }
+    }
 }

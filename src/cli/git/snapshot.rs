@@ -108,6 +108,11 @@ impl Snapshot {
         }
     }
 
+    /// Whether there is no record.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.objects.is_empty()
+    }
+
     /// The bytes of a record; an error is a reason, as a fragment.
     pub(crate) fn read(&self, path: &str) -> Result<Vec<u8>, String> {
         self.contents(self.objects.get(path).ok_or("it was not there")?)
