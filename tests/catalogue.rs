@@ -18,7 +18,7 @@ use swathlint::diagnostic::Diagnostic;
 use swathlint::figure::ShownAs;
 use swathlint::figure::catalogue::FIGURES;
 use swathlint::outcome::Grade;
-use swathlint::rule::{Bound, Decision, Rule, RuleSet, load};
+use swathlint::rule::{Bound, Decision, Rule, RuleSet, Status, is_guard, load};
 use swathlint::source::FileId;
 use swathlint::yaml;
 
@@ -153,6 +153,32 @@ fn what_a_rule_follows_exists() {
         for cause in &rule.follows {
             assert!(ids.contains(cause.as_str()), "{} follows {cause}", rule.id);
         }
+    }
+}
+
+/// What guards merged records must fail a build, everywhere and whatever else is found.
+#[test]
+fn guards_are_errors_that_nothing_narrows() {
+    let guards: Vec<&Rule> = rules().iter().filter(|rule| is_guard(&rule.id)).collect();
+    assert_eq!(guards.len(), 2);
+    for rule in guards {
+        let limits: Vec<(Grade, Bound)> = rule
+            .limits
+            .iter()
+            .map(|(grade, limit)| (*grade, limit.bound))
+            .collect();
+        assert_eq!(limits, [(Grade::Error, Bound::Any)], "{}", rule.id);
+        assert!(
+            rule.applies.wanted.is_empty(),
+            "{} applies somewhere only",
+            rule.id
+        );
+        assert!(rule.follows.is_empty(), "{} can be held back", rule.id);
+        assert_eq!(
+            (rule.status, rule.decision),
+            (Status::Settled, Decision::Simple)
+        );
+        assert!(rule.interval.is_none());
     }
 }
 
@@ -374,6 +400,16 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "corrected-within-uncertainty",
         SWITCHED,
         "its limit is its own uncertainty",
+    ),
+    (
+        "landed-record-altered",
+        "error switched off",
+        "no house rule replaces a guard",
+    ),
+    (
+        "landed-record-deleted",
+        "error switched off",
+        "no house rule replaces a guard",
     ),
     (
         "course-short",

@@ -4,7 +4,7 @@ use super::Part;
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RuleDescription};
-use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose};
+use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
 use crate::source::Line;
 use jiff::civil::Date;
 
@@ -75,7 +75,7 @@ fn describe(
                     set_by: set_by(limit),
                 })
                 .collect(),
-            decision: rule.decision.sentence().to_owned(),
+            decision: decision(rule),
             applies: applies(rule),
             follows: rule.follows.clone(),
             remedies: remedies(&rule.help),
@@ -85,6 +85,16 @@ fn describe(
         }
     })
     .collect()
+}
+
+/// How uncertainty enters, and what may change the verdict.
+fn decision(rule: &Rule) -> String {
+    let sentence = rule.decision.sentence();
+    if is_guard(&rule.id) {
+        format!("{sentence} No limit, waiver, date or house rule changes what it finds.")
+    } else {
+        sentence.to_owned()
+    }
 }
 
 fn applies(rule: &Rule) -> Vec<String> {

@@ -57,7 +57,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
         machines.push(of_machine);
     }
     let group = &context.group;
-    waive::apply(&mut whole, group.waivers.as_ref(), &tree, settings.today);
+    waive::apply(&mut whole, group, &tree, settings.today);
     whole.failures.sort();
     whole.failures.dedup();
     // What rules find is in the list already; what else is wrong may hide a record from it.

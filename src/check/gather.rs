@@ -78,7 +78,7 @@ fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) ->
         value: 0.0,
         excess: 0.0,
         siblings: 0,
-        most: judging.most(&first.key, first.subject),
+        most: judging.most(WEAK_TEST, &first.key, first.subject),
         held: Vec::new(),
         finding,
     })

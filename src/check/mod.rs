@@ -11,6 +11,7 @@ mod failing;
 mod family;
 mod figures;
 mod gather;
+mod house;
 mod landed;
 mod outcomes;
 mod places;
@@ -106,12 +107,7 @@ fn judged(reader: &Reader<'_>, settings: &Settings, landed: Landed) -> Part {
         .filter(|(machine, _)| is_gone(machine));
     let of_gone = of_gone.filter_map(|(machine, changes)| landed::without_sheet(machine, changes));
     whole.findings.extend(of_gone);
-    waive::apply(
-        &mut whole,
-        context.group.waivers.as_ref(),
-        tree,
-        settings.today,
-    );
+    waive::apply(&mut whole, &context.group, tree, settings.today);
     whole
 }
 

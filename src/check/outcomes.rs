@@ -9,7 +9,9 @@ use super::tell::{self, Found};
 use crate::diagnostic::Severity;
 use crate::figure::{Stratum, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
-use crate::rule::{Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, judge};
+use crate::rule::{
+    Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, is_guard, judge,
+};
 use crate::source::Place;
 use std::collections::BTreeMap;
 
@@ -23,7 +25,11 @@ impl<V: View> Judging<'_, V> {
     /// No finding at a key weighs more: those on records before a group enforces its rules are notes.
     ///
     /// What belongs to no record, such as a step that is overdue today, is of today.
-    pub(super) fn most(&self, key: &Key, subject: Place) -> Severity {
+    /// A guard's finding keeps its weight.
+    pub(super) fn most(&self, rule: &str, key: &Key, subject: Place) -> Severity {
+        if is_guard(rule) {
+            return Severity::Error;
+        }
         let on = Key {
             record: key.record.map(|_| subject.file),
             ..*key
@@ -265,7 +271,9 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             value: outcome.found.unwrap_or(0.0),
             excess: case.distance,
             siblings: self.family.siblings(&outcome.key),
-            most: self.judging.most(&outcome.key, outcome.subject),
+            most: self
+                .judging
+                .most(&self.rule.1.id, &outcome.key, outcome.subject),
             held: Vec::new(),
             finding: tell::finding(&self.found(case, as_left)),
         }

@@ -1,10 +1,10 @@
 //! The files of a tree by machine, and what each is: read, decoded, parsed, validated, lowered.
 
-use super::Part;
+use super::{Part, house};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::record::{self, Fleet, Lowered, Waivers};
 use crate::report::Failure;
-use crate::rule::{self, RuleSet};
+use crate::rule::RuleSet;
 use crate::schema::{self, Kind};
 use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span};
 use crate::yaml::{self, Node};
@@ -146,7 +146,7 @@ impl<'a> Reader<'a> {
         Self { read, tree }
     }
 
-    fn decoded(&self, file: FileId) -> Result<yaml::Decoded, Failure> {
+    pub(super) fn decoded(&self, file: FileId) -> Result<yaml::Decoded, Failure> {
         let path = self.tree.path(file);
         let bytes = (self.read)(path).map_err(|reason| Failure {
             path: path.to_owned(),
@@ -302,26 +302,7 @@ pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group 
     let waivers = tree
         .waivers
         .and_then(|file| reader.record(file, Kind::Waivers, record::lower_waivers, part));
-    let mut own = Vec::new();
-    for &file in &tree.house_rules {
-        part.counts.records += 1;
-        let decoded = match reader.decoded(file) {
-            Ok(decoded) => decoded,
-            Err(failure) => {
-                part.failures.push(failure);
-                part.counts.unreadable += 1;
-                continue;
-            }
-        };
-        let loaded = rule::load(file, &decoded.text);
-        let is_text = decoded.problems.is_empty();
-        part.findings.extend(decoded.problems);
-        part.findings.extend(loaded.problems);
-        match loaded.rule.filter(|_| is_text) {
-            Some(rule) => own.push(rule),
-            None => part.counts.rules_not_run += 1,
-        }
-    }
+    let own = house::rules(reader, part);
     Group {
         fleet,
         waivers,

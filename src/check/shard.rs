@@ -207,9 +207,8 @@ impl Viewer for Judge<'_> {
         let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut self.tallies);
         let weak = std::mem::take(&mut judged.weak);
         judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
-        let let_pass = |finding: &Diagnostic| {
-            waive::periods(self.context.group.waivers.as_ref(), finding, self.tree)
-        };
+        let let_pass =
+            |finding: &Diagnostic| waive::periods(&self.context.group, finding, self.tree);
         let failing = failing::of(visit, &judged.told, problems, &let_pass);
         self.visits.push(judged);
         failing

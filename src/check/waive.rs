@@ -1,13 +1,16 @@
 //! What a group lets pass: findings left out while a waiver holds, and waivers that hold nothing.
 //!
-//! A waived finding still holds back what follows from it.
+//! A waived finding still holds back what follows from it. Only what a rule finds can be waived, and never what a guard
+//! does: whoever adds a fault must not be able to hide it.
 
 use super::Part;
-use super::reading::Tree;
+use super::gather::WEAK_TEST;
+use super::reading::{Group, Tree};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::history::LetPass;
 use crate::record::Waivers;
 use crate::record::waivers::Waiver;
+use crate::rule::{RuleSet, guard_overruled, is_guard, unknown_rule};
 use crate::source::{Place, Span};
 use crate::words;
 use jiff::civil::Date;
@@ -50,21 +53,31 @@ fn period(waiver: &Waiver) -> Option<LetPass> {
 }
 
 /// When a finding is let pass.
-pub(super) fn periods(
-    waivers: Option<&Waivers>,
-    finding: &Diagnostic,
-    tree: &Tree,
-) -> Vec<LetPass> {
-    let all = waivers.into_iter().flat_map(|waivers| &waivers.waivers);
+pub(super) fn periods(group: &Group, finding: &Diagnostic, tree: &Tree) -> Vec<LetPass> {
+    if !can_be_waived(finding.rule(), &group.rules) {
+        return Vec::new();
+    }
+    let waivers = group.waivers.iter();
+    let all = waivers.flat_map(|waivers| &waivers.waivers);
     let own = all.filter(|waiver| is_of(waiver, finding, tree));
     own.filter_map(period).collect()
 }
 
+/// Whether a group may let findings of this name pass.
+fn can_be_waived(rule: &str, rules: &RuleSet) -> bool {
+    !is_guard(rule) && (rule == WEAK_TEST || rules.find(rule).is_some())
+}
+
 /// Takes out what is let pass today; a waiver that has ended, or lets nothing pass, is a finding.
-pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, today: Date) {
-    let Some(waivers) = waivers else { return };
+pub(super) fn apply(part: &mut Part, group: &Group, tree: &Tree, today: Date) {
+    let Some(waivers) = &group.waivers else {
+        return;
+    };
     let mut is_used = vec![false; waivers.waivers.len()];
     part.findings.retain(|finding| {
+        if !can_be_waived(finding.rule(), &group.rules) {
+            return true;
+        }
         let mut is_waived = false;
         for (waiver, is_used) in waivers.waivers.iter().zip(&mut is_used) {
             *is_used |= is_of_held(waiver, finding, tree);
@@ -83,10 +96,31 @@ pub(super) fn apply(part: &mut Part, waivers: Option<&Waivers>, tree: &Tree, tod
         .waivers
         .iter()
         .zip(is_used)
-        .filter(|(waiver, _)| !is_passed_over(waiver, tree))
-        .filter_map(|(waiver, is_used)| spent(waivers, waiver, is_used, today))
+        .filter_map(|(waiver, is_used)| {
+            not_waivable(waivers, waiver, &group.rules).or_else(|| {
+                let is_looked_at = !is_passed_over(waiver, tree);
+                is_looked_at.then(|| spent(waivers, waiver, is_used, today))?
+            })
+        })
         .collect();
     part.findings.extend(spent);
+}
+
+/// The finding of a waiver for what cannot be waived.
+fn not_waivable(waivers: &Waivers, waiver: &Waiver, rules: &RuleSet) -> Option<Diagnostic> {
+    let rule = waiver.rule.as_ref()?;
+    if can_be_waived(&rule.value, rules) {
+        return None;
+    }
+    let place = Place {
+        file: waivers.file,
+        span: rule.span,
+    };
+    Some(if is_guard(&rule.value) {
+        guard_overruled(place, "it cannot be waived", &rule.value)
+    } else {
+        unknown_rule(place, &rule.value, rules)
+    })
 }
 
 /// Whether a waiver is of a machine nobody looked at, so that what it lets pass is not known.

@@ -9,7 +9,7 @@ use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{Entry, catalogue};
 use crate::outcome::Grade;
 use crate::schema;
-use crate::source::{FileId, Place, Span};
+use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
 use crate::yaml::{self, Node, Shape};
 use std::collections::BTreeMap;
@@ -20,6 +20,8 @@ pub(super) const EMBEDDED: FileId = FileId(u32::MAX);
 /// What could be made of a rule file.
 #[derive(Debug)]
 pub struct Loaded {
+    /// The name it gives itself, whatever else is wrong.
+    pub id: Option<Spanned<String>>,
     /// The rule; none where anything in its file is wrong.
     pub rule: Option<Rule>,
     /// What is wrong.
@@ -32,10 +34,17 @@ pub fn load(file: FileId, text: &str) -> Loaded {
     let mut problems = parsed.problems;
     let Some(root) = parsed.tree.root() else {
         return Loaded {
+            id: None,
             rule: None,
             problems,
         };
     };
+    let id = root.get("id").and_then(|id| {
+        Some(Spanned {
+            value: id.text()?.to_owned(),
+            span: id.span(),
+        })
+    });
     problems.extend(schema::check(schema::Kind::Rule, file, root));
     let rule = if problems.is_empty() {
         Loader {
@@ -47,6 +56,7 @@ pub fn load(file: FileId, text: &str) -> Loaded {
         None
     };
     Loaded {
+        id,
         rule: rule.filter(|_| problems.is_empty()),
         problems,
     }

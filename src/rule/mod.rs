@@ -19,7 +19,10 @@ pub use settings::{LimitsInForce, Whose};
 pub use template::{Slot, Text, TextFault, Texts};
 pub use verdict::{Decision, Judgement, judge};
 
+use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::outcome::Grade;
+use crate::source::Place;
+use crate::words;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -33,6 +36,39 @@ static EXAMPLES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/examples.
 pub fn example(rule: &str) -> Option<&'static str> {
     let found = EXAMPLES.iter().find(|(name, _)| *name == rule);
     found.map(|(_, text)| *text)
+}
+
+/// The rules that guard merged records.
+///
+/// What an author changes together with the records must not silence them: no limit, waiver, date or house rule does.
+const GUARDS: [&str; 2] = ["landed-record-altered", "landed-record-deleted"];
+
+/// Whether the rule of a name guards merged records.
+pub fn is_guard(rule: &str) -> bool {
+    GUARDS.contains(&rule)
+}
+
+/// The finding of an attempt to change what a guard finds; `because` says what was tried.
+pub fn guard_overruled(at: Place, because: &str, rule: &str) -> Diagnostic {
+    let message = format!("`{rule}` guards merged records, so {because}");
+    Diagnostic::new(
+        "guard-overruled",
+        Severity::Error,
+        message,
+        Label::new(at, ""),
+    )
+    .help("delete this; enter what was altered under amends in the record, what was deleted under deleted in waivers.yaml")
+}
+
+/// The finding of a setting or waiver for a rule that there is not.
+pub fn unknown_rule(at: Place, name: &str, rules: &RuleSet) -> Diagnostic {
+    let known = rules.rules().iter().map(|rule| rule.id.as_str());
+    let help = words::spelling::nearest(name, known).map_or_else(
+        || "run `swathlint rules` for the names of all rules".to_owned(),
+        |nearest| format!("write `{nearest}`, if that rule is meant"),
+    );
+    let message = format!("no rule is called `{name}`");
+    Diagnostic::new("unknown-rule", Severity::Error, message, Label::new(at, "")).help(help)
 }
 
 /// A rule.

@@ -1,7 +1,7 @@
 //! The limits in force: machine before course before fleet before rule file.
 
 use super::limit::{Bound, Limit, SetAt};
-use super::{Rule, RuleSet};
+use super::{Rule, RuleSet, guard_overruled, is_guard, unknown_rule};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{ShownAs, catalogue};
 use crate::outcome::{Grade, Step};
@@ -9,7 +9,6 @@ use crate::quantity::Quantity;
 use crate::record::Fleet;
 use crate::record::fleet::{Interval, IntervalScope, LimitSetting, Scope};
 use crate::source::{FileId, Place, Span};
-use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -76,21 +75,18 @@ impl LimitsInForce {
             return settings;
         };
         for setting in &fleet.limits {
+            let place = Place {
+                file: fleet.file,
+                span: setting.rule.span,
+            };
             let Some((index, rule)) = rules.find(&setting.rule.value) else {
-                let known = rules.rules().iter().map(|rule| rule.id.as_str());
-                let help = words::spelling::nearest(&setting.rule.value, known).map_or_else(
-                    || "run `swathlint rules` for the names of all rules".to_owned(),
-                    |nearest| format!("write `{nearest}`, if that rule is meant"),
-                );
-                problems.push(fault(
-                    fleet.file,
-                    setting.rule.span,
-                    "unknown-rule",
-                    format!("no rule is called `{}`", setting.rule.value),
-                    help,
-                ));
+                problems.push(unknown_rule(place, &setting.rule.value, rules));
                 continue;
             };
+            if is_guard(&rule.id) {
+                problems.push(guard_overruled(place, "it takes no limit", &rule.id));
+                continue;
+            }
             let grades = read_grades(fleet.file, setting, rule, problems);
             let of_rule = settings.by_rule.entry(index).or_default();
             let alike = of_rule.at(&setting.scope);

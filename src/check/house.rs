@@ -1,0 +1,112 @@
+//! The rules of a group's own: read, and refused where it is open which rule would run.
+//!
+//! A refused rule is counted as not run, and one of ours of the same name stands.
+
+use super::Part;
+use super::reading::Reader;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::rule::{self, Loaded, Rule, guard_overruled, is_guard};
+use crate::source::{FileId, Place, Span, Spanned};
+use crate::words;
+use std::collections::BTreeMap;
+
+/// The rules that run; what is wrong with the others goes to `part`.
+pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
+    let mut all = Vec::new();
+    for &file in &reader.tree.house_rules {
+        part.counts.records += 1;
+        match reader.decoded(file) {
+            Ok(decoded) => {
+                let mut loaded = rule::load(file, &decoded.text);
+                loaded.rule = loaded.rule.filter(|_| decoded.problems.is_empty());
+                part.findings.extend(decoded.problems);
+                part.findings.append(&mut loaded.problems);
+                all.push((file, loaded));
+            }
+            Err(failure) => {
+                part.failures.push(failure);
+                part.counts.unreadable += 1;
+            }
+        }
+    }
+    let (refused, findings) = refused(reader, &all);
+    part.findings.extend(findings);
+    let mut rules = Vec::new();
+    for (file, loaded) in all {
+        match loaded.rule.filter(|_| !refused.contains(&file)) {
+            Some(rule) => rules.push(rule),
+            None => part.counts.rules_not_run += 1,
+        }
+    }
+    rules
+}
+
+/// The files whose rules must not run, and why.
+fn refused(reader: &Reader<'_>, all: &[(FileId, Loaded)]) -> (Vec<FileId>, Vec<Diagnostic>) {
+    let mut by_id: BTreeMap<&str, Vec<(FileId, Span)>> = BTreeMap::new();
+    for (file, loaded) in all {
+        if let Some(Spanned { value, span }) = &loaded.id {
+            by_id.entry(value).or_default().push((*file, *span));
+        }
+    }
+    let mut refused = Vec::new();
+    let mut findings = Vec::new();
+    for (id, files) in by_id {
+        let places: Vec<Place> = files
+            .iter()
+            .map(|&(file, span)| Place { file, span })
+            .collect();
+        if is_guard(id) {
+            let because = "a house rule cannot replace it";
+            findings.extend(places.iter().map(|at| guard_overruled(*at, because, id)));
+        } else if let [first @ .., last] = &places[..]
+            && !first.is_empty()
+        {
+            findings.push(two_of_one_name(reader, id, first, *last));
+        } else if let [(file, span)] = files[..]
+            && reader.tree.stem(file) != id
+        {
+            findings.push(unlike_file_name(reader, id, Place { file, span }));
+        } else {
+            continue;
+        }
+        refused.extend(files.iter().map(|(file, _)| *file));
+    }
+    (refused, findings)
+}
+
+fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) -> Diagnostic {
+    let paths: Vec<&str> = first
+        .iter()
+        .chain([&last])
+        .map(|place| reader.tree.path(place.file))
+        .collect();
+    let message = format!(
+        "{} share the name `{id}`, so none of these rules runs",
+        words::phrases::list(&paths, "and"),
+    );
+    let finding = Diagnostic::new(
+        "duplicate-rule",
+        Severity::Error,
+        message,
+        Label::new(last, ""),
+    );
+    let finding = first.iter().fold(finding, |finding, other| {
+        finding.also(Label::new(*other, "the same name"))
+    });
+    finding.help(format!("keep one of them, as house-rules/{id}.yaml"))
+}
+
+fn unlike_file_name(reader: &Reader<'_>, id: &str, at: Place) -> Diagnostic {
+    let message = format!(
+        "the rule calls itself `{id}`, its file `{}`, so it does not run",
+        reader.tree.stem(at.file),
+    );
+    Diagnostic::new(
+        "unlike-file-name",
+        Severity::Error,
+        message,
+        Label::new(at, ""),
+    )
+    .help(format!("rename the file to {id}.yaml, or correct the id"))
+}
