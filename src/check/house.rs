@@ -15,6 +15,10 @@ pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
     let mut all = Vec::new();
     for &file in &reader.tree.house_rules {
         part.counts.records += 1;
+        if reader.tree.is_refused(file) {
+            part.counts.rules_not_run += 1;
+            continue; // Its name has a finding.
+        }
         match reader.decoded(file) {
             Ok(decoded) => {
                 let mut loaded = rule::load(file, &decoded.text);

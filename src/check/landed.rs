@@ -35,8 +35,10 @@ pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<
 
 /// The paths of records whose deletion is noted.
 fn noted_deletions(now: &Reader<'_>) -> BTreeSet<String> {
-    let noted = now.tree.waivers.and_then(|file| {
-        now.looked_into(file, |root| {
+    let waivers = now.tree.waivers.iter();
+    let mut counting = waivers.filter(|file| !now.tree.is_refused(**file));
+    let noted = counting.next().and_then(|file| {
+        now.looked_into(*file, |root| {
             let items = root.get("deleted").into_iter().flat_map(Node::items);
             let paths = items.filter_map(|item| Some(item.get("file")?.text()?.to_owned()));
             paths.collect()
@@ -129,8 +131,9 @@ impl Comparing<'_> {
     fn deleted(&self, path: &str, values: &Values, now: Option<&MachineFiles>) -> LandedChange {
         let tree = self.now.tree;
         let sheet = now.and_then(|machine| machine.sheets.first().copied());
-        let any = tree.fleet.or((!tree.paths.is_empty()).then_some(FileId(0)));
-        let file = tree.waivers.or(sheet).or(any);
+        let any = (!tree.paths.is_empty()).then_some(FileId(0));
+        let any = tree.fleets.first().copied().or(any);
+        let file = tree.waivers.first().copied().or(sheet).or(any);
         let file = file.expect("a check of no file at all is refused before");
         let span = self.now.looked_into(file, |root| {
             let heading = root.key("deleted").or(root.get("record"));

@@ -13,6 +13,7 @@ mod figures;
 mod gather;
 mod house;
 mod landed;
+mod naming;
 mod outcomes;
 mod places;
 mod reading;

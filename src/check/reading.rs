@@ -1,5 +1,6 @@
 //! The files of a tree by machine, and what each is: read, decoded, parsed, validated, lowered.
 
+use super::naming::{self, Refusal};
 use super::{Part, house};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::record::{self, Fleet, Lowered, Waivers};
@@ -28,13 +29,53 @@ pub type ReadFile<'a> = dyn Fn(&str) -> Result<Vec<u8>, String> + Sync + 'a;
 pub(super) struct Tree {
     /// Every path, sorted; a file's id is its place here.
     pub(super) paths: Vec<String>,
-    pub(super) fleet: Option<FileId>,
-    pub(super) waivers: Option<FileId>,
+    /// Fleet files; one of them counts at most.
+    pub(super) fleets: Vec<FileId>,
+    /// Files of waivers; one of them counts at most.
+    pub(super) waivers: Vec<FileId>,
     pub(super) house_rules: Vec<FileId>,
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
     /// Machines that are left out because a comparison has nothing to tell of them.
     pub(super) passed_over: BTreeSet<String>,
+    /// Why files do not count, though they are in a known place.
+    pub(super) refusals: Vec<Refusal>,
+    /// The files that do not count.
+    refused: BTreeSet<FileId>,
+}
+
+/// What a file is for, by its path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FilePlace<'p> {
+    Fleet,
+    Waivers,
+    HouseRule,
+    Sheet { machine: &'p str },
+    Calibration { machine: &'p str },
+    Service { machine: &'p str },
+    Application { machine: &'p str },
+}
+
+/// What the file at a path is for; none outside the known places. Known names are known in any case.
+pub(super) fn place_of(path: &str) -> Option<FilePlace<'_>> {
+    let parts: Vec<&str> = path.split('/').collect();
+    let known = match parts[..] {
+        [name] => stem(name).to_lowercase(),
+        [folder, ..] => folder.to_lowercase(),
+        [] => return None,
+    };
+    match (known.as_str(), &parts[1..]) {
+        ("fleet", []) => Some(FilePlace::Fleet),
+        ("waivers", []) => Some(FilePlace::Waivers),
+        ("house-rules", [_]) => Some(FilePlace::HouseRule),
+        ("machines", [name]) => Some(FilePlace::Sheet {
+            machine: stem(name),
+        }),
+        ("calibrations", [machine, _]) => Some(FilePlace::Calibration { machine }),
+        ("service", [machine, _]) => Some(FilePlace::Service { machine }),
+        ("applications", [machine, _]) => Some(FilePlace::Application { machine }),
+        _ => None,
+    }
 }
 
 /// Keys of ours that readers of YAML 1.1 take for true: the day of an amendment, or of a deletion.
@@ -70,32 +111,40 @@ impl Tree {
         paths.sort();
         paths.dedup();
         let mut tree = Self {
-            fleet: None,
-            waivers: None,
+            fleets: Vec::new(),
+            waivers: Vec::new(),
             house_rules: Vec::new(),
             machines: Vec::new(),
             ignored: listing.ignored,
             paths: Vec::new(),
             passed_over: BTreeSet::new(),
+            refusals: Vec::new(),
+            refused: BTreeSet::new(),
         };
+        (tree.refusals, tree.refused) = naming::refusals(&paths);
         let mut machines: BTreeMap<String, MachineFiles> = BTreeMap::new();
         for (index, path) in (0_u32..).zip(&paths) {
             let id = FileId(index);
-            let parts: Vec<&str> = path.split('/').collect();
-            match parts.as_slice() {
-                [name] if stem(name) == "fleet" => tree.fleet = tree.fleet.or(Some(id)),
-                [name] if stem(name) == "waivers" => tree.waivers = tree.waivers.or(Some(id)),
-                ["house-rules", _] => tree.house_rules.push(id),
-                ["machines", name] => files_of(&mut machines, stem(name)).sheets.push(id),
-                ["calibrations", machine, _] => {
-                    files_of(&mut machines, machine).calibrations.push(id);
+            let files = match place_of(path) {
+                Some(FilePlace::Fleet) => &mut tree.fleets,
+                Some(FilePlace::Waivers) => &mut tree.waivers,
+                Some(FilePlace::HouseRule) => &mut tree.house_rules,
+                Some(FilePlace::Sheet { machine }) => &mut files_of(&mut machines, machine).sheets,
+                Some(FilePlace::Calibration { machine }) => {
+                    &mut files_of(&mut machines, machine).calibrations
                 }
-                ["service", machine, _] => files_of(&mut machines, machine).services.push(id),
-                ["applications", machine, _] => {
-                    files_of(&mut machines, machine).applications.push(id);
+                Some(FilePlace::Service { machine }) => {
+                    &mut files_of(&mut machines, machine).services
                 }
-                _ => tree.ignored += 1,
-            }
+                Some(FilePlace::Application { machine }) => {
+                    &mut files_of(&mut machines, machine).applications
+                }
+                None => {
+                    tree.ignored += 1;
+                    continue;
+                }
+            };
+            files.push(id);
         }
         tree.machines = (0_u32..)
             .zip(machines)
@@ -108,11 +157,28 @@ impl Tree {
     /// The files that concern every machine: the fleet file, the waivers, the group's own rules.
     pub(super) fn of_the_group(&self) -> impl Iterator<Item = FileId> {
         let own_rules = self.house_rules.iter().copied();
-        own_rules.chain(self.fleet).chain(self.waivers)
+        let declared = self.fleets.iter().chain(&self.waivers).copied();
+        own_rules.chain(declared)
     }
 
     pub(super) fn path(&self, file: FileId) -> &str {
         &self.paths[file.0 as usize]
+    }
+
+    /// Whether a file in a known place does not count.
+    pub(super) fn is_refused(&self, file: FileId) -> bool {
+        self.refused.contains(&file)
+    }
+
+    /// The machine a file is of, by its path.
+    pub(super) fn machine_of(&self, file: FileId) -> Option<&str> {
+        match place_of(self.path(file))? {
+            FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule => None,
+            FilePlace::Sheet { machine }
+            | FilePlace::Calibration { machine }
+            | FilePlace::Service { machine }
+            | FilePlace::Application { machine } => Some(machine),
+        }
     }
 
     /// The file's name without its ending.
@@ -130,9 +196,17 @@ fn files_of<'m>(
 }
 
 fn stem(name: &str) -> &str {
-    name.strip_suffix(".yaml")
-        .or_else(|| name.strip_suffix(".yml"))
-        .unwrap_or(name)
+    &name[..name.len() - ending_of(name).len()]
+}
+
+/// The ending that makes a file YAML, as written; nothing where it has none.
+pub(super) fn ending_of(name: &str) -> &str {
+    let dot = name.rfind('.').unwrap_or(name.len());
+    let ending = &name[dot..];
+    let is_yaml = [".yaml", ".yml"]
+        .iter()
+        .any(|known| ending.eq_ignore_ascii_case(known));
+    if is_yaml { ending } else { "" }
 }
 
 /// Reads files of a tree.
@@ -197,6 +271,10 @@ impl<'a> Reader<'a> {
         part: &mut Part,
     ) -> Option<T> {
         part.counts.records += 1;
+        if self.tree.is_refused(file) {
+            part.counts.unreadable += 1;
+            return None; // Its finding is one with those of the files it cannot be told from.
+        }
         let earlier = part.findings.len();
         let decoded = match self.decoded(file) {
             Ok(decoded) => decoded,
@@ -296,12 +374,17 @@ pub(super) struct Group {
 }
 
 pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group {
-    let fleet = tree
-        .fleet
-        .and_then(|file| reader.record(file, Kind::Fleet, record::lower_fleet, part));
-    let waivers = tree
+    part.findings.extend(naming::findings(reader));
+    let mut fleets = tree
+        .fleets
+        .iter()
+        .filter_map(|file| reader.record(*file, Kind::Fleet, record::lower_fleet, part));
+    let fleet = fleets.next_back();
+    let mut waivers = tree
         .waivers
-        .and_then(|file| reader.record(file, Kind::Waivers, record::lower_waivers, part));
+        .iter()
+        .filter_map(|file| reader.record(*file, Kind::Waivers, record::lower_waivers, part));
+    let waivers = waivers.next_back();
     let own = house::rules(reader, part);
     Group {
         fleet,

@@ -320,7 +320,7 @@ fn read(reader: &Reader<'_>, files: &MachineFiles, part: &mut Part) -> History {
         },
     );
     if files.sheets.is_empty() {
-        part.findings.extend(unknown_machine(&history, files));
+        part.findings.extend(unknown_machine(&history, reader.tree));
     }
     if let Some(sheet) = sheets.into_iter().next_back() {
         history.versions = fleet::versions(sheet, &history.services, &mut part.findings);
@@ -458,7 +458,7 @@ fn unlike_folder(
 }
 
 /// One finding for all records of a machine that has no sheet.
-fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic> {
+fn unknown_machine(history: &History, tree: &Tree) -> Option<Diagnostic> {
     let visits = history.calibrations.iter();
     let visits = visits.map(|visit| (visit.file, visit.machine.as_ref(), visit.span));
     let services = history.services.iter();
@@ -474,9 +474,19 @@ fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic
     };
     let message = format!(
         "no machine is called `{}`, so nothing of its {} can be checked",
-        files.id,
+        history.id,
         words::phrases::plural(records.len(), "record"),
     );
+    let with_sheet = tree.machines.iter().filter(|one| !one.sheets.is_empty());
+    let mut others = with_sheet.map(|machine| machine.id.as_str());
+    let alike = others.find(|id| id.to_lowercase() == history.id.to_lowercase());
+    let help = match alike {
+        Some(alike) => format!("rename the folder to {alike}: upper and lower case differ"),
+        None => format!(
+            "add machines/{}.yaml, or move the folder to the machine it is of",
+            history.id,
+        ),
+    };
     Some(
         Diagnostic::new(
             "unknown-machine",
@@ -484,10 +494,7 @@ fn unknown_machine(history: &History, files: &MachineFiles) -> Option<Diagnostic
             message,
             Label::new(place, ""),
         )
-        .help(format!(
-            "add machines/{}.yaml, or move the folder to the machine it is of",
-            files.id,
-        ))
-        .of_machine(files.id.clone()),
+        .help(help)
+        .of_machine(history.id.clone()),
     )
 }

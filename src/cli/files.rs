@@ -184,7 +184,11 @@ impl Walk {
 }
 
 /// Whether a path below the root is that of a record, by the folder it lies in and its ending.
+///
+/// The known names count in any case, so that one in the wrong case is told and not passed over.
 pub(crate) fn is_record(path: &str) -> bool {
+    let known = in_known_case(path);
+    let path = known.as_str();
     let parts: Vec<&str> = path.split('/').collect();
     let is_place = match parts[..] {
         [file] => ROOT_FILES.iter().any(|name| {
@@ -202,12 +206,20 @@ pub(crate) fn is_record(path: &str) -> bool {
 
 /// Whether a folder below the root can hold records, itself or one folder down.
 pub(crate) fn may_hold_records(path: &str) -> bool {
+    let known = in_known_case(path);
+    let path = known.as_str();
     let parts: Vec<&str> = path.split('/').collect();
     match parts[..] {
         [folder] => FLAT_FOLDERS.contains(&folder) || FOLDERS_BY_MACHINE.contains(&folder),
         [folder, machine] => FOLDERS_BY_MACHINE.contains(&folder) && !machine.starts_with('.'),
         _ => false,
     }
+}
+
+/// A path below the root with the name that lies right at the root in small letters.
+fn in_known_case(path: &str) -> String {
+    let (name, below) = path.split_at(path.find('/').unwrap_or(path.len()));
+    format!("{}{below}", name.to_lowercase())
 }
 
 /// One byte more than a text may have.
@@ -304,6 +316,10 @@ mod tests {
             ("waivers.yaml", true),
             ("fleet.txt", false),
             ("other.yaml", false),
+            ("Fleet.yaml", true),
+            ("WAIVERS.YML", true),
+            ("Machines/heron.yaml", true),
+            ("CALIBRATIONS/heron/2026-03-09.yaml", true),
             ("machines/heron.yaml", true),
             ("machines/heron.YAML", true),
             ("machines/.heron.yaml", false),

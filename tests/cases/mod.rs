@@ -64,7 +64,13 @@ fn compared(files: &Files, before: &Files, today: &str) -> Report {
 }
 
 /// Folders of cases of findings that are no rule's.
-const OF_NO_RULE: [&str; 4] = ["guards", "house-rules", "unknown-names", "waivers"];
+const OF_NO_RULE: [&str; 5] = [
+    "duplicate-files",
+    "guards",
+    "house-rules",
+    "unknown-names",
+    "waivers",
+];
 
 /// The cases of every rule, and those of findings that are no rule's, by folder and name.
 pub(crate) fn cases() -> Vec<Case> {
