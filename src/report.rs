@@ -135,6 +135,15 @@ impl Report {
     }
 }
 
+/// The rules as a user reads of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleList {
+    /// Every rule, sorted by name.
+    pub rules: Vec<RuleDescription>,
+    /// Where the group's own files have errors, which may change rules and limits: `fleet.yaml:3:1`.
+    pub errors: Vec<String>,
+}
+
 /// A rule as a user reads of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RuleDescription {

@@ -933,3 +933,46 @@ mod unix {
         assert_unread(&checked, "machines", "permission denied");
     }
 }
+
+/// Neither of two files of one thing counts, and whatever command is asked says that something is amiss.
+#[test]
+fn every_command_tells_of_two_files_of_one_thing() {
+    let records = clean_records();
+    let folder = records.path();
+    let run = |command: &str, more: &[&str]| {
+        let mut program = program(folder);
+        let dated = program.args([command, "--today", "2026-06-01"]);
+        dated.args(more).output().unwrap()
+    };
+    assert!(out(&run("due", &[])).contains("heron"));
+    assert_eq!(errors(&run("rules", &[])), "");
+    write(folder, "machines/heron.yml", MACHINE);
+    let checked = check(folder, &["--format", "plain"]);
+    assert_eq!(code(&checked), 1);
+    for name in ["machines/heron.yaml", "machines/heron.yml"] {
+        assert!(out(&checked).contains(name), "{}", out(&checked));
+    }
+    let due = out(&run("due", &[]));
+    assert!(
+        due.contains("1 error on the records may change this list"),
+        "{due}"
+    );
+    let figures = out(&run("figures", &[]));
+    assert!(
+        figures.contains("2 files could not be made sense of"),
+        "{figures}"
+    );
+    fs::remove_file(folder.join("machines/heron.yml")).unwrap();
+    let limited = "limits: {overdue: {warning: 3 months, because: a wet year}}\n";
+    let named = ["overdue"];
+    write(folder, "fleet.yaml", &format!("{FLEET}{limited}"));
+    assert!(out(&run("rules", &named)).contains("at most 3 months"));
+    write(folder, "fleet.yml", FLEET);
+    let rules = run("rules", &named);
+    assert!(!out(&rules).contains("at most 3 months"), "{}", out(&rules));
+    let told = errors(&rules);
+    assert!(
+        told.contains("1 error may change these rules, at fleet.yml:1:9"),
+        "{told}"
+    );
+}

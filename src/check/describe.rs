@@ -1,30 +1,31 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
 use super::Part;
+use super::places::Places;
 use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use crate::diagnostic::Severity;
 use crate::figure::catalogue;
-use crate::report::{LimitDescription, RuleDescription};
+use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
 use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
 use crate::source::Line;
 use jiff::civil::Date;
 
 /// Every rule with its limits: those in force for the whole fleet, where a tree is given.
-pub fn describe_rules(
-    listing: Option<&Listing>,
-    read: &ReadFile<'_>,
-    today: Date,
-) -> Vec<RuleDescription> {
+pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Date) -> RuleList {
     let Some(listing) = listing else {
         let rules = RuleSet::built_in();
         let limits = LimitsInForce::default();
-        return describe(rules, &limits, today, |_| "built in".to_owned());
+        return RuleList {
+            rules: describe(rules, &limits, today, |_| "built in".to_owned()),
+            errors: Vec::new(),
+        };
     };
     let tree = Tree::of(listing);
     let reader = Reader::new(read, &tree);
     let mut whole = Part::default();
     let group = reading::group(&reader, &tree, &mut whole);
     let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
-    describe(&group.rules, &limits, today, |limit| {
+    let rules = describe(&group.rules, &limits, today, |limit| {
         let Some(set_at) = &limit.set_at else {
             return "built in".to_owned();
         };
@@ -39,7 +40,18 @@ pub fn describe_rules(
             line.0,
             set_at.scope
         )
-    })
+    });
+    let mut places = Places::new(&reader);
+    let errors = whole.findings.iter();
+    let errors = errors.filter(|finding| finding.severity() == Severity::Error);
+    let errors = errors.map(|finding| {
+        let RowPlace { path, line, column } = places.at(finding.primary().place);
+        format!("{path}:{line}:{column}")
+    });
+    let mut errors: Vec<String> = errors.collect();
+    errors.extend(whole.failures.into_iter().map(|failure| failure.path));
+    errors.sort();
+    RuleList { rules, errors }
 }
 
 fn describe(

@@ -32,7 +32,7 @@ use crate::cli::git::{Now, Revision};
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::render::{self, Harmless};
-use crate::report::{DueList, Failure, Report, RuleDescription};
+use crate::report::{DueList, Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
 use crate::{Before, Listing, ReadFile, Settings};
 use clap::Parser;
@@ -355,13 +355,17 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         today: arguments.today.unwrap_or_else(today),
         selected: Vec::new(),
     };
-    let rules = crate::describe_rules(listing.as_ref(), &read, settings.today);
+    let RuleList { rules, errors } = crate::describe_rules(listing.as_ref(), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
     let text = match &arguments.name {
         None => render::rule_list(&rules, &look),
         Some(name) => render::rule_page(rule_named(&rules, name)?, &look),
     };
     output::to_output(&text)?;
+    if let Some(message) = crate::render::rules_may_change(&errors) {
+        let look = screen::of_errors(arguments.screen.color);
+        output::tell(&message, "run `swathlint check`", look);
+    }
     Ok(EXIT_CLEAN)
 }
 

@@ -24,7 +24,7 @@ pub use harmless::Harmless;
 pub use ink::Look;
 pub use jsonl::jsonl;
 pub use plain::plain;
-pub use rules::{rule_list, rule_page};
+pub use rules::{rule_list, rule_page, rules_may_change};
 pub use terminal::terminal;
 
 use crate::render::ink::Ink;

@@ -46,6 +46,20 @@ pub fn rule_list(rules: &[RuleDescription], look: &Look) -> Harmless {
     Harmless::painted(&out, look)
 }
 
+/// That errors in the group's own files may change rules and limits; none where there are no errors.
+pub fn rules_may_change(errors: &[String]) -> Option<String> {
+    let (first, more) = errors.split_first()?;
+    let more = match more.len() {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    Some(format!(
+        "{} may change these rules, at {}{more}",
+        plural(errors.len(), "error"),
+        clean::text(first),
+    ))
+}
+
 /// The status that goes without saying in a list.
 const SETTLED: &str = "settled";
 
