@@ -333,6 +333,54 @@ const SLIPS: &[Slip] = &[
         ("unknown-key error", "ballance"),
     ),
     slip(
+        "an interval below zero",
+        FLEET,
+        ("catch: 150 h", "catch: -150 h"),
+        ("unreadable-number error", "-150 h"),
+    ),
+    slip(
+        "one of several intervals below zero",
+        FLEET,
+        ("80 applications", "-80 applications"),
+        ("unreadable-number error", "-80 applications"),
+    ),
+    slip(
+        "a limit of the fleet below zero",
+        FLEET,
+        (
+            "intervals:",
+            "limits: {mean-off-rated: {error: -10 %, because: x}}\nintervals:",
+        ),
+        ("wrong-limit error", "-10 %"),
+    ),
+    slip(
+        "a lower limit below zero",
+        FLEET,
+        (
+            "intervals:",
+            "limits: {catch-short: {weakens: at least -20 s, because: x}}\nintervals:",
+        ),
+        ("wrong-limit error", "at least -20 s"),
+    ),
+    slip(
+        "a limit of a course below zero",
+        FLEET,
+        (
+            "intervals:",
+            "limits: {at-course: {saltmere: {mean-off-rated: {note: -1 %, because: x}}}}\nintervals:",
+        ),
+        ("wrong-limit error", "-1 %"),
+    ),
+    slip(
+        "a limit of a machine below zero",
+        FLEET,
+        (
+            "intervals:",
+            "limits: {at-machine: {heron: {mean-off-rated: {note: -1 %, because: x}}}}\nintervals:",
+        ),
+        ("wrong-limit error", "-1 %"),
+    ),
+    slip(
         "intervals of a place without their step",
         FLEET,
         ("{fairways: {catch: 100 h}}", "{fairways: 100 h}"),

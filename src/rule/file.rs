@@ -126,7 +126,7 @@ impl Loader<'_> {
                 }
                 Err(fault) => {
                     let help = fault.help().to_owned();
-                    self.problem(node.span(), fault.message().to_owned(), help);
+                    self.problem(node.span(), fault.message(), help);
                 }
             }
         }

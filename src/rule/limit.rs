@@ -45,6 +45,33 @@ pub enum Bound {
     Off,
 }
 
+/// Why a text is no limit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LimitFault {
+    /// It is no quantity of the figure's dimension.
+    Quantity(QuantityFault),
+    /// It lies below zero, where no limit can: at most so much would break always, at least so much never.
+    BelowZero(String),
+}
+
+impl LimitFault {
+    /// What is wrong, on one line.
+    pub fn message(&self) -> String {
+        match self {
+            Self::Quantity(fault) => fault.message().to_owned(),
+            Self::BelowZero(written) => format!("`{written}` is below zero"),
+        }
+    }
+
+    /// What to write, beginning with a verb.
+    pub fn help(&self) -> &str {
+        match self {
+            Self::Quantity(fault) => fault.help(),
+            Self::BelowZero(_) => "write the limit without a sign, or none to switch the grade off",
+        }
+    }
+}
+
 /// Values within this share of a limit are compared exactly.
 const NEAR: f64 = 1e-9;
 
@@ -52,9 +79,13 @@ impl Bound {
     /// Reads a limit of a figure shown in this way.
     ///
     /// # Errors
-    /// Where it is neither `any`, `none`, nor a quantity of the figure's dimension.
-    pub fn parse(text: &str, shown_as: ShownAs) -> Result<Self, QuantityFault> {
-        let quantity = |text: &str| Quantity::parse(text.trim(), shown_as.dimensions());
+    /// Where it is neither `any`, `none`, nor a quantity of the figure's dimension that is not below zero.
+    pub fn parse(text: &str, shown_as: ShownAs) -> Result<Self, LimitFault> {
+        let quantity = |text: &str| match Quantity::parse(text.trim(), shown_as.dimensions()) {
+            Ok(quantity) if quantity.si() < 0.0 => Err(LimitFault::BelowZero(quantity.to_string())),
+            Ok(quantity) => Ok(quantity),
+            Err(fault) => Err(LimitFault::Quantity(fault)),
+        };
         Ok(match text.trim() {
             "any" => Self::Any,
             "none" => Self::Off,
@@ -220,6 +251,11 @@ mod tests {
     fn a_limit_has_the_dimension_of_its_figure() {
         assert!(Bound::parse("10 psi", ShownAs::Percent).is_err());
         assert!(Bound::parse("10", ShownAs::Percent).is_err());
+        for below_zero in ["-5 %", "at most -5 %", "at least -0.1 %", "\u{2212}5 %"] {
+            let fault = Bound::parse(below_zero, ShownAs::Percent).unwrap_err();
+            assert!(fault.message().ends_with("is below zero"), "{below_zero}");
+        }
+        assert!(Bound::parse("0 %", ShownAs::Percent).is_ok());
         assert_eq!(Bound::parse("any", ShownAs::Count).unwrap(), Bound::Any);
         assert_eq!(Bound::parse("none", ShownAs::Count).unwrap(), Bound::Off);
     }

@@ -14,7 +14,7 @@ mod verdict;
 pub use applies::{Applies, Attribute};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
-pub use limit::{Bound, Limit, SetAt};
+pub use limit::{Bound, Limit, LimitFault, SetAt};
 pub use settings::{LimitsInForce, Whose};
 pub use template::{Slot, Text, TextFault, Texts};
 pub use verdict::{Decision, Judgement, judge};
