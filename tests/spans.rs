@@ -231,11 +231,6 @@ const FURTHER_CASES: &[(&str, &str, &str)] = &[
     ),
     ("mapping with a tag", "1:/m", "m: !!map\n  «x: 1»\n"),
     ("alias as a key", "1:/m/k@key", "a: &x k\nm: {«*x» : 1}\n"),
-    (
-        "value after a lone carriage return",
-        "1:/b",
-        "a: 1\rb: «2»\r",
-    ),
     ("alias of a list", "1:/b", "a: &x [1, 2]\nb: «*x»  # c\n"),
     ("root after a mark", "1:/a", "--- # - |\na: «1»\n"),
     ("root behind directives", "1:/a", "%YAML 1.2\n---\na: «1»\n"),

@@ -271,6 +271,46 @@ const SLIPS: &[(&str, &str, &str)] = &[
         "indent it as far as the lines it belongs with",
     ),
     (
+        "flow: [a,\n«b,»\nc]\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "---\nquoted: \"a\n«b»\nc\"\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "quoted: 'a\n«b'»\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "boom:\n  sections: [1,\n  «2]»\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "- - [1,\n  «2]»\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "caught: {left: \"x\n«y\"»}\n",
+        "a line within quotes or brackets is not indented under its key",
+        "indent the line further than its key",
+    ),
+    (
+        "foo: \"bar\n«\t»baz\"\n",
+        "a tab stands where only spaces may",
+        "indent with spaces",
+    ),
+    (
+        "boom:\n«\u{a0}»\u{a0}spacing: 20 in\n\u{a0}\u{a0}nozzles: 5\n",
+        "the line is indented with U+00A0, which YAML takes for a letter",
+        "indent with spaces from the keyboard",
+    ),
+    (
         "a: «*nope»\n",
         "nothing above is marked with this name",
         "put quotes round a text that begins with *",
@@ -554,6 +594,36 @@ fn slips_are_named_at_their_places() {
 }
 
 /// The snapshot of a text stands beside it; a new one is made by `INSTA_UPDATE=always cargo test --test text`.
+/// What goes on over several lines and is indented, or can belong to nothing else.
+#[test]
+fn further_lines_of_quotes_and_brackets_are_read_where_they_are_indented() {
+    for text in [
+        "flow: [a,\n b,\n c]\n",
+        "left: [\n  36.5,\n  36.0,\n]\n",
+        "left: {\n  x: 1,\n\n# second\n  y: 2 }\n",
+        "left: \"one\n\n  two\"\n",
+        "foo: \"bar\n  \tbaz\"\n",
+        "- [1,\n  2]\n",
+        "- a: 'x\n    y'\n  b: 1\n",
+        "a:\n- \"x\n  y\"\n",
+        "\"x\ny\"\n",
+        "--- [1,\n2]\n",
+        "{\nunquoted : \"separate\",\nomitted value:,\n}\n",
+        "{\r\na: 'x\r\n\r\ny'\r\n}\r\n",
+    ] {
+        let parsed = yaml::parse(FileId(0), text);
+        assert_eq!(parsed.problems, [], "{text:?}");
+    }
+    // An entry that looks like a key and is none: the colon of an address is not one, and we take it for a slip.
+    let parsed = yaml::parse(FileId(0), "{\nhttp://foo.com,\n}\n");
+    assert_eq!(parsed.problems.len(), 1);
+    assert!(
+        parsed.problems[0]
+            .message()
+            .contains("is one key without a value")
+    );
+}
+
 #[test]
 fn fixtures_give_what_stands_beside_them() {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/text");

@@ -6,7 +6,7 @@
 use super::fault::{Fault, Faults, Found};
 use super::syntax::{Cause, Surroundings};
 use super::tree::{Content, Item, Kept, Tree, Typed, Written};
-use super::{DEEPEST, MOST_ALIASED, Parsed, keys, place, tag};
+use super::{DEEPEST, MOST_ALIASED, Parsed, foreign, keys, place, tag};
 use crate::source::{FileId, LARGEST_TEXT, Span};
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, StructureStyle, Tag};
 use std::borrow::Cow;
@@ -40,7 +40,11 @@ fn options() -> Options {
 pub(super) fn build(file: FileId, text: &str) -> Parsed<'_> {
     let mut builder = Builder::new(text);
     if text.len() <= LARGEST_TEXT {
-        builder.read();
+        match foreign::seen(text) {
+            Some(found) => builder.faults.report(found),
+            None => builder.read(),
+        }
+        builder.explain_by_indentation();
     } else {
         builder
             .faults
@@ -89,6 +93,8 @@ struct Open {
     is_mapping: bool,
     /// Whether it is written in brackets, which a pair within a list in brackets is not.
     is_in_brackets: bool,
+    /// Whether its columns tell what belongs to it.
+    is_block: bool,
     /// How many nodes stand directly in it so far: items, or keys and values.
     children: u32,
     /// Where the last of them ends, or where it begins itself.
@@ -97,6 +103,13 @@ struct Open {
     weight: u32,
     /// How many levels of collections it comes to so far, with itself.
     height: usize,
+}
+
+/// What goes on over several lines.
+#[derive(Clone, Copy)]
+enum Further {
+    InQuotes,
+    InBrackets,
 }
 
 /// What an anchor marks.
@@ -153,6 +166,16 @@ impl<'s> Builder<'s> {
                     break;
                 }
             }
+        }
+    }
+
+    /// Where a line is indented with what is no space, all that is wrong may come of it; a key takes it for its first letter.
+    fn explain_by_indentation(&mut self) {
+        let odd = foreign::odd_indentations(self.tree.source)
+            .find(|(line, _)| self.faults.has_one_in(*line));
+        if let Some((_, found)) = odd {
+            self.tree.documents.clear();
+            self.faults.replace_by(found);
         }
     }
 
@@ -219,7 +242,7 @@ impl<'s> Builder<'s> {
                 }
                 self.open_collection(Content::Mapping { len: 0, after: 0 }, style, anchor, range)?;
             }
-            Event::SequenceEnd | Event::MappingEnd => self.close_collection(&range),
+            Event::SequenceEnd | Event::MappingEnd => self.close_collection(&range)?,
             Event::Alias(anchor) => self.take_alias(anchor, &range)?,
             // The ends of the stream mean nothing here, and no other event is asked for.
             Event::StreamStart
@@ -312,6 +335,7 @@ impl<'s> Builder<'s> {
                 (span(range), text, kept, Written::Plain)
             }
             ScalarStyle::SingleQuoted | ScalarStyle::DoubleQuoted => {
+                self.refuse_outdented(range.clone(), Further::InQuotes)?;
                 let (text, kept) = self.keep(text, range.start + 1);
                 (span(range), text, kept, Written::Quoted)
             }
@@ -424,6 +448,7 @@ impl<'s> Builder<'s> {
             anchor,
             is_mapping,
             is_in_brackets,
+            is_block: style == StructureStyle::Block,
             children: 0,
             end,
             weight: 1,
@@ -432,12 +457,17 @@ impl<'s> Builder<'s> {
         Ok(())
     }
 
-    fn close_collection(&mut self, range: &Range<usize>) {
+    fn close_collection(&mut self, range: &Range<usize>) -> Result<(), Found> {
         let open = self
             .open
             .pop()
             .expect("the parser ends only what it has begun");
         let end = if open.is_in_brackets {
+            // Those within others are looked at with them.
+            if self.open.last().is_none_or(|parent| parent.is_block) {
+                let start = self.tree.items[open.item as usize].span.start as usize;
+                self.refuse_outdented(start..range.end, Further::InBrackets)?;
+            }
             self.reached = self.reached.max(range.end);
             offset(range.end)
         } else {
@@ -472,6 +502,43 @@ impl<'s> Builder<'s> {
             },
             open.anchor,
         );
+        Ok(())
+    }
+
+    /// The parser takes further lines of quotes and brackets at any column, the standard only those indented under their
+    /// key (YAML 1.2.2, 6.3). A closing bracket may stand under its key: it can belong to nothing else.
+    fn refuse_outdented(&self, range: Range<usize>, further: Further) -> Result<(), Found> {
+        let text = &self.tree.source[range.clone()];
+        let mut block = self.open.iter().rev().filter(|open| open.is_block);
+        let Some(block) = block.next().filter(|_| text.contains('\n')) else {
+            return Ok(());
+        };
+        let column = place::column(
+            self.tree.source,
+            self.tree.items[block.item as usize].span.start as usize,
+        );
+        let mut at = range.start;
+        for (number, line) in text.split_inclusive('\n').enumerate() {
+            let content = line.trim_start_matches(' ');
+            let start = at + line.len() - content.len();
+            let begins = content.trim_start().chars().next();
+            let is_free = match further {
+                Further::InQuotes => begins.is_none(),
+                Further::InBrackets => matches!(begins, None | Some('#' | ']' | '}')),
+            };
+            if number > 0 && !is_free && start - at <= column {
+                let is_tab = content.starts_with('\t');
+                let (cause, len) = if is_tab {
+                    (Cause::Tab, 1)
+                } else {
+                    (Cause::Outdented, content.trim_end().len())
+                };
+                let found = Found::new(Fault::Unreadable(cause), span(&(start..start + len)));
+                return Err(found);
+            }
+            at += line.len();
+        }
+        Ok(())
     }
 
     fn take_alias(&mut self, anchor: usize, range: &Range<usize>) -> Result<(), Found> {

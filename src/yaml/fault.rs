@@ -9,8 +9,13 @@ use crate::source::{FileId, LARGEST_TEXT, Place, Span};
 use std::collections::BTreeMap;
 
 /// The names of all faults of a text, as they stand in brackets behind a message.
-pub const FAULTS: [&str; 13] = [
+pub const FAULTS: [&str; 18] = [
     "unreadable-yaml",
+    "merge-conflict",
+    "large-file-pointer",
+    "web-page",
+    "line-end",
+    "yaml-version",
     "not-utf-8",
     "file-too-large",
     "empty-file",
@@ -30,6 +35,16 @@ pub const FAULTS: [&str; 13] = [
 pub(super) enum Fault {
     /// The parser lost the thread.
     Unreadable(Cause),
+    /// A mark that git leaves where a merge was not finished.
+    MergeConflict,
+    /// What stands for a file in git's large-file storage.
+    LargeFilePointer,
+    /// A page of HTML, as a failed download leaves.
+    WebPage,
+    /// A line that ends with a carriage return and no line feed.
+    LoneCarriageReturn,
+    /// A directive for another version of YAML.
+    OtherVersion { version: String },
     /// `count` places are not UTF-8, the first of them at `byte`.
     NotUtf8 { byte: u8, count: usize },
     /// A byte-order mark says that the file is in another encoding.
@@ -74,6 +89,11 @@ impl Fault {
                 false
             }
             Self::Unreadable(_)
+            | Self::MergeConflict
+            | Self::LargeFilePointer
+            | Self::WebPage
+            | Self::LoneCarriageReturn
+            | Self::OtherVersion { .. }
             | Self::NotUtf8 { .. }
             | Self::OtherEncoding(_)
             | Self::TooLarge
@@ -93,6 +113,11 @@ impl Fault {
     fn id(&self) -> &'static str {
         match self {
             Self::Unreadable(_) | Self::ColonInKey { .. } => "unreadable-yaml",
+            Self::MergeConflict => "merge-conflict",
+            Self::LargeFilePointer => "large-file-pointer",
+            Self::WebPage => "web-page",
+            Self::LoneCarriageReturn => "line-end",
+            Self::OtherVersion { .. } => "yaml-version",
             Self::NotUtf8 { .. } | Self::OtherEncoding(_) => "not-utf-8",
             Self::TooLarge => "file-too-large",
             Self::Empty | Self::OnlyComments => "empty-file",
@@ -113,6 +138,22 @@ impl Fault {
             Self::Unreadable(cause) => {
                 format!("the text stops being readable here: {}", cause.words())
             }
+            Self::MergeConflict => {
+                "git left a mark of a merge conflict here, so both versions are in the file"
+                    .to_owned()
+            }
+            Self::LargeFilePointer => {
+                "the file is a pointer of git's large-file storage, not the record".to_owned()
+            }
+            Self::WebPage => "the file is a web page, not a record".to_owned(),
+            Self::LoneCarriageReturn => {
+                "the line ends with a carriage return alone, which many programs do not show"
+                    .to_owned()
+            }
+            Self::OtherVersion { version } => format!(
+                "the file says it is YAML {}; records are YAML 1.2, where some words mean other things",
+                shown(version)
+            ),
             Self::NotUtf8 { byte, count: 1 } => {
                 format!("the byte {byte:02X} here is not UTF-8 text")
             }
@@ -173,6 +214,17 @@ impl Fault {
     fn help(&self) -> String {
         let text = match self {
             Self::Unreadable(cause) => cause.help(),
+            Self::MergeConflict => {
+                "keep the version that is right, and delete the other and all lines of marks"
+            }
+            Self::LargeFilePointer => {
+                "save the record itself in its place, as `git lfs pull` does; keep records out of that storage"
+            }
+            Self::WebPage => {
+                "save the record itself in its place; the page may be a failed download"
+            }
+            Self::LoneCarriageReturn => "save the file with line ends of your system, LF or CRLF",
+            Self::OtherVersion { .. } => "delete the line",
             Self::NotUtf8 {
                 byte: byte @ 0xa0..,
                 ..
@@ -209,12 +261,17 @@ impl Fault {
     fn label(&self) -> &'static str {
         match self {
             Self::Unreadable(_)
+            | Self::MergeConflict
+            | Self::LargeFilePointer
+            | Self::WebPage
+            | Self::OtherVersion { .. }
             | Self::TooLarge
             | Self::Empty
             | Self::OnlyComments
             | Self::AliasInItself { .. }
             | Self::MergeKey
             | Self::UnknownTag { .. } => "",
+            Self::LoneCarriageReturn => "a line ends here",
             Self::NotUtf8 { .. } => "shown as \u{fffd}",
             Self::OtherEncoding(_) => "the file begins here",
             Self::SeveralDocuments { .. } => "a second record begins here",
@@ -277,6 +334,18 @@ pub(super) struct Faults {
 impl Faults {
     pub(super) fn is_empty(&self) -> bool {
         self.found.is_empty()
+    }
+
+    /// Whether one of them begins within a span.
+    pub(super) fn has_one_in(&self, span: Span) -> bool {
+        let mut found = self.found.iter();
+        found.any(|found| (span.start..=span.end).contains(&found.span.start))
+    }
+
+    /// Tells of one fault in place of all others, which come of it.
+    pub(super) fn replace_by(&mut self, found: Found) {
+        *self = Self::default();
+        self.report(found);
     }
 
     pub(super) fn report(&mut self, found: Found) {

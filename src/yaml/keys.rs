@@ -4,6 +4,8 @@
 
 use super::build::offset;
 use super::fault::{Fault, Found};
+use super::foreign::is_odd_space;
+use super::syntax::Cause;
 use super::tree::{Content, Tree, Written};
 use crate::source::Span;
 
@@ -57,8 +59,11 @@ fn fault_of(tree: &Tree<'_>, key: u32, value: u32) -> Option<Fault> {
         }
     );
     let (key_span, value_span) = (span(tree, key), span(tree, value));
+    let odd_space = text.chars().next().filter(|first| is_odd_space(*first));
     if key_span.is_empty() {
         Some(Fault::KeyAbsent)
+    } else if let Some(space) = odd_space.filter(|_| is_plain) {
+        Some(Fault::Unreadable(Cause::OddSpace(space)))
     } else if is_plain && text == "<<" {
         Some(Fault::MergeKey)
     } else if is_plain && value_span.start == key_span.end && text.contains(':') {

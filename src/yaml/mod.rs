@@ -18,6 +18,7 @@ mod build;
 mod bytes;
 mod dialect;
 mod fault;
+mod foreign;
 mod keys;
 mod place;
 mod portable;

@@ -72,6 +72,17 @@ pub(super) fn comment(text: &str) -> Option<usize> {
         .find(|&at| text[..at].ends_with([' ', '\t', '\r', '\n']))
 }
 
+/// How many characters stand before an offset in its line.
+pub(super) fn column(source: &str, at: usize) -> usize {
+    let start = source[..at]
+        .rfind('\n')
+        .map_or(0, |line_feed| line_feed + 1);
+    source[start..at]
+        .trim_start_matches('\u{feff}')
+        .chars()
+        .count()
+}
+
 /// The first character of a line that is no space.
 fn line_content(source: &str, at: usize) -> usize {
     let start = source[..at]

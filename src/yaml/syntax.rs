@@ -30,6 +30,10 @@ pub(super) enum Cause {
     ColonWithoutSpace,
     /// `key:` or `-` and a space that YAML takes for a letter.
     OddSpace(char),
+    /// A line indented with a space that YAML takes for a letter.
+    OddIndentation(char),
+    /// A further line of a text in quotes or brackets that is not indented under its key.
+    Outdented,
     /// A key too long to be taken for one.
     LongKey,
     /// `key: text: more`.
@@ -91,6 +95,15 @@ impl Cause {
                     u32::from(space)
                 )
             }
+            Self::OddIndentation(space) => {
+                format!(
+                    "the line is indented with U+{:04X}, which YAML takes for a letter",
+                    u32::from(space)
+                )
+            }
+            Self::Outdented => {
+                "a line within quotes or brackets is not indented under its key".to_owned()
+            }
             Self::LongKey => format!("a key has at most {LONGEST_KEY} characters"),
             Self::SecondColon => "a second colon in one line".to_owned(),
             Self::DashWithoutSpace => {
@@ -144,6 +157,8 @@ impl Cause {
                 "put a comma between two entries, or close the bracket before this"
             }
             Self::ColonWithoutSpace => "put a space after the colon",
+            Self::OddIndentation(_) => "indent with spaces from the keyboard",
+            Self::Outdented => "indent the line further than its key",
             Self::OddSpace(_) => "put a space from the keyboard in its place",
             Self::LongKey => "shorten the key",
             Self::SecondColon => "put quotes round the text that has the colon in it",
