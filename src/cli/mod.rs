@@ -362,7 +362,7 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         Some(name) => render::rule_page(rule_named(&rules, name)?, &look),
     };
     output::to_output(&text)?;
-    if let Some(message) = crate::render::rules_may_change(&errors) {
+    if let Some(message) = render::rules_may_change(&errors) {
         let look = screen::of_errors(arguments.screen.color);
         output::tell(&message, "run `swathlint check`", look);
     }
