@@ -108,9 +108,12 @@ fn a_repository_embedded_in_the_records_runs_nothing_and_is_no_base() {
         canary.is_silent(&ran.printed);
     }
     for ran in both_ways(&repository, "HEAD~2") {
-        tells_of_the_alteration("embedded", &ran);
+        canary.is_silent(&ran.printed);
+        assert_eq!(ran.code, 2, "{}", ran.printed);
+        let told = ran.printed.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains("landed-record-altered"), "{told}");
+        assert!(told.contains("git may take it for a repository"), "{told}");
     }
-    canary.is_silent("embedded");
 }
 
 #[test]
@@ -378,6 +381,7 @@ fn a_submodule_that_a_change_puts_in_the_place_of_the_records_is_refused() {
 #[test]
 fn records_that_are_a_submodule_are_compared_in_their_own_repository() {
     let other = Repository::new();
+    other.land("one more commit");
     let outer = Repository::with_records_in("elsewhere");
     let url = other.folder.path().to_str().unwrap().to_owned();
     outer.git(&["submodule", "--quiet", "add", &url, "records"]);
@@ -388,9 +392,20 @@ fn records_that_are_a_submodule_are_compared_in_their_own_repository() {
     let compared =
         |revision: &str| ran(program(&records).arg(format!("--compared-with={revision}")));
     tells_of_the_alteration("a submodule", &compared("HEAD"));
+    let names = ["HEAD", "HEAD^1"].map(|name| {
+        let commit = git_in(&records, &["rev-parse", name]);
+        String::from_utf8(commit.stdout).unwrap().trim().to_owned()
+    });
+    let [base, earlier] = &names;
+    // What only the inner one knows is named in full, and lies behind what is checked out.
+    git_in(&records, &["tag", "landed"]);
+    refused(
+        &compared("landed"),
+        "does not know",
+        "name the commit in full",
+    );
+    tells_of_the_alteration("in full", &compared(base));
     // A change of the outer repository that moves it on chooses nothing.
-    let base = git_in(&records, &["rev-parse", "HEAD"]);
-    let base = String::from_utf8(base.stdout).unwrap();
     git_in(
         &records,
         &["commit", "--quiet", "--all", "--message", "tidied"],
@@ -406,8 +421,43 @@ fn records_that_are_a_submodule_are_compared_in_their_own_repository() {
         ],
     );
     outer.land("moved on");
-    refused(&compared("HEAD^1"), "moves it on", base.trim());
-    tells_of_the_alteration("moved on", &compared(base.trim()));
+    refused(&compared("HEAD^1"), "moves it on", base);
+    tells_of_the_alteration("moved on", &compared(base));
+    // Nor does one that moves it back.
+    git_in(&records, &["checkout", "--quiet", earlier]);
+    outer.land("moved back");
+    refused(
+        &compared(base),
+        "within the repository",
+        "take the inner repository out",
+    );
+}
+
+#[test]
+fn each_repository_around_the_records_is_held_against_the_next() {
+    let innermost = Repository::new();
+    innermost.land("one more commit");
+    let url = |repository: &Repository| repository.folder.path().to_str().unwrap().to_owned();
+    let middle = Repository::with_records_in("elsewhere");
+    middle.git(&["submodule", "--quiet", "add", &url(&innermost), "records"]);
+    middle.land("records are a submodule");
+    let outer = Repository::with_records_in("middle/records");
+    outer.change(VISIT, "by: rm", "by: ko");
+    outer.git(&["rm", "-r", "--quiet", "--force", "middle"]);
+    outer.git(&["submodule", "--quiet", "add", &url(&middle), "middle"]);
+    outer.git(&[
+        "-c",
+        "protocol.file.allow=always",
+        "submodule",
+        "--quiet",
+        "update",
+        "--init",
+        "--recursive",
+    ]);
+    outer.land("submodules in its place");
+    let records = outer.folder.path().join("middle/records");
+    let ran = ran(program(&records).arg("--compared-with=HEAD^1"));
+    assert_eq!(ran.code, 2, "{}{}", ran.printed, ran.errors);
 }
 
 #[test]
@@ -425,10 +475,8 @@ fn a_repository_that_the_one_around_it_does_not_keep_is_its_own() {
 /// Where nothing was merged, nothing can have been altered.
 #[test]
 fn records_that_a_change_moves_to_another_folder_are_refused() {
-    for moved in [
-        &["fleet.yaml", "machines", "calibrations"][..],
-        &["fleet.yaml"],
-    ] {
+    let all = ["fleet.yaml", "machines", "calibrations"];
+    for moved in [&all[..], &all[..1]] {
         let repository = Repository::with_records_in("records");
         repository.change(VISIT, "by: rm", "by: ko");
         for part in moved {
@@ -444,24 +492,122 @@ fn records_that_a_change_moves_to_another_folder_are_refused() {
     }
     // Another group's records beside them are new, and nobody's.
     let repository = Repository::with_records_in("records");
-    fs::create_dir(repository.folder.path().join("others")).unwrap();
-    fs::rename(
-        repository.records.join("calibrations"),
-        repository.folder.path().join("kept"),
-    )
-    .unwrap();
-    versioned::copy(
-        &repository.records,
-        &repository.folder.path().join("others"),
-    );
-    fs::rename(
-        repository.folder.path().join("kept"),
-        repository.records.join("calibrations"),
+    let others = repository.folder.path().join("others");
+    fs::create_dir(&others).unwrap();
+    fs::copy(
+        repository.records.join("fleet.yaml"),
+        others.join("fleet.yaml"),
     )
     .unwrap();
     repository.land("another group");
-    let others = repository.folder.path().join("others");
     assert_eq!(ran(program(&others).arg("--compared-with=HEAD^1")).code, 0);
+}
+
+#[test]
+fn records_whose_folder_becomes_a_link_are_refused() {
+    let repository = altered();
+    fs::rename(&repository.records, repository.folder.path().join("other")).unwrap();
+    symlink("other", &repository.records).unwrap();
+    repository.land("a link in its place");
+    for ran in [
+        ran(program(repository.folder.path()).args(["--compared-with=HEAD~2", "records"])),
+        ran(program(&repository.records)
+            .arg("--compared-with=HEAD~2")
+            .env("PWD", &repository.records)),
+    ] {
+        refused(
+            &ran,
+            "a link that is under version control",
+            "name the folder",
+        );
+    }
+}
+
+#[test]
+fn all_records_gone_is_not_nothing_to_check() {
+    let repository = Repository::with_records_in("records");
+    for part in ["fleet.yaml", "machines/heron.yaml", "calibrations/heron"] {
+        repository.git(&["rm", "-r", "--quiet", &format!("records/{part}")]);
+    }
+    fs::create_dir_all(repository.records.join("machines")).unwrap();
+    let ran = ran(program(&repository.records).args(["--compared-with=HEAD", "--allow-empty"]));
+    refused(&ran, "all records are gone", "bring the records back");
+}
+
+/// What is merged is not what is checked out where an attribute changes it on the way.
+#[test]
+fn records_that_git_converts_on_the_way_are_refused() {
+    let repository = Repository::with_records_in("records");
+    let honest = repository.read(VISIT);
+    let other = honest.replace("by: rm", "by: ｒm");
+    repository.write("../blob", &other);
+    let blob = repository.git(&["hash-object", "-w", "--no-filters", "blob"]);
+    let blob = String::from_utf8(blob.stdout).unwrap();
+    let entry = format!("100644,{},records/{VISIT}", blob.trim());
+    fs::remove_file(repository.folder.path().join("blob")).unwrap();
+    repository.write(
+        "../.gitattributes",
+        "*.yaml working-tree-encoding=ASCII//TRANSLIT\n",
+    );
+    repository.git(&["add", ".gitattributes"]);
+    repository.git(&["update-index", "--cacheinfo", &entry]);
+    repository.git(&["commit", "--quiet", "--message", "another alphabet"]);
+    let ran_in_folder = ran(program(&repository.records).arg("--compared-with=HEAD^1"));
+    refused(
+        &ran_in_folder,
+        "working-tree-encoding",
+        "take the attribute off",
+    );
+    let staged = ran(program(&repository.records).args(["--staged", "--compared-with=HEAD^1"]));
+    tells_of_the_alteration("staged", &staged);
+}
+
+#[test]
+fn line_ends_are_those_that_git_would_make_and_no_others() {
+    let repository = Repository::with_records_in("records");
+    let text = repository.read(VISIT).replace('\n', "\r\n");
+    repository.write(VISIT, &text);
+    repository.git(&["config", "core.autocrlf", "false"]);
+    repository.land("ends of lines");
+    repository.git(&["commit", "--quiet", "--allow-empty", "--message", "x"]);
+    repository.write(VISIT, &text.replace("\r\n", "\r\r\n"));
+    let ran = ran(program(&repository.records).arg("--compared-with=HEAD"));
+    assert!(!ran.printed.contains("nothing found"), "{}", ran.printed);
+}
+
+/// Which of several would be taken, whoever makes the commits could choose.
+#[test]
+fn several_bases_are_refused() {
+    let repository = Repository::with_records_in("records");
+    for (branch, from) in [("one", "main"), ("two", "main")] {
+        repository.git(&["checkout", "--quiet", "-b", branch, from]);
+        repository.write(&format!("../{branch}.txt"), branch);
+        repository.land(branch);
+    }
+    repository.git(&["checkout", "--quiet", "-b", "work", "one"]);
+    repository.git(&["merge", "--quiet", "--no-edit", "two"]);
+    repository.git(&["checkout", "--quiet", "-b", "other", "two"]);
+    repository.git(&["merge", "--quiet", "--no-edit", "one"]);
+    refused(
+        &both_ways(&repository, "work")[0],
+        "more than one common commit",
+        "git merge work",
+    );
+}
+
+#[test]
+fn an_index_of_another_repository_is_refused() {
+    let repository = altered();
+    let elsewhere = repository.folder.path().join("elsewhere");
+    fs::copy(repository.folder.path().join(".git/index"), &elsewhere).unwrap();
+    let ran = ran(program(&repository.records)
+        .args(["--staged", "--compared-with=HEAD"])
+        .env("GIT_INDEX_FILE", &elsewhere));
+    refused(
+        &ran,
+        "is not the index of this repository",
+        "unset GIT_INDEX_FILE",
+    );
 }
 
 #[test]

@@ -124,6 +124,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         &["quantity", "history", "figure", "rule", "check"],
     ),
     ("rayon", &["check", "cli"]),
+    ("rustix", &["cli"]),
     ("serde", &["render"]),
     ("serde_json", &["schema", "render"]),
     ("strsim", &["quantity"]),
@@ -438,9 +439,13 @@ fn a_library_is_named_only_where_the_table_says() {
 fn every_library_is_in_the_table() {
     let manifest = Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml");
     let text = fs::read_to_string(manifest).unwrap();
-    let section = text.split("[dependencies]\n").nth(1).unwrap();
-    let lines = section.lines().take_while(|line| !line.starts_with('['));
-    let libraries: BTreeSet<String> = lines
+    // Those of every system, and those of some: `[target.….dependencies]`.
+    let sections = text.split("\n[").filter(|section| {
+        let name = section.lines().next().unwrap_or_default();
+        name == "dependencies]" || name.ends_with(".dependencies]")
+    });
+    let libraries: BTreeSet<String> = sections
+        .flat_map(str::lines)
         .filter_map(|line| Some(line.split_once(" = ")?.0.replace('-', "_")))
         .collect();
     let table = NAMED_BY.iter().map(|(named, _)| (*named).to_owned());

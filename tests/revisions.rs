@@ -466,18 +466,23 @@ fn a_base_that_may_not_be_the_nearest_is_refused() {
     );
 }
 
+/// It would be another file than the one that was merged.
 #[cfg(unix)]
 #[test]
-fn a_linked_record_is_what_it_leads_to() {
+fn a_linked_record_is_not_read_on_either_side() {
     let repository = Repository::new();
     let text = repository.read(VISIT);
     repository.write("kept/visit.txt", &text);
     fs::remove_file(repository.records.join(VISIT)).unwrap();
     std::os::unix::fs::symlink("../../kept/visit.txt", repository.records.join(VISIT)).unwrap();
-    repository.land("linked");
-    let same = repository.compared_with("main");
-    assert_eq!((same.code, rules(&same).len()), (0, 0), "{}", same.printed);
-    repository.change("kept/visit.txt", "by: rm", "by: ko");
-    let ran = repository.compared_with("main");
-    assert_eq!(rules(&ran), ["landed-record-altered"], "{}", ran.printed);
+    repository.git(&["add", "--all"]);
+    for more in ["--compared-with=HEAD", "--staged"] {
+        let ran = ran(program(&repository.records).arg(more));
+        assert_eq!(ran.code, 2, "{more}: {}{}", ran.printed, ran.errors);
+        assert!(
+            ran.printed.contains("a link is not followed"),
+            "{}",
+            ran.printed
+        );
+    }
 }

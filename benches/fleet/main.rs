@@ -20,10 +20,10 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use swathlint::cli::files;
+use swathlint::cli::files::{self, Records};
 use swathlint::render::{self, Look};
 use swathlint::source::FileId;
-use swathlint::{Listing, Settings, yaml};
+use swathlint::{Settings, yaml};
 
 /// The budget of a check, as a multiple of reading and draining the events.
 const MOST_TIMES: f64 = 2.0;
@@ -166,13 +166,13 @@ fn ratio(arguments: &Arguments) {
         megabytes(fleet.generated.bytes),
         size.seed,
     );
-    let listing = files::find(&fleet.root).listing;
+    let records = find(&fleet.root);
     for threads in [1, 2] {
         in_threads(threads, || {
             let (mut read, mut drained, mut checked) = (Vec::new(), Vec::new(), Vec::new());
             for _ in 0..arguments.rounds {
-                read.push(time(|| read_all(&fleet.root, &listing)).1);
-                drained.push(time(|| drain_all(&fleet.root, &listing)).1);
+                read.push(time(|| read_all(&records)).1);
+                drained.push(time(|| drain_all(&records)).1);
                 checked.push(time(|| check_all(&fleet.root)).1);
             }
             println!("\n{threads} thread(s)                 best    median");
@@ -204,11 +204,11 @@ fn compared(arguments: &Arguments) {
         ..arguments.size(arguments.records)
     };
     let fleet = Fleet::new(&size, None);
-    let listing = files::find(&fleet.root).listing;
-    let mut paths = listing.paths.iter();
+    let records = find(&fleet.root);
+    let mut paths = records.listing.paths.iter();
     let changed = paths.find(|path| path.starts_with("calibrations/"));
     let changed = changed.expect("there is a calibration").clone();
-    println!("{} records, {changed} changed", listing.paths.len());
+    println!("{} records, {changed} changed", records.listing.paths.len());
     compared::measure(&fleet.root, &changed, arguments.rounds);
 }
 
@@ -336,24 +336,29 @@ fn heavy() {
     }
 }
 
+/// The records below a root; a generated fleet has no links.
+fn find(root: &Path) -> Records {
+    files::find(root)
+}
+
 /// Reads every file, and gives how many bytes there are.
-fn read_all(root: &Path, listing: &Listing) -> usize {
-    let read = |path: &String| files::read(root, path).map_or(0, |bytes| bytes.len());
-    black_box(listing.paths.par_iter().map(read).sum())
+fn read_all(records: &Records) -> usize {
+    let read = |path: &String| records.read(path).map_or(0, |bytes| bytes.len());
+    black_box(records.listing.paths.par_iter().map(read).sum())
 }
 
 /// Reads every file and drains the parser's events; gives how many there are.
-fn drain_all(root: &Path, listing: &Listing) -> usize {
+fn drain_all(records: &Records) -> usize {
     let drain = |path: &String| {
-        let bytes = files::read(root, path).unwrap_or_default();
+        let bytes = records.read(path).unwrap_or_default();
         yaml::drain_events(&yaml::decode(FileId(0), bytes).text)
     };
-    black_box(listing.paths.par_iter().map(drain).sum())
+    black_box(records.listing.paths.par_iter().map(drain).sum())
 }
 
 /// All that the command does: lists the files, checks them, and makes the text of the report.
 fn check_all(root: &Path) -> usize {
-    let found = files::find(root);
+    let records = find(root);
     let settings = Settings {
         today: generator::TODAY,
         selected: Vec::new(),
@@ -362,9 +367,9 @@ fn check_all(root: &Path) -> usize {
         color: false,
         width: 80,
     };
-    let read = |path: &str| files::read(root, path);
-    let report = swathlint::check(&found.listing, &read, &settings);
-    assert!(found.failures.is_empty() && report.failures.is_empty());
+    let read = |path: &str| records.read(path);
+    let report = swathlint::check(&records.listing, &read, &settings);
+    assert!(records.failures.is_empty() && report.failures.is_empty());
     black_box(render::terminal(&report, &look)).len()
 }
 

@@ -3,7 +3,6 @@
 //! All are looked at before any work is done. A file is written under a name of its own and then takes the place of
 //! the old one: nothing that stands there, or is put there meanwhile, is ever opened, and no reader meets half a file.
 
-use crate::Listing;
 use crate::cli::args::AlsoWrite;
 use crate::cli::failure::{CannotCheck, reason};
 use crate::render::Harmless;
@@ -31,15 +30,14 @@ pub(crate) struct Target<F> {
     now: Option<Metadata>,
 }
 
-/// The files to write, each another; none that is a record, belongs to git or is no plain file.
+/// The files to write, each another; none that belongs to git or is no plain file.
 pub(crate) fn targets<F: Copy>(
     also_write: &[AlsoWrite<F>],
     root: &Path,
-    listing: &Listing,
 ) -> Result<Vec<Target<F>>, CannotCheck> {
     let mut targets: Vec<Target<F>> = Vec::new();
     for AlsoWrite { format, file } in also_write {
-        let (place, now) = looked_at(file, root, listing)?;
+        let (place, now) = looked_at(file, root)?;
         let target = Target {
             format: *format,
             file: file.clone(),
@@ -107,11 +105,7 @@ fn new_file_beside(place: &Path) -> io::Result<(File, PathBuf)> {
 }
 
 /// Where a file lies and what is there now, unless it must not be written.
-fn looked_at(
-    file: &Path,
-    root: &Path,
-    listing: &Listing,
-) -> Result<(PathBuf, Option<Metadata>), CannotCheck> {
+fn looked_at(file: &Path, root: &Path) -> Result<(PathBuf, Option<Metadata>), CannotCheck> {
     let refused = |because: String| CannotCheck::MayNotWrite {
         file: file.to_owned(),
         because,
@@ -151,9 +145,6 @@ fn looked_at(
     if now.permissions().readonly() {
         return Err(refused("it is read-only".to_owned()));
     }
-    if let Some(record) = record_at(&place, root, listing) {
-        return Err(refused(format!("it holds the record {record}")));
-    }
     Ok((place, Some(now)))
 }
 
@@ -173,15 +164,6 @@ fn link_within_repository(folder: &Path, root: &Path) -> Option<PathBuf> {
         .ancestors()
         .find(|folder| folder.is_symlink() && lies_within(folder))
         .map(Path::to_owned)
-}
-
-/// The record whose text is in a file, which a link in the place of the record may lead to.
-fn record_at<'a>(place: &Path, root: &Path, listing: &'a Listing) -> Option<&'a str> {
-    listing
-        .paths
-        .iter()
-        .map(String::as_str)
-        .find(|path| fs::canonicalize(root.join(path)).is_ok_and(|record| record == place))
 }
 
 #[cfg(unix)]

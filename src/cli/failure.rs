@@ -23,6 +23,12 @@ pub(crate) enum CannotCheck {
         /// The path as given.
         path: PathBuf,
     },
+    /// A way through a link that whoever changes the records may have put there.
+    #[error("{} is a link that is under version control, and is not followed", .link.display())]
+    PlantedLink {
+        /// The link.
+        link: PathBuf,
+    },
     /// A path that could not be looked at.
     #[error("{}: {reason}", .path.display())]
     Unreachable {
@@ -104,6 +110,7 @@ impl CannotCheck {
                 write machines/NAME.yaml and calibrations/NAME/DATE.yaml"
                 .to_owned(),
             Self::NoSuchPath { .. } => "check the spelling, and the folder you are in".to_owned(),
+            Self::PlantedLink { .. } => "name the folder that it leads to".to_owned(),
             Self::Unreachable { .. } => "check who may read it".to_owned(),
             Self::OutsideRoot { .. } => "check the records of one folder at a time".to_owned(),
             Self::StandardInput => "name the file in its folder of records".to_owned(),
@@ -193,6 +200,41 @@ pub(crate) enum CannotCompare {
         /// The file.
         path: String,
     },
+    /// There are several commits both come from, none of them nearer than the others.
+    #[error("`{revision}` and what you have now come from more than one common commit")]
+    SeveralBases {
+        /// The revision as given.
+        revision: String,
+    },
+    /// A commit that the repository around a submodule does not know.
+    #[error(
+        "{} is a submodule, and the repository around it does not know `{revision}`", .inner.display()
+    )]
+    UnknownOutside {
+        /// The revision as given.
+        revision: String,
+        /// The top of the submodule.
+        inner: PathBuf,
+    },
+    /// A record whose file is not what git keeps.
+    #[error(
+        "git changes {path} when it checks it out (`{attribute}` in .gitattributes): what lies here is not what is merged"
+    )]
+    Converted {
+        /// The record.
+        path: String,
+        /// The attribute.
+        attribute: String,
+    },
+    /// Every record that was merged is gone.
+    #[error("all records are gone that were there at the commit compared with")]
+    AllGone,
+    /// An index that is not the repository's own.
+    #[error("GIT_INDEX_FILE names {}, which is not the index of this repository", .index.display())]
+    OtherIndex {
+        /// The file.
+        index: PathBuf,
+    },
     /// No commit has that name.
     #[error("there is no revision `{revision}` here")]
     NoSuchRevision {
@@ -279,6 +321,17 @@ impl CannotCompare {
                 "move the records in a change of their own, and have it checked without --compared-with"
                     .to_owned()
             }
+            Self::SeveralBases { revision } => {
+                format!("merge it first: git merge {revision}")
+            }
+            Self::UnknownOutside { .. } => {
+                "name the commit in full, all of its letters and digits".to_owned()
+            }
+            Self::Converted { .. } => {
+                "take the attribute off the records, or check what is staged: --staged".to_owned()
+            }
+            Self::AllGone => "bring the records back".to_owned(),
+            Self::OtherIndex { .. } => "unset GIT_INDEX_FILE, or use an index in .git".to_owned(),
             Self::Ambiguous { revision } => format!(
                 "write it in full: refs/heads/{revision}, refs/remotes/{revision} or refs/tags/{revision}"
             ),

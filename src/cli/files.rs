@@ -1,13 +1,15 @@
 //! The files of the records: which there are, and what is in one.
 //!
-//! Opens only regular files within the root, follows no link to a folder, and makes nothing of what it reads.
+//! Reads only regular files within the root, follows no link, and makes nothing of what it reads.
 
 use crate::Listing;
+use crate::cli::beneath::Folder;
 use crate::cli::failure::reason;
 use crate::report::Failure;
 use crate::source::LARGEST_TEXT;
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs::{self, File};
+use std::ffi::OsStr;
+use std::fs;
 use std::io::Read;
 use std::path::{MAIN_SEPARATOR, Path};
 use walkdir::{DirEntry, WalkDir};
@@ -21,39 +23,58 @@ const FOLDERS_BY_MACHINE: [&str; 3] = ["calibrations", "service", "applications"
 /// Names, without their ending, of records right at the root.
 const ROOT_FILES: [&str; 2] = ["fleet", "waivers"];
 
-/// What a folder of records holds.
+/// Names by which git knows a repository, in small letters; a system may take `git~1` for `.git`.
+const SIGNS_OF_GIT: [&str; 6] = [".git", "git~1", "head", "commondir", "objects", "refs"];
+
+/// What a folder of records holds, and the way to read it.
 #[derive(Debug)]
-pub struct Found {
+pub struct Records {
     /// The records, and how many other YAML files there are.
     pub listing: Listing,
-    /// What could hold records and could not be listed.
+    /// What could hold records and could not be listed, and what is not read for safety.
     pub failures: Vec<Failure>,
+    /// The root, held open since before it was listed, or why it could not be.
+    root: Result<Folder, String>,
 }
 
-/// All records below a root; hidden folders and files are passed over.
-pub fn find(root: &Path) -> Found {
-    let mut walk = Walk::default();
+/// All records below a root without links; hidden folders and files are passed over.
+///
+/// No link in the place of a record, or of a folder of records, is followed: whoever may write a record may write a
+/// link, and would choose by it what is read here, and what a comparison takes for a merged record.
+///
+/// A git repository within the records is a failure, since git that is started there would do what its settings say.
+/// In hidden folders, where nothing is read and git is never started, there may be some, such as submodules for the
+/// checks of a service.
+pub fn find(root: &Path) -> Records {
+    let opened = Folder::open(root).map_err(|error| reason(&error));
+    let mut walk = Walk::new(root);
     let mut entries = WalkDir::new(root).min_depth(1).into_iter();
     while let Some(entry) = entries.next() {
         match entry {
-            Ok(entry) if entry.file_type().is_dir() => {
-                if !walk.enter(root, &entry) {
+            Ok(entry) => {
+                walk.sign_of_git(&entry);
+                if !entry.file_type().is_dir() {
+                    walk.file(&entry);
+                } else if !walk.enter(&entry) {
                     entries.skip_current_dir();
                 }
             }
-            Ok(entry) => walk.file(root, &entry),
-            Err(error) => walk.error(root, &error),
+            Err(error) => walk.error(&error),
         }
     }
-    walk.found()
+    walk.records(opened)
 }
 
+/// Why a link is not read.
+pub(crate) const IS_LINK: &str = "a link is not followed: put what it leads to in its place";
+
 /// What was met so far, in the order the system lists it.
-#[derive(Debug, Default)]
-struct Walk {
+#[derive(Debug)]
+struct Walk<'a> {
+    root: &'a Path,
     paths: Vec<String>,
-    /// What links lead to that is no record by its place, by the path of the link.
-    links: BTreeMap<String, String>,
+    /// What of [`SIGNS_OF_GIT`] lies in a folder, by its path.
+    signs_of_git: BTreeMap<String, BTreeSet<&'static str>>,
     ignored: usize,
     failures: Vec<Failure>,
 }
@@ -80,67 +101,57 @@ impl Name {
     }
 }
 
-impl Walk {
+impl<'a> Walk<'a> {
+    fn new(root: &'a Path) -> Self {
+        Self {
+            root,
+            paths: Vec::new(),
+            signs_of_git: BTreeMap::new(),
+            ignored: 0,
+            failures: Vec::new(),
+        }
+    }
+
+    fn sign_of_git(&mut self, entry: &DirEntry) {
+        let mut signs = SIGNS_OF_GIT.into_iter();
+        if let Some(sign) = signs.find(|sign| entry.file_name().eq_ignore_ascii_case(sign)) {
+            let folder = entry.path().parent().unwrap_or(self.root);
+            let folder = Name::new(self.root, folder).path;
+            self.signs_of_git.entry(folder).or_default().insert(sign);
+        }
+    }
+
     /// Whether to look into a folder.
-    fn enter(&mut self, root: &Path, entry: &DirEntry) -> bool {
-        let name = Name::new(root, entry.path());
-        let is_hidden = entry.file_name().as_encoded_bytes().starts_with(b".");
+    fn enter(&mut self, entry: &DirEntry) -> bool {
+        let name = Name::new(self.root, entry.path());
         if !name.is_utf8 && may_hold_records(&name.path) {
             self.fail(name.path, "its name is not UTF-8");
             return false;
         }
-        !is_hidden
+        !is_hidden(entry.file_name())
     }
 
     /// Takes a file, a link, or anything else that is no folder.
-    fn file(&mut self, root: &Path, entry: &DirEntry) {
-        let name = Name::new(root, entry.path());
-        if entry.path_is_symlink() && entry.path().is_dir() {
-            if may_hold_records(&name.path) {
-                self.fail(name.path, "a link to a folder is not followed");
-            }
-        } else if is_record(&name.path) {
-            self.record(root, entry, name);
-        } else if is_yaml(entry.path()) {
-            self.ignored += 1;
-        }
-    }
-
-    fn record(&mut self, root: &Path, entry: &DirEntry, name: Name) {
-        if !name.is_utf8 {
+    fn file(&mut self, entry: &DirEntry) {
+        let name = Name::new(self.root, entry.path());
+        if entry.path_is_symlink() && (is_record(&name.path) || may_hold_records(&name.path)) {
+            self.fail(name.path, IS_LINK);
+        } else if !is_record(&name.path) {
+            self.ignored += usize::from(is_yaml(entry.path()));
+        } else if !name.is_utf8 {
             self.fail(name.path, "its name is not UTF-8");
-            return;
-        }
-        // A link that leads nowhere is listed, so that reading it says so.
-        let target = entry
-            .path_is_symlink()
-            .then(|| fs::canonicalize(entry.path()).ok())
-            .flatten();
-        match target.map(|target| {
-            target
-                .strip_prefix(root)
-                .map(|below| Name::new(root, below).path)
-        }) {
-            None => {
-                self.paths.push(name.path);
-            }
-            Some(Err(_)) => self.fail(
-                name.path,
-                "a link that leads out of the records is not followed",
-            ),
-            // Read once: as the record that it links to, or by the first link to a file that is none itself.
-            Some(Ok(target)) if is_record(&target) => {}
-            Some(Ok(target)) => {
-                self.links.insert(name.path, target);
-            }
+        } else if entry.file_type().is_file() {
+            self.paths.push(name.path);
+        } else {
+            self.fail(name.path, &no_file(entry.file_type()));
         }
     }
 
     /// Takes a folder or an entry that could not be looked at; outside the known places it can hold no record.
-    fn error(&mut self, root: &Path, error: &walkdir::Error) {
+    fn error(&mut self, error: &walkdir::Error) {
         let path = error
             .path()
-            .map_or_else(String::new, |path| Name::new(root, path).path);
+            .map_or_else(String::new, |path| Name::new(self.root, path).path);
         if path.is_empty() || may_hold_records(&path) || is_record(&path) {
             let path = if path.is_empty() {
                 ".".to_owned()
@@ -161,26 +172,47 @@ impl Walk {
         });
     }
 
-    fn found(self) -> Found {
+    fn records(mut self, root: Result<Folder, String>) -> Records {
+        self.refuse_repositories();
         let Self {
             mut paths,
-            links,
             ignored,
             mut failures,
+            root: _,
+            signs_of_git: _,
         } = self;
-        let mut targets = BTreeSet::new();
-        for (path, target) in links {
-            if targets.insert(target) {
-                paths.push(path);
-            }
-        }
         paths.sort_unstable();
         failures.sort();
-        Found {
+        Records {
             listing: Listing { paths, ignored },
             failures,
+            root,
         }
     }
+
+    fn refuse_repositories(&mut self) {
+        for (folder, signs) in std::mem::take(&mut self.signs_of_git) {
+            let has = |sign| signs.contains(sign);
+            // As git tells: the folder of a repository itself, its own or that of a linked working folder.
+            let is_itself = has("head") && (has("commondir") || has("objects") && has("refs"));
+            let is_worked_in = has(".git") || has("git~1");
+            if folder.is_empty() && is_itself {
+                self.fail(
+                    ".".to_owned(),
+                    "git may take it for a repository by its HEAD: rename the file",
+                );
+            } else if !folder.is_empty() && (is_itself || is_worked_in) {
+                self.fail(
+                    folder,
+                    "a git repository within the records: move it out of them",
+                );
+            }
+        }
+    }
+}
+
+fn is_hidden(name: &OsStr) -> bool {
+    name.as_encoded_bytes().starts_with(b".")
 }
 
 /// Whether a path below the root is that of a record, by the folder it lies in and its ending.
@@ -225,42 +257,42 @@ fn in_known_case(path: &str) -> String {
 /// One byte more than a text may have.
 const ONE_TOO_MANY: u64 = LARGEST_TEXT as u64 + 1;
 
-/// The bytes of a file below the root; an error is a reason, as a fragment.
-///
-/// Only a regular file is opened: another program may never end a pipe or a device.
-///
-/// # Errors
-/// Where the file is no regular one, is larger than any record, or cannot be read.
-pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
-    let path = root.join(path);
-    let metadata = fs::metadata(&path).map_err(|error| reason(&error))?;
-    if !metadata.is_file() {
-        return Err(format!(
-            "{}, not a file with a record",
-            kind(metadata.file_type())
-        ));
-    }
-    let too_large = || {
-        format!(
-            "larger than {} MB, which no record is",
-            LARGEST_TEXT / 1024 / 1024
-        )
-    };
-    let expected = usize::try_from(metadata.len())
-        .ok()
-        .filter(|&len| len <= LARGEST_TEXT)
-        .ok_or_else(too_large)?;
-    let mut bytes = Vec::with_capacity(expected + 1);
-    let mut file = File::open(&path)
-        .map_err(|error| reason(&error))?
-        .take(ONE_TOO_MANY);
-    file.read_to_end(&mut bytes)
-        .map_err(|error| reason(&error))?;
-    // The size told beforehand may be wrong, as for files that the system makes up.
-    if bytes.len() > LARGEST_TEXT {
-        Err(too_large())
-    } else {
-        Ok(bytes)
+impl Records {
+    /// The bytes of a file below the root; an error is a reason, as a fragment.
+    ///
+    /// What was opened is looked at, not what lies at the path by then. Only a regular file is read: another program
+    /// may never end a pipe or a device.
+    ///
+    /// # Errors
+    /// Where a link is on the way or at its end, the file is no regular one, is larger than any record, or cannot be
+    /// read.
+    pub fn read(&self, path: &str) -> Result<Vec<u8>, String> {
+        let root = self.root.as_ref().map_err(Clone::clone)?;
+        let file = root.open_below(path).map_err(|error| reason(&error))?;
+        let metadata = file.metadata().map_err(|error| reason(&error))?;
+        if !metadata.is_file() {
+            return Err(no_file(metadata.file_type()));
+        }
+        let too_large = || {
+            format!(
+                "larger than {} MB, which no record is",
+                LARGEST_TEXT / 1024 / 1024
+            )
+        };
+        let expected = usize::try_from(metadata.len())
+            .ok()
+            .filter(|&len| len <= LARGEST_TEXT)
+            .ok_or_else(too_large)?;
+        let mut bytes = Vec::with_capacity(expected + 1);
+        file.take(ONE_TOO_MANY)
+            .read_to_end(&mut bytes)
+            .map_err(|error| reason(&error))?;
+        // The size told beforehand may be wrong, as for files that the system makes up.
+        if bytes.len() > LARGEST_TEXT {
+            Err(too_large())
+        } else {
+            Ok(bytes)
+        }
     }
 }
 
@@ -279,6 +311,11 @@ pub(crate) fn is_yaml(file: &Path) -> bool {
     file.extension().is_some_and(|ending| {
         ending.eq_ignore_ascii_case("yaml") || ending.eq_ignore_ascii_case("yml")
     })
+}
+
+/// Why something that is no regular file is not read.
+fn no_file(file_type: fs::FileType) -> String {
+    format!("{}, not a file with a record", kind(file_type))
 }
 
 #[cfg(unix)]
@@ -369,22 +406,56 @@ mod tests {
     }
 
     #[test]
+    fn a_git_repository_within_the_records_is_told() {
+        let rows: [(&[&str], &[&str]); 16] = [
+            (&[".git/HEAD", ".git/objects/x", ".git/refs/x"], &[]),
+            (&[".git", ".gitmodules", ".gitattributes"], &[]),
+            (&["a/.git"], &["a"]),
+            (&["a/.git/HEAD"], &["a"]),
+            (&["a/b/.GIT", "a/c/git~1"], &["a/b", "a/c"]),
+            (
+                &["machines/.git", "service/heron/.git"],
+                &["machines", "service/heron"],
+            ),
+            (&["a/HEAD", "a/objects/x", "a/refs/x"], &["a"]),
+            (&["a/head", "a/Objects/x", "a/REFS/x"], &["a"]),
+            (&["a/HEAD", "a/commondir"], &["a"]),
+            (&["HEAD", "objects/x", "refs/x"], &["."]),
+            (&["HEAD", "commondir"], &["."]),
+            (&["HEAD", "objects/x", "a/refs/x"], &[]),
+            (&["a/objects/x", "a/refs/x"], &[]),
+            (&["a/HEAD", "b/commondir"], &[]),
+            (&[".ci/sub/.git", ".ci/HEAD", ".ci/commondir"], &[]),
+            (&["a/.gitignore", "a/.gitmodules", "git~1"], &[]),
+        ];
+        for (files, expected) in rows {
+            let folder = tempfile::tempdir().unwrap();
+            for file in files {
+                let path = folder.path().join(file);
+                fs::create_dir_all(path.parent().unwrap()).unwrap();
+                fs::write(path, "").unwrap();
+            }
+            let records = find(folder.path());
+            let told = records.failures.iter();
+            let told: Vec<&str> = told.map(|failure| failure.path.as_str()).collect();
+            assert_eq!(told, expected, "{files:?}");
+        }
+    }
+
+    #[test]
     fn a_text_too_large_for_a_record_is_refused_without_reading_it_all() {
         let folder = tempfile::tempdir().unwrap();
-        let file = File::create(folder.path().join("large.yaml")).unwrap();
+        let file = fs::File::create(folder.path().join("large.yaml")).unwrap();
         file.set_len(u64::try_from(LARGEST_TEXT).unwrap() * 1000)
             .unwrap();
-        assert_eq!(
-            read(folder.path(), "large.yaml").unwrap_err(),
-            "larger than 64 MB, which no record is"
-        );
-        assert_eq!(
-            read(folder.path(), "none.yaml").unwrap_err(),
-            "it does not exist"
-        );
-        assert_eq!(
-            read(folder.path(), ".").unwrap_err(),
-            "a folder, not a file with a record"
-        );
+        fs::create_dir(folder.path().join("machines")).unwrap();
+        let records = find(folder.path());
+        for (path, why) in [
+            ("large.yaml", "larger than 64 MB, which no record is"),
+            ("none.yaml", "it does not exist"),
+            ("machines", "a folder, not a file with a record"),
+        ] {
+            assert_eq!(records.read(path).unwrap_err(), why, "{path}");
+        }
     }
 }

@@ -9,10 +9,12 @@
 
 mod also_write;
 mod args;
+mod beneath;
 mod failure;
 mod fault;
 pub mod files;
 mod git;
+mod given;
 mod output;
 mod progress;
 mod root;
@@ -27,14 +29,14 @@ use crate::cli::args::{
     SchemaArguments,
 };
 use crate::cli::failure::CannotCheck;
-use crate::cli::git::snapshot::Snapshot;
-use crate::cli::git::{Now, Revision};
+use crate::cli::git::Revision;
+use crate::cli::given::Given;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::render::{self, Harmless};
 use crate::report::{DueList, Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
-use crate::{Before, Listing, ReadFile, Settings};
+use crate::{Before, Settings};
 use clap::Parser;
 use jiff::civil::Date;
 use std::env;
@@ -109,78 +111,49 @@ fn could_not(message: &str, help: &str, color: ColorChoice) -> u8 {
 
 fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
-    let staged = arguments
-        .staged
-        .then(|| Snapshot::of_index(&scope.root))
-        .transpose()?;
-    let files::Found { listing, failures } = match &staged {
-        Some(staged) => files::Found {
-            listing: staged.listing(),
-            failures: Vec::new(),
-        },
-        None => files::find(&scope.root),
+    let given = if arguments.staged {
+        Given::staged(&scope)?
+    } else {
+        Given::folder(&scope)
     };
-    let targets = also_write::targets(&arguments.also_write, &scope.root, &listing)?;
-    let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
-    if is_nothing && failures.is_empty() && !arguments.allow_empty {
-        return Err(CannotCheck::NothingToCheck {
-            wanted: scope.wanted(),
-        });
+    let targets = also_write::targets(&arguments.also_write, &scope.root)?;
+    if !arguments.allow_empty {
+        given.has_any_of(&scope)?;
     }
     let settings = Settings {
         today: arguments.today.unwrap_or_else(today),
         selected: scope.selected.clone(),
     };
-    let read = |path: &str| {
-        fault::reading(path);
-        match &staged {
-            Some(staged) => staged.read(path),
-            None => files::read(&scope.root, path),
+    let mut report = in_threads(arguments.threads, || match &arguments.compared_with {
+        Some(name) => {
+            let revision = Revision::find(&scope, name, &given)?;
+            Ok::<_, CannotCheck>(compared(&given, name, &revision, &settings))
         }
-    };
-    let mut report = in_threads(arguments.threads, || {
-        let Some(revision) = &arguments.compared_with else {
-            return Ok(checked(&listing, &read, &settings));
-        };
-        let now = match &staged {
-            Some(staged) => Now::Staged(staged),
-            None => Now::Files {
-                root: &scope.root,
-                listing: &listing,
-                read: &read,
-            },
-        };
-        let before = Revision::find(&scope.root, revision, &now)?;
-        Ok::<_, CannotCheck>(compared(&listing, &read, revision, &before, &settings))
+        None => Ok(checked(&given, &settings)),
     })??;
-    report.failures.extend(failures);
+    report.failures.extend_from_slice(given.failures());
     report.failures.sort();
     write(&report, &targets, arguments)?;
     Ok(exit_code(&report, arguments.fail_from))
 }
 
-fn checked(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
-    let progress = Progress::new(listing.paths.len());
-    let counted = |path: &str| {
+fn checked(given: &Given, settings: &Settings) -> Report {
+    let progress = Progress::new(given.listing().paths.len());
+    let read = |path: &str| {
         progress.step();
-        read(path)
+        given.read(path)
     };
-    let report = crate::check(listing, &counted, settings);
+    let report = crate::check(given.listing(), &read, settings);
     progress.end();
     report
 }
 
 /// Checks what has changed since a revision: what is there now, and what was there then.
-fn compared(
-    listing: &Listing,
-    read: &ReadFile<'_>,
-    name: &str,
-    revision: &Revision,
-    settings: &Settings,
-) -> Report {
+fn compared(given: &Given, name: &str, revision: &Revision, settings: &Settings) -> Report {
+    let read = |path: &str| given.read(path);
     let read_before = |path: &str| {
         fault::reading(path);
-        revision.read(path, read)
+        revision.read(path, &read)
     };
     let before = Before {
         revision: name,
@@ -189,7 +162,7 @@ fn compared(
         read: &read_before,
         changed: &revision.changed,
     };
-    crate::check_compared(listing, read, &before, settings)
+    crate::check_compared(given.listing(), &read, &before, settings)
 }
 
 /// Does work on so many threads; on as many as there are cores where no number is given.
@@ -256,24 +229,18 @@ fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
 
 fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
-    let files::Found { listing, failures } = files::find(&scope.root);
-    let targets = also_write::targets(&arguments.also_write, &scope.root, &listing)?;
-    let is_nothing = !listing.paths.iter().any(|path| scope.includes(path));
-    if is_nothing && failures.is_empty() && !arguments.allow_empty {
-        return Err(CannotCheck::NothingToCheck {
-            wanted: scope.wanted(),
-        });
+    let given = Given::folder(&scope);
+    let targets = also_write::targets(&arguments.also_write, &scope.root)?;
+    if !arguments.allow_empty {
+        given.has_any_of(&scope)?;
     }
     let settings = Settings {
         today: arguments.today.unwrap_or_else(today),
-        selected: scope.selected.clone(),
+        selected: scope.selected,
     };
-    let read = |path: &str| {
-        fault::reading(path);
-        files::read(&scope.root, path)
-    };
-    let mut list = crate::due(&listing, &read, &settings, arguments.within);
-    list.failures.extend(failures);
+    let read = |path: &str| given.read(path);
+    let mut list = crate::due(given.listing(), &read, &settings, arguments.within);
+    list.failures.extend_from_slice(given.failures());
     list.failures.sort();
     write_due(&list, &targets, arguments)?;
     Ok(if !list.failures.is_empty() {
@@ -307,17 +274,14 @@ fn write_due(
 
 fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
-    let files::Found { listing, failures } = files::find(&scope.root);
+    let given = Given::folder(&scope);
     let settings = Settings {
         today: arguments.today.unwrap_or_else(today),
-        selected: scope.selected.clone(),
+        selected: scope.selected,
     };
-    let read = |path: &str| {
-        fault::reading(path);
-        files::read(&scope.root, path)
-    };
-    let mut table = crate::figures(&listing, &read, &settings);
-    table.failures.extend(failures);
+    let read = |path: &str| given.read(path);
+    let mut table = crate::figures(given.listing(), &read, &settings);
+    table.failures.extend_from_slice(given.failures());
     let wanted = &arguments.figures;
     table
         .rows
@@ -346,16 +310,17 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         Err(CannotCheck::NoRoot { .. }) => None,
         Err(cannot) => return Err(cannot),
     };
-    let listing = scope.as_ref().map(|scope| files::find(&scope.root).listing);
-    let read = |path: &str| match &scope {
-        Some(scope) => files::read(&scope.root, path),
+    let given = scope.map(|scope| Given::folder(&scope));
+    let read = |path: &str| match &given {
+        Some(given) => given.read(path),
         None => Err("there are no records here".to_owned()),
     };
     let settings = Settings {
         today: arguments.today.unwrap_or_else(today),
         selected: Vec::new(),
     };
-    let RuleList { rules, errors } = crate::describe_rules(listing.as_ref(), &read, settings.today);
+    let RuleList { rules, errors } =
+        crate::describe_rules(given.as_ref().map(Given::listing), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
     let text = match &arguments.name {
         None => render::rule_list(&rules, &look),

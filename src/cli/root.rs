@@ -4,8 +4,9 @@
 
 use crate::cli::failure::{CannotCheck, reason};
 use crate::cli::files::joined;
+use crate::cli::git::repository::Repository;
 use std::collections::BTreeSet;
-use std::io::ErrorKind;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::{env, fs};
 
@@ -15,6 +16,21 @@ const FLEET_FILES: [&str; 2] = ["fleet.yaml", "fleet.yml"];
 /// The folder that marks the root where there is no fleet file.
 const MACHINES: &str = "machines";
 
+/// Everything that may mark the root.
+pub(crate) const MARKS: [&str; 3] = [FLEET_FILES[0], FLEET_FILES[1], MACHINES];
+
+/// The root among some folders, from the inside out: the nearest with a fleet file, else the nearest with machines.
+pub(crate) fn nearest_root<F: Copy>(
+    folders: impl Iterator<Item = F> + Clone,
+    has_file: impl Fn(F, &str) -> bool,
+    has_folder: impl Fn(F, &str) -> bool,
+) -> Option<F> {
+    let has_fleet = |folder: F| FLEET_FILES.iter().any(|name| has_file(folder, name));
+    let mut with_fleet = folders.clone().filter(|&folder| has_fleet(folder));
+    let mut with_machines = folders.filter(|&folder| has_folder(folder, MACHINES));
+    with_fleet.next().or_else(|| with_machines.next())
+}
+
 /// So many folders below are named when there are no records here.
 const MOST_HINTS: usize = 3;
 
@@ -23,6 +39,8 @@ const MOST_HINTS: usize = 3;
 pub(crate) struct Scope {
     /// The folder that holds the records, without links.
     pub(crate) root: PathBuf,
+    /// The folder from which it was found, upwards.
+    pub(crate) from: PathBuf,
     /// Paths relative to it, `/` between parts; empty: all.
     pub(crate) selected: Vec<String>,
 }
@@ -30,22 +48,24 @@ pub(crate) struct Scope {
 impl Scope {
     /// The records that paths belong to, or those of the working folder where there is no path.
     pub(crate) fn find(paths: &[PathBuf]) -> Result<Self, CannotCheck> {
-        let Some((first, others)) = paths.split_first() else {
-            let folder = working_folder()?;
+        let Some(first) = paths.first() else {
+            let from = working_folder()?;
             return Ok(Self {
-                root: root_above(&folder)?,
+                root: root_above(&from)?,
+                from,
                 selected: Vec::new(),
             });
         };
-        let first_target = target(first)?;
-        let root = root_above(&first_target)?;
-        let mut selected = BTreeSet::from([relative(first, &first_target, &root)?]);
-        for path in others {
-            selected.insert(relative(path, &target(path)?, &root)?);
+        let first = place(first)?;
+        let root = root_above(&first)?;
+        let mut selected = BTreeSet::new();
+        for path in paths {
+            selected.insert(relative(path, &place(path)?, &root)?);
         }
         let asks_for_all = selected.contains("");
         Ok(Self {
             root,
+            from: folder_of(&first).to_owned(),
             selected: selected.into_iter().filter(|_| !asks_for_all).collect(),
         })
     }
@@ -69,48 +89,93 @@ impl Scope {
     }
 }
 
+/// The folder the program was started in; a shell knows through which links.
 fn working_folder() -> Result<PathBuf, CannotCheck> {
-    env::current_dir()
+    let unreachable = |error: &io::Error| CannotCheck::Unreachable {
+        path: PathBuf::from("."),
+        reason: reason(error),
+    };
+    let folder = env::current_dir()
         .and_then(fs::canonicalize)
-        .map_err(|error| CannotCheck::Unreachable {
-            path: PathBuf::from("."),
-            reason: reason(&error),
-        })
+        .map_err(|error| unreachable(&error))?;
+    refuse_planted_link(&as_gone_to(&folder))?;
+    Ok(folder)
 }
 
-/// A path as it is on the disk, without links.
-fn target(path: &Path) -> Result<PathBuf, CannotCheck> {
+/// The working folder as the user went there.
+fn as_gone_to(folder: &Path) -> PathBuf {
+    let gone = env::var_os("PWD").map(PathBuf::from);
+    let is_it = |gone: &PathBuf| {
+        gone.is_absolute() && fs::canonicalize(gone).is_ok_and(|place| place == folder)
+    };
+    gone.filter(is_it).unwrap_or_else(|| folder.to_owned())
+}
+
+/// Refuses a way through a link that is under version control: whoever changes the records may have put it there, and
+/// would choose by it which records are read, and what they are compared with. Other links are the user's.
+fn refuse_planted_link(way: &Path) -> Result<(), CannotCheck> {
+    let is_planted = |link: &&Path| {
+        let (true, Some(folder), Some(name)) = (link.is_symlink(), link.parent(), link.file_name())
+        else {
+            return false;
+        };
+        fs::canonicalize(folder).is_ok_and(|folder| Repository::keeps(&folder, name))
+    };
+    match way.ancestors().find(is_planted) {
+        Some(link) => Err(CannotCheck::PlantedLink {
+            link: link.to_owned(),
+        }),
+        None => Ok(()),
+    }
+}
+
+/// A path as it is on the disk.
+///
+/// A link among records stays what it is, and is told of where the records are listed.
+fn place(path: &Path) -> Result<PathBuf, CannotCheck> {
     if path == Path::new("-") {
         return Err(CannotCheck::StandardInput);
     }
-    fs::canonicalize(path).map_err(|error| {
-        let path = path.to_owned();
-        if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) {
-            CannotCheck::NoSuchPath { path }
-        } else {
-            CannotCheck::Unreachable {
-                path,
-                reason: reason(&error),
+    let followed = |followed: &Path| {
+        fs::canonicalize(followed).map_err(|error| {
+            let path = path.to_owned();
+            if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) {
+                CannotCheck::NoSuchPath { path }
+            } else {
+                CannotCheck::Unreachable {
+                    path,
+                    reason: reason(&error),
+                }
             }
+        })
+    };
+    refuse_planted_link(&as_gone_to(&followed(Path::new("."))?).join(path))?;
+    if let (Some(folder), Some(name)) = (path.parent(), path.file_name())
+        && path.is_symlink()
+    {
+        let folder = followed(&Path::new(".").join(folder))?;
+        if root_above(&folder).is_ok() {
+            return Ok(folder.join(name));
         }
-    })
+    }
+    followed(path)
 }
 
-/// The nearest folder with a fleet file, else the nearest with machines, from a path upwards.
-fn root_above(path: &Path) -> Result<PathBuf, CannotCheck> {
-    let folder = if path.is_dir() {
+/// The folder that a path is, or lies in.
+fn folder_of(path: &Path) -> &Path {
+    if path.is_dir() && !path.is_symlink() {
         path
     } else {
         path.parent().unwrap_or(path)
-    };
-    folder
-        .ancestors()
-        .find(|folder| has_fleet_file(folder))
-        .or_else(|| {
-            folder
-                .ancestors()
-                .find(|folder| folder.join(MACHINES).is_dir())
-        })
+    }
+}
+
+/// The root of the records from a path upwards, as far as the repository reaches that it lies in.
+fn root_above(path: &Path) -> Result<PathBuf, CannotCheck> {
+    let folder = folder_of(path);
+    let repository = folder.ancestors().find(|folder| is_there(folder, ".git"));
+    let within = |folder: &&Path| repository.is_none_or(|top| folder.starts_with(top));
+    nearest_root(folder.ancestors().take_while(within), is_file, is_folder)
         .map(Path::to_owned)
         .ok_or_else(|| CannotCheck::NoRoot {
             folder: folder.to_owned(),
@@ -118,8 +183,20 @@ fn root_above(path: &Path) -> Result<PathBuf, CannotCheck> {
         })
 }
 
-fn has_fleet_file(folder: &Path) -> bool {
-    FLEET_FILES.iter().any(|name| folder.join(name).is_file())
+fn is_there(folder: &Path, name: &str) -> bool {
+    folder.join(name).symlink_metadata().is_ok()
+}
+
+/// Whether there is a file; a link marks nothing, and is told of where the records are listed.
+fn is_file(folder: &Path, name: &str) -> bool {
+    let there = folder.join(name).symlink_metadata();
+    there.is_ok_and(|there| there.is_file())
+}
+
+/// Whether there is a folder, or a link, which is told of where the records are listed.
+fn is_folder(folder: &Path, name: &str) -> bool {
+    let there = folder.join(name).symlink_metadata();
+    there.is_ok_and(|there| there.is_dir() || there.is_symlink())
 }
 
 /// The first few folders right below that hold records.
@@ -127,22 +204,22 @@ fn roots_below(folder: &Path) -> Vec<String> {
     // A folder that cannot be listed only costs the hint.
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let names: BTreeSet<String> = entries
-        .filter(|entry| has_fleet_file(&entry.path()) || entry.path().join(MACHINES).is_dir())
+        .filter(|entry| nearest_root(std::iter::once(&*entry.path()), is_file, is_folder).is_some())
         .filter_map(|entry| entry.file_name().into_string().ok())
         .collect();
     names.into_iter().take(MOST_HINTS).collect()
 }
 
 /// The part of a path below the root, `/` between its parts.
-fn relative(path: &Path, target: &Path, root: &Path) -> Result<String, CannotCheck> {
+fn relative(path: &Path, place: &Path, root: &Path) -> Result<String, CannotCheck> {
     let outside = || CannotCheck::OutsideRoot {
         path: path.to_owned(),
         root: root.to_owned(),
     };
-    if root_above(target)? != root {
+    if root_above(place)? != root {
         return Err(outside());
     }
-    let below = target.strip_prefix(root).map_err(|_| outside())?;
+    let below = place.strip_prefix(root).map_err(|_| outside())?;
     joined(below).ok_or_else(|| CannotCheck::Unreachable {
         path: path.to_owned(),
         reason: "the name is not UTF-8".to_owned(),
@@ -200,6 +277,59 @@ mod tests {
         }
     }
 
+    #[cfg(unix)]
+    #[test]
+    fn a_link_among_records_does_not_choose_the_root() {
+        use std::os::unix::fs::symlink;
+        let folder = tree(&[
+            "a/fleet.yaml",
+            "a/machines/x.yaml",
+            "a/machines/.hidden/fleet.yaml",
+            "b/machines/x.yaml",
+            "other/fleet.yaml",
+            "other/machines/y.yaml",
+        ]);
+        for (target, link) in [
+            // Fleet files, wherever they lead.
+            ("../../other/fleet.yaml", "a/machines/fleet.yaml"),
+            (".hidden/fleet.yaml", "a/machines/fleet.yml"),
+            ("../other/fleet.yaml", "b/fleet.yaml"),
+            // Links that are named.
+            ("../../other/machines/y.yaml", "a/machines/out.yaml"),
+            ("x.yaml", "a/machines/in.yaml"),
+            ("../../other", "a/machines/folder"),
+            ("machines", "a/short"),
+            ("nothing", "a/nowhere"),
+            ("a", "d"),
+            ("../other/machines", "e/machines"),
+        ] {
+            let link = folder.path().join(link);
+            fs::create_dir_all(link.parent().unwrap()).unwrap();
+            symlink(target, link).unwrap();
+        }
+        let rows = [
+            ("a/machines", ("a", vec!["machines"])),
+            ("b/machines", ("b", vec!["machines"])),
+            ("a/machines/out.yaml", ("a", vec!["machines/out.yaml"])),
+            ("a/machines/in.yaml", ("a", vec!["machines/in.yaml"])),
+            ("a/machines/folder", ("a", vec!["machines/folder"])),
+            ("a/short", ("a", vec!["short"])),
+            ("a/nowhere", ("a", vec!["nowhere"])),
+            // The user's own, and what is named through it.
+            ("d", ("a", vec![])),
+            ("d/machines", ("a", vec!["machines"])),
+            ("e", ("e", vec![])),
+        ];
+        for (path, (root, selected)) in rows {
+            let selected: Vec<String> = selected.into_iter().map(str::to_owned).collect();
+            assert_eq!(
+                found(folder.path(), &[path]),
+                Ok((root.to_owned(), selected)),
+                "{path}"
+            );
+        }
+    }
+
     #[test]
     fn no_root_names_the_folders_below_that_hold_records() {
         let folder = tree(&["a/fleet.yaml", "c/machines/x.yaml", "f/g.yaml"]);
@@ -225,6 +355,7 @@ mod tests {
     fn a_folder_includes_its_files_and_no_folder_that_begins_alike() {
         let scope = Scope {
             root: PathBuf::new(),
+            from: PathBuf::new(),
             selected: vec!["calibrations/heron".to_owned()],
         };
         for (path, is_in) in [

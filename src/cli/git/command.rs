@@ -188,17 +188,40 @@ fn is_of_git(name: &OsStr) -> bool {
 fn program(top: &Path) -> Result<PathBuf, CannotCompare> {
     let name = format!("git{}", env::consts::EXE_SUFFIX);
     let path = env::var_os("PATH").unwrap_or_default();
+    let checkout = outermost(top);
+    let is_elsewhere = |path: &Path| {
+        path.canonicalize()
+            .is_ok_and(|real| !real.starts_with(checkout))
+    };
     env::split_paths(&path)
-        .filter(|folder| folder.is_absolute())
+        .filter(|folder| folder.is_absolute() && is_elsewhere(folder))
         .map(|folder| folder.join(&name))
-        .find(|program| {
-            program
-                .canonicalize()
-                .is_ok_and(|real| real.is_file() && !real.starts_with(top))
-        })
+        .find(|program| is_elsewhere(program) && is_program(program))
         .ok_or_else(|| CannotCompare::NoGit {
             reason: "it is in no folder of the search path".to_owned(),
         })
+}
+
+/// The outermost folder under version control around one; a home that is under version control holds no checkout.
+fn outermost(top: &Path) -> &Path {
+    let home = env::home_dir().unwrap_or_default();
+    top.ancestors()
+        .filter(|folder| folder.join(".git").symlink_metadata().is_ok())
+        .take_while(|folder| !home.starts_with(folder))
+        .last()
+        .unwrap_or(top)
+}
+
+#[cfg(unix)]
+fn is_program(file: &Path) -> bool {
+    use std::os::unix::fs::PermissionsExt;
+    file.metadata()
+        .is_ok_and(|file| file.is_file() && file.permissions().mode() & 0o111 != 0)
+}
+
+#[cfg(not(unix))]
+fn is_program(file: &Path) -> bool {
+    file.is_file()
 }
 
 #[cfg(test)]

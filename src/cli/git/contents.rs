@@ -6,15 +6,28 @@ use crate::source::LARGEST_TEXT;
 use std::io::{self, BufRead, BufReader, Read, Write};
 use std::process::{Child, ChildStdin, ChildStdout};
 
-/// Whether contents have a name that git gave with SHA-1, as they are or with the line ends git keeps.
+/// The names that git gives contents with SHA-1: as they are, and with the line ends that git keeps.
 ///
-/// Git, Documentation: gitformat-pack and hash-function-transition: the hash of `blob SIZE`, a NUL and the bytes.
-pub(crate) fn has_name(bytes: &[u8], name: &str) -> bool {
-    if sha1_of(bytes) == name {
-        return true;
+/// Git, Documentation: hash-function-transition: the hash of `blob SIZE`, a NUL and the bytes.
+#[derive(Debug)]
+pub(crate) struct Names {
+    as_it_is: String,
+    with_line_feeds: Option<String>,
+}
+
+impl Names {
+    /// The names of contents.
+    pub(crate) fn of(bytes: &[u8]) -> Self {
+        Self {
+            as_it_is: sha1_of(bytes),
+            with_line_feeds: with_line_feeds(bytes).map(|bytes| sha1_of(&bytes)),
+        }
     }
-    let as_kept = without_carriage_returns(bytes);
-    as_kept.is_some_and(|bytes| sha1_of(&bytes) == name)
+
+    /// Whether a name is one of them.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.as_it_is == name || self.with_line_feeds.as_deref() == Some(name)
+    }
 }
 
 fn sha1_of(bytes: &[u8]) -> String {
@@ -24,16 +37,15 @@ fn sha1_of(bytes: &[u8]) -> String {
     hash.digest().to_string()
 }
 
-/// Line ends of Windows as a repository usually keeps them; none where there are none.
-fn without_carriage_returns(bytes: &[u8]) -> Option<Vec<u8>> {
+/// Line ends of Windows as a repository usually keeps them; none where there are none, or more than git would make.
+fn with_line_feeds(bytes: &[u8]) -> Option<Vec<u8>> {
+    let has = |ends: &[u8]| bytes.windows(ends.len()).any(|some| some == ends);
+    if !has(b"\r\n") || has(b"\r\r\n") {
+        return None;
+    }
     let is_end = |at: usize| bytes[at] == b'\r' && bytes.get(at + 1) == Some(&b'\n');
-    let has_any = (0..bytes.len()).any(is_end);
-    has_any.then(|| {
-        (0..bytes.len())
-            .filter(|&at| !is_end(at))
-            .map(|at| bytes[at])
-            .collect()
-    })
+    let kept = (0..bytes.len()).filter(|&at| !is_end(at));
+    Some(kept.map(|at| bytes[at]).collect())
 }
 
 /// One process that gives contents as they are asked for.
@@ -105,18 +117,15 @@ mod tests {
     /// Source: `git hash-object --stdin`, run on these texts.
     #[test]
     fn names_are_those_git_gives() {
+        let has_name = |bytes: &[u8], name: &str| Names::of(bytes).has(name);
         assert!(has_name(b"", "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391"));
         assert!(has_name(
             b"what is up, doc?",
             "bd9dbf5aae1a3862dd1526723246b20206e5fc37"
         ));
-        assert!(has_name(
-            b"a\r\nb\r\n",
-            "422c2b7ab3b3c668038da977e4e93a5fc623169c"
-        ));
-        assert!(!has_name(
-            b"a\rb\n",
-            "422c2b7ab3b3c668038da977e4e93a5fc623169c"
-        ));
+        let two_lines = "422c2b7ab3b3c668038da977e4e93a5fc623169c";
+        assert!(has_name(b"a\r\nb\r\n", two_lines));
+        assert!(!has_name(b"a\rb\n", two_lines));
+        assert!(!has_name(b"a\r\r\nb\r\r\n", two_lines));
     }
 }

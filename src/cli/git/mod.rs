@@ -6,17 +6,19 @@
 pub(crate) mod command;
 pub(crate) mod contents;
 pub(crate) mod entry;
+pub(crate) mod outer;
 pub(crate) mod repository;
 pub(crate) mod snapshot;
 
 use crate::cli::failure::CannotCompare;
+use crate::cli::git::contents::Names;
 use crate::cli::git::repository::Repository;
 use crate::cli::git::snapshot::Snapshot;
+use crate::cli::given::Given;
+use crate::cli::root::Scope;
 use crate::{Listing, ReadFile};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::BTreeSet;
-use std::fs;
-use std::path::Path;
 
 /// The records as they stood at the commit that a revision and what is here now both come from.
 #[derive(Debug)]
@@ -30,41 +32,32 @@ pub(crate) struct Revision {
     before: Snapshot,
 }
 
-/// The records now, to be compared with those of then.
-pub(crate) enum Now<'a> {
-    /// Files of the working folder, and what reads one.
-    Files {
-        root: &'a Path,
-        listing: &'a Listing,
-        read: &'a ReadFile<'a>,
-    },
-    /// What is staged.
-    Staged(&'a Snapshot),
-}
-
 impl Revision {
-    /// Compares the records below a root, as they are now, with those of a revision.
-    pub(crate) fn find(root: &Path, revision: &str, now: &Now<'_>) -> Result<Self, CannotCompare> {
-        let repository = Repository::of(root)?;
-        repository.is_no_stranger(revision)?;
+    /// Compares the records as they are now with those of a revision.
+    pub(crate) fn find(scope: &Scope, revision: &str, now: &Given) -> Result<Self, CannotCompare> {
+        let repository = Repository::of(&scope.root)?;
+        outer::refuse_strangers(&repository, revision)?;
         let commit = repository.merge_base(revision)?;
-        let before = Snapshot::of_commit(repository, &commit)?;
-        if before.is_empty() {
-            before.repository().has_not_moved_away(&commit)?;
+        // Where nothing was merged, nothing could have been altered.
+        if let Some(from) = repository.root_at(&commit, &scope.from)?
+            && from != repository.below
+        {
+            return Err(CannotCompare::MovedAway { from });
         }
-        let mut changed = match now {
-            Now::Files {
-                root,
-                listing,
-                read,
-            } => changed_files(&before, root, listing, read)?,
-            Now::Staged(staged) => changed_since(&before, staged),
+        let before = Snapshot::of_commit(repository, &commit)?;
+        let listing = before.listing().clone();
+        if now.listing().paths.is_empty() && !listing.paths.is_empty() {
+            return Err(CannotCompare::AllGone);
+        }
+        let changed = match now {
+            Given::Folder(records) => {
+                changed_files(&before, &records.listing, &|path: &str| records.read(path))?
+            }
+            Given::Staged(staged) => changed_since(&before, staged),
         };
-        // What a link leads to may have changed without it, so that linked records are always looked at.
-        changed.extend(before.links().iter().cloned());
         Ok(Self {
             commit,
-            listing: before.listing(),
+            listing,
             changed,
             before,
         })
@@ -85,26 +78,40 @@ impl Revision {
 /// Records whose contents are, or may be, other in the working folder than they were.
 fn changed_files(
     before: &Snapshot,
-    root: &Path,
     listing: &Listing,
     read: &ReadFile<'_>,
 ) -> Result<BTreeSet<String>, CannotCompare> {
     let repository = before.repository();
-    let is_same = |path: &&String| {
-        before.object(path).is_some_and(|object| {
-            // Of a repository with other names for contents, every record is looked at.
-            repository.is_sha1 && read(path).is_ok_and(|bytes| contents::has_name(&bytes, object))
-        })
-    };
-    let mut changed: BTreeSet<String> = listing
+    let head = Snapshot::of_commit(repository.clone(), "HEAD")?;
+    let looked_at: Vec<(&str, Option<Names>)> = listing
         .paths
         .par_iter()
-        .filter(|path| !is_same(path) || is_link(root, path))
-        .cloned()
+        // Of a repository with other names for contents, every record is looked at.
+        .map(|path| {
+            let bytes = repository.is_sha1.then(|| read(path).ok()).flatten();
+            (path.as_str(), bytes.map(|bytes| Names::of(&bytes)))
+        })
         .collect();
+    let unlike = |side: &Snapshot| -> Vec<&str> {
+        let is_same = |path: &str, names: &Option<Names>| {
+            let (Some(names), Some(object)) = (names, side.object(path)) else {
+                return false;
+            };
+            names.has(object)
+        };
+        let unlike = looked_at
+            .iter()
+            .filter(|(path, names)| !is_same(path, names));
+        unlike.map(|(path, _)| *path).collect()
+    };
+    if let Some((path, attribute)) = repository.converted(&unlike(&head))? {
+        return Err(CannotCompare::Converted { path, attribute });
+    }
+    let mut changed: BTreeSet<String> = unlike(before).into_iter().map(str::to_owned).collect();
     let now: BTreeSet<&String> = listing.paths.iter().collect();
-    let gone: BTreeSet<&str> = before
-        .paths()
+    let then = &before.listing().paths;
+    let gone: BTreeSet<&str> = then
+        .iter()
         .filter(|path| !now.contains(path))
         .map(String::as_str)
         .collect();
@@ -118,12 +125,6 @@ fn changed_files(
 /// Records whose contents are other in one snapshot than in the other.
 fn changed_since(before: &Snapshot, now: &Snapshot) -> BTreeSet<String> {
     let differs = |path: &&String| before.object(path) != now.object(path);
-    let all = before.paths().chain(now.paths());
-    let mut changed: BTreeSet<String> = all.filter(differs).cloned().collect();
-    changed.extend(now.links().iter().cloned());
-    changed
-}
-
-fn is_link(root: &Path, path: &str) -> bool {
-    fs::symlink_metadata(root.join(path)).is_ok_and(|metadata| metadata.is_symlink())
+    let all = before.listing().paths.iter().chain(&now.listing().paths);
+    all.filter(differs).cloned().collect()
 }

@@ -3,17 +3,17 @@
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
 use crate::cli::failure::{CannotCompare, reason};
-use crate::cli::files::is_record;
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
-use std::collections::BTreeSet;
+use crate::cli::root::{MARKS, nearest_root};
+use std::collections::{BTreeMap, BTreeSet};
 use std::env;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// A repository and where in its working folder the records lie.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Repository {
     pub(crate) git: Git,
     /// The root of the records below the top, `/` between parts; empty where they are the same.
@@ -21,15 +21,6 @@ pub(crate) struct Repository {
     /// Whether names of contents are SHA-1.
     pub(crate) is_sha1: bool,
     is_shallow: bool,
-}
-
-/// What a repository around another one keeps where that lies.
-#[derive(Debug, Default, PartialEq, Eq)]
-struct Kept {
-    /// Files, or anything that is no link to a commit.
-    has_files: bool,
-    /// The commit of a submodule.
-    commit: Option<String>,
 }
 
 impl Repository {
@@ -173,8 +164,13 @@ impl Repository {
         let Some(head) = self.commit("HEAD")? else {
             return Err(CannotCompare::NoCommit);
         };
-        let output = self.git.ask(&["merge-base", &other, &head])?;
+        let output = self.git.ask(&["merge-base", "--all", &other, &head])?;
         let base = line(&output.stdout);
+        if base.contains('\n') {
+            return Err(CannotCompare::SeveralBases {
+                revision: revision_name(),
+            });
+        }
         if output.status.code() == Some(1) || (output.status.success() && base.is_empty()) {
             return Err(if self.is_shallow {
                 CannotCompare::HistoryMissing {
@@ -202,22 +198,39 @@ impl Repository {
         Ok(base)
     }
 
-    /// Refuses a comparison with a commit that has the records in another folder: all would seem to be new.
-    pub(crate) fn has_not_moved_away(&self, commit: &str) -> Result<(), CannotCompare> {
-        let question = ["ls-tree", "-r", "-z", "--name-only", "--full-tree", commit];
+    /// The folder below the top in which the records were looked for at a commit, from the same folder as now.
+    pub(crate) fn root_at(
+        &self,
+        commit: &str,
+        from: &Path,
+    ) -> Result<Option<String>, CannotCompare> {
+        let from = below(self.git.top(), from)?;
+        let folders: Vec<&str> = upwards(&from).collect();
+        let marks: Vec<String> = folders
+            .iter()
+            .flat_map(|folder| MARKS.map(|mark| joined(folder, mark)))
+            .collect();
+        let mut question = vec!["ls-tree", "-z", "--full-tree", commit, "--"];
+        question.extend(marks.iter().map(String::as_str));
         let told = self.git.tell("list the records of then", &question)?;
-        let paths = told.split(|byte| *byte == 0);
-        let moved = paths
-            .filter_map(|path| std::str::from_utf8(path).ok())
-            .find_map(|path| {
-                let root = root_of(path)?;
-                let is_gone = || self.git.top().join(path).symlink_metadata().is_err();
-                (overlap(root, &self.below) || is_gone()).then(|| root.to_owned())
-            });
-        match moved {
-            Some(from) => Err(CannotCompare::MovedAway { from }),
-            None => Ok(()),
-        }
+        let there: BTreeMap<&[u8], EntryKind> = told
+            .split(|byte| *byte == 0)
+            .filter_map(Entry::of_tree)
+            .map(|(entry, path)| (path, entry.kind))
+            .collect();
+        let kind = |folder: &str, mark: &str| there.get(joined(folder, mark).as_bytes()).copied();
+        // Links count as they do in the working folder.
+        let root = nearest_root(
+            folders.into_iter(),
+            |folder, mark| kind(folder, mark) == Some(EntryKind::File),
+            |folder, mark| {
+                matches!(
+                    kind(folder, mark),
+                    Some(EntryKind::Folder | EntryKind::Link)
+                )
+            },
+        );
+        Ok(root.map(str::to_owned))
     }
 
     /// Whether the history that is here ends somewhere between two commits and what they come from.
@@ -240,95 +253,72 @@ impl Repository {
         Ok(between.lines().any(|commit| ends.contains(commit)))
     }
 
-    /// Refuses a repository that a repository around it did not have as its submodule where the comparison begins.
-    ///
-    /// A change of the outer one could put a repository in the place of the records, and so choose what they are
-    /// compared with.
-    pub(crate) fn is_no_stranger(&self, revision: &str) -> Result<(), CannotCompare> {
+    /// The next repository outwards, in whose working folder this one lies.
+    pub(crate) fn around(&self) -> Result<Option<Self>, CannotCompare> {
         let top = self.git.top();
-        let outer = top.ancestors().skip(1).filter(|folder| has_git(folder));
-        for outer in outer {
+        for outer in top.ancestors().skip(1).filter(|folder| has_git(folder)) {
             match Self::at(outer, top) {
-                Ok(outer) => outer.knows(self, revision)?,
-                // A file or folder of that name is not yet a repository.
-                Err(CannotCompare::NoRepository { .. }) => {}
+                Ok(outer) => return Ok(Some(outer)),
+                // None of these is what a change is checked out into.
+                Err(
+                    CannotCompare::NoRepository { .. }
+                    | CannotCompare::LinkedRepository { .. }
+                    | CannotCompare::NotTheTop { .. },
+                ) => {}
                 Err(cannot) => return Err(cannot),
             }
         }
-        Ok(())
+        Ok(None)
     }
 
-    /// Whether this one, around another, has that as its submodule, or nothing at all in its place, now and then.
-    fn knows(&self, inner: &Self, revision: &str) -> Result<(), CannotCompare> {
-        let stranger = || CannotCompare::Stranger {
-            inner: inner.git.top().to_owned(),
-            outer: self.git.top().to_owned(),
-        };
-        let then = match self.commit(revision)? {
-            Some(_) => self.merge_base(revision)?,
-            None => String::new(),
-        };
-        let kept_then = self.kept(&then)?;
-        let kept_now = self.kept("HEAD")?;
-        let is_nothing =
-            |kept: &Option<Kept>| kept.as_ref().is_none_or(|kept| *kept == Kept::default());
-        if is_nothing(&kept_then) && is_nothing(&kept_now) && !self.has_staged()? {
-            return Ok(());
-        }
-        let commit = |kept: Option<Kept>| kept.filter(|kept| !kept.has_files)?.commit;
-        let is_then_known = kept_then.is_some();
-        match (commit(kept_then), commit(kept_now)) {
-            (Some(then), Some(now)) => {
-                // What the outer one moves is compared with where that moved it from.
-                let is_moved = then != now && inner.commit(revision)?.as_ref() != Some(&then);
-                if is_moved {
-                    return Err(CannotCompare::PointerMoved {
-                        inner: inner.git.top().to_owned(),
-                        then,
-                    });
+    /// The first of some files that git changes when it writes them into the working folder, and by which attribute.
+    pub(crate) fn converted(
+        &self,
+        paths: &[&str],
+    ) -> Result<Option<(String, String)>, CannotCompare> {
+        const ATTRIBUTES: [&str; 3] = ["working-tree-encoding", "filter", "ident"];
+        // As many names as fit on a command line everywhere.
+        for some in paths.chunks(100) {
+            let full: Vec<String> = some.iter().map(|path| joined(&self.below, path)).collect();
+            // Of the index, as it is checked out: git does not look into the working folder.
+            let mut question = vec!["check-attr", "--cached", "-z"];
+            question.extend(ATTRIBUTES);
+            question.push("--");
+            question.extend(full.iter().map(String::as_str));
+            let told = self.git.tell("tell how files are written", &question)?;
+            let told = String::from_utf8_lossy(&told);
+            let told: Vec<&str> = told.split('\0').collect();
+            for row in told.chunks_exact(3) {
+                if !matches!(row[2], "unspecified" | "unset") {
+                    return Ok(Some((row[0].to_owned(), row[1].to_owned())));
                 }
-                Ok(())
-            }
-            (None, Some(_)) if !is_then_known => Ok(()),
-            (_, _) => Err(stranger()),
-        }
-    }
-
-    /// What a commit keeps at the place this one was asked for; none where there is no such commit.
-    fn kept(&self, commit: &str) -> Result<Option<Kept>, CannotCompare> {
-        let Some(commit) = self.commit(commit)? else {
-            return Ok(None);
-        };
-        let told = self.git.tell(
-            "look at what is around the records",
-            &["ls-tree", "-z", "--full-tree", &commit, "--", &self.below],
-        )?;
-        let mut kept = Kept::default();
-        for entry in told
-            .split(|byte| *byte == 0)
-            .filter(|entry| !entry.is_empty())
-        {
-            match Entry::of_tree(entry) {
-                Some((entry, _)) if entry.kind == EntryKind::Submodule => {
-                    kept.commit = Some(entry.object);
-                }
-                Some(_) | None => kept.has_files = true,
             }
         }
-        Ok(Some(kept))
+        Ok(None)
     }
 
-    fn has_staged(&self) -> Result<bool, CannotCompare> {
-        let told = self.git.tell(
-            "look at what is around the records",
-            &["ls-files", "-z", "--", &self.below],
-        )?;
-        Ok(!told.is_empty())
+    /// Whether a file or link is under version control; taken to be so where git cannot tell.
+    pub(crate) fn keeps(folder: &Path, name: &OsStr) -> bool {
+        let told = || -> Result<bool, CannotCompare> {
+            let (Some(repository), Some(name)) = (Self::above(folder)?, name.to_str()) else {
+                return Ok(false);
+            };
+            let full = joined(&repository.below, name);
+            let told = repository
+                .git
+                .tell("list what it keeps", &["ls-files", "-z", "--", &full])?;
+            Ok(!told.is_empty())
+        };
+        match told() {
+            Ok(is_kept) => is_kept,
+            Err(CannotCompare::NoRepository { .. }) => false,
+            Err(_) => true,
+        }
     }
 
-    /// The index that a hook was given to look at, where it is one of this repository's own.
+    /// The index that a hook was given to look at; one of another repository is refused.
     pub(crate) fn index_of_hook(&self) -> Result<Option<PathBuf>, CannotCompare> {
-        let Some(index) = env::var_os("GIT_INDEX_FILE") else {
+        let Some(named) = env::var_os("GIT_INDEX_FILE") else {
             return Ok(None);
         };
         let told = self.git.tell(
@@ -336,26 +326,15 @@ impl Repository {
             &["rev-parse", "--absolute-git-dir"],
         )?;
         let own = fs::canonicalize(line(&told)).ok();
-        let index = fs::canonicalize(&index).ok();
-        Ok(index.filter(|index| index.parent() == own.as_deref()))
+        // Git starts a hook at the top, and may name the index from there.
+        let index = fs::canonicalize(self.git.top().join(&named)).ok();
+        match index.filter(|index| own.is_some() && index.parent() == own.as_deref()) {
+            Some(index) => Ok(Some(index)),
+            None => Err(CannotCompare::OtherIndex {
+                index: PathBuf::from(named),
+            }),
+        }
     }
-}
-
-/// The folder that a path would be a record below, the nearest to the top; none where it can be no record.
-fn root_of(path: &str) -> Option<&str> {
-    let ends = std::iter::once(0).chain(path.match_indices('/').map(|(at, _)| at + 1));
-    let mut starts = ends.filter(|&start| is_record(&path[start..]));
-    let start = starts.next()?;
-    Some(path[..start].trim_end_matches('/'))
-}
-
-/// Whether one of two folders holds the other, or is it.
-fn overlap(one: &str, other: &str) -> bool {
-    let holds = |outer: &str, inner: &str| {
-        let rest = inner.strip_prefix(outer);
-        outer.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-    };
-    holds(one, other) || holds(other, one)
 }
 
 /// Whether a folder has what marks a repository; a name that git writes differently on some systems is none.
@@ -374,30 +353,18 @@ fn below(top: &Path, root: &Path) -> Result<String, CannotCompare> {
         })
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// A folder and those around it, up to the top, which is empty.
+fn upwards(folder: &str) -> impl Iterator<Item = &str> {
+    std::iter::successors(Some(folder), |folder| match folder.rfind('/') {
+        Some(at) => Some(&folder[..at]),
+        None => (!folder.is_empty()).then_some(""),
+    })
+}
 
-    #[test]
-    fn the_folder_of_a_record_and_folders_that_overlap() {
-        let rows = [
-            ("fleet.yaml", Some("")),
-            ("a/b/machines/heron.yaml", Some("a/b")),
-            ("machines/heron.yaml", Some("")),
-            ("a/calibrations/heron/2026-03-09.yaml", Some("a")),
-            ("a/notes.txt", None),
-        ];
-        for (path, root) in rows {
-            assert_eq!(root_of(path), root, "{path}");
-        }
-        for (one, other, expected) in [
-            ("", "a", true),
-            ("a", "a/b", true),
-            ("a", "ab", false),
-            ("a", "a", true),
-        ] {
-            assert_eq!(overlap(one, other), expected, "{one} {other}");
-            assert_eq!(overlap(other, one), expected, "{other} {one}");
-        }
+fn joined(folder: &str, name: &str) -> String {
+    match (folder, name) {
+        ("", name) => name.to_owned(),
+        (folder, "") => folder.to_owned(),
+        (folder, name) => format!("{folder}/{name}"),
     }
 }

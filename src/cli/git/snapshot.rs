@@ -2,12 +2,13 @@
 
 use crate::Listing;
 use crate::cli::failure::CannotCompare;
-use crate::cli::files::{is_record, may_hold_records};
+use crate::cli::files::{IS_LINK, is_record, may_hold_records};
 use crate::cli::git::command::told;
 use crate::cli::git::contents::ContentsReader;
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::git::repository::Repository;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::report::Failure;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
@@ -15,10 +16,11 @@ use std::sync::{Mutex, PoisonError};
 #[derive(Debug)]
 pub(crate) struct Snapshot {
     repository: Repository,
+    listing: Listing,
     /// The name git has for the contents of each record.
     objects: BTreeMap<String, String>,
-    /// Those that are links to other files.
-    links: BTreeSet<String>,
+    /// What stands in the place of a record and is not read.
+    failures: Vec<Failure>,
     reader: Mutex<Option<ContentsReader>>,
 }
 
@@ -38,7 +40,7 @@ impl Snapshot {
             let (entry, full) = Entry::of_tree(entry).ok_or_else(|| makes_no_sense(doing))?;
             entries.take(&repository, entry, full)?;
         }
-        Self::new(repository, &entries)
+        Ok(Self::new(repository, entries))
     }
 
     /// The records that are staged, as a commit would keep them.
@@ -57,60 +59,33 @@ impl Snapshot {
         {
             let (entry, is_settled, full) =
                 Entry::of_index(entry).ok_or_else(|| makes_no_sense(doing))?;
-            if !is_settled {
-                let path = String::from_utf8_lossy(full).into_owned();
-                return Err(CannotCompare::InConflict { path });
+            let path = String::from_utf8_lossy(repository.below_root(full).unwrap_or_default());
+            if !is_settled && is_record(&path) {
+                return Err(CannotCompare::InConflict {
+                    path: path.into_owned(),
+                });
             }
             entries.take(&repository, entry, full)?;
         }
-        Self::new(repository, &entries)
+        Ok(Self::new(repository, entries))
     }
 
-    fn new(repository: Repository, entries: &Entries) -> Result<Self, CannotCompare> {
-        let mut snapshot = Self {
+    fn new(repository: Repository, entries: Entries) -> Self {
+        Self {
             repository,
-            objects: BTreeMap::new(),
-            links: BTreeSet::new(),
+            listing: Listing {
+                paths: entries.records.keys().cloned().collect(),
+                ignored: 0,
+            },
+            objects: entries.records,
+            failures: entries.failures,
             reader: Mutex::new(None),
-        };
-        let mut targets = BTreeSet::new();
-        for (path, entry) in &entries.records {
-            if entry.kind == EntryKind::File {
-                snapshot.objects.insert(path.clone(), entry.object.clone());
-                continue;
-            }
-            let link = snapshot.contents(&entry.object);
-            let link = link.map_err(|words| CannotCompare::Git {
-                doing: "read a link",
-                words,
-            })?;
-            let target = linked(path, &String::from_utf8_lossy(&link));
-            let file = target
-                .as_ref()
-                .and_then(|target| entries.files.get_key_value(target));
-            // As on a disk: read as the record it leads to, or by the first link to a file that is none itself.
-            if let Some((target, object)) = file
-                && !is_record(target)
-                && targets.insert(target.clone())
-            {
-                snapshot.objects.insert(path.clone(), object.clone());
-                snapshot.links.insert(path.clone());
-            }
         }
-        Ok(snapshot)
     }
 
     /// The records there are.
-    pub(crate) fn listing(&self) -> Listing {
-        Listing {
-            paths: self.objects.keys().cloned().collect(),
-            ignored: 0,
-        }
-    }
-
-    /// Whether there is no record.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.objects.is_empty()
+    pub(crate) fn listing(&self) -> &Listing {
+        &self.listing
     }
 
     /// The bytes of a record; an error is a reason, as a fragment.
@@ -123,14 +98,9 @@ impl Snapshot {
         self.objects.get(path).map(String::as_str)
     }
 
-    /// Paths of all records.
-    pub(crate) fn paths(&self) -> impl Iterator<Item = &String> {
-        self.objects.keys()
-    }
-
-    /// Records that are links, whose contents may change without them.
-    pub(crate) fn links(&self) -> &BTreeSet<String> {
-        &self.links
+    /// What stands in the place of a record and is not read.
+    pub(crate) fn failures(&self) -> &[Failure] {
+        &self.failures
     }
 
     /// The repository that keeps them.
@@ -169,10 +139,10 @@ fn makes_no_sense(doing: &'static str) -> CannotCompare {
 /// What git lists below the records' root.
 #[derive(Debug, Default)]
 struct Entries {
-    /// Records, and links in the place of one.
-    records: BTreeMap<String, Entry>,
-    /// The contents of everything that a link may lead to.
-    files: BTreeMap<String, String>,
+    /// The name of each record's contents.
+    records: BTreeMap<String, String>,
+    /// Links, which are read here no more than on a disk.
+    failures: Vec<Failure>,
 }
 
 impl Entries {
@@ -207,31 +177,17 @@ impl Entries {
         }
         match entry.kind {
             EntryKind::Submodule if may_hold_records(path) => return Err(submodule(path)),
-            EntryKind::Submodule | EntryKind::Folder => return Ok(()),
-            EntryKind::File => {
-                self.files.insert(path.to_owned(), entry.object.clone());
+            EntryKind::Link if is_record(path) || may_hold_records(path) => {
+                self.failures.push(Failure {
+                    path: path.to_owned(),
+                    reason: IS_LINK.to_owned(),
+                });
             }
-            EntryKind::Link => {}
-        }
-        if is_record(path) {
-            self.records.insert(path.to_owned(), entry);
+            EntryKind::File if is_record(path) => {
+                self.records.insert(path.to_owned(), entry.object);
+            }
+            EntryKind::Submodule | EntryKind::Folder | EntryKind::Link | EntryKind::File => {}
         }
         Ok(())
     }
-}
-
-/// Where a link leads, below the root; none where that lies outside.
-fn linked(link: &str, target: &str) -> Option<String> {
-    let mut parts: Vec<&str> = link.split('/').collect();
-    parts.pop();
-    for part in target.split('/') {
-        match part {
-            "" | "." => {}
-            ".." => {
-                parts.pop()?;
-            }
-            name => parts.push(name),
-        }
-    }
-    (!target.starts_with('/')).then(|| parts.join("/"))
 }
