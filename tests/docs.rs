@@ -294,11 +294,21 @@ fn the_guide_names_every_module() {
 #[test]
 fn paths_in_the_documents_lead_somewhere() {
     let mut seen = 0;
-    for document in ["README.md", "DEVELOPERS.md", "CHANGELOG.md"] {
+    for document in ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "SECURITY.md"] {
         let text = read(document);
         let links = text.split("](").skip(1);
         for link in links.filter_map(|rest| rest.split(')').next()) {
-            assert!(root().join(link).exists(), "{document}: {link}");
+            let (path, heading) = link.split_once('#').unwrap_or((link, ""));
+            assert!(root().join(path).exists(), "{document}: {link}");
+            if !heading.is_empty() {
+                let target = read(path);
+                let headings = target.lines().filter(|line| line.starts_with('#'));
+                let mut names = headings.map(|line| {
+                    let name = line.trim_start_matches('#').trim();
+                    name.to_lowercase().replace(' ', "-")
+                });
+                assert!(names.any(|name| name == heading), "{document}: {link}");
+            }
             seen += 1;
         }
         for code in text.split('`').skip(1).step_by(2) {
@@ -311,6 +321,152 @@ fn paths_in_the_documents_lead_somewhere() {
         }
     }
     assert!(seen > 10, "only {seen} were seen");
+}
+
+/// What `SECURITY.md` says the program runs, writes and takes from the environment is all there is in its source.
+#[test]
+fn nothing_but_what_the_policy_names_reaches_outside() {
+    let policy = read("SECURITY.md");
+    let rows: [(&[&str], &[&str]); 3] = [
+        (&["Command::new("], &["src/cli/git.rs"]),
+        (
+            &[
+                "fs::write(",
+                "fs::copy(",
+                "fs::rename(",
+                "fs::remove_",
+                "fs::create_dir",
+                "File::create",
+                "OpenOptions",
+            ],
+            &["src/cli/output.rs"],
+        ),
+        (&["env::var"], &["src/cli/screen.rs", "src/cli/git.rs"]),
+    ];
+    let mut seen = [0; 3];
+    for entry in walkdir::WalkDir::new(root().join("src")) {
+        let entry = entry.unwrap();
+        let below = entry.path().strip_prefix(root()).unwrap();
+        let path = below.to_str().unwrap().replace('\\', "/");
+        if entry.path().extension().is_none_or(|ending| ending != "rs") {
+            continue;
+        }
+        let text = read(&path);
+        let program = text.split("\n#[cfg(test)]\nmod tests").next().unwrap();
+        for ((calls, files), seen) in rows.iter().zip(&mut seen) {
+            for call in calls.iter().filter(|call| program.contains(**call)) {
+                assert!(files.contains(&path.as_str()), "{call} in {path}");
+                *seen += 1;
+            }
+        }
+    }
+    assert!(seen.iter().all(|seen| *seen > 0), "{seen:?}");
+    let screen = read("src/cli/screen.rs");
+    let variables: Vec<&str> = screen
+        .split("set(\"")
+        .skip(1)
+        .map(|rest| rest.split('"').next().unwrap())
+        .collect();
+    assert!(variables.len() > 2, "{variables:?}");
+    for variable in variables {
+        assert!(policy.contains(&format!("`{variable}`")), "{variable}");
+    }
+}
+
+/// The workflows of the README, whole ones, and ours: each with its name, its text, and whether it is for users.
+fn workflows() -> Vec<(String, String, bool)> {
+    let mut found = Vec::new();
+    for block in read("README.md").split("<!-- workflow: ").skip(1) {
+        let (name, rest) = block.split_once(" -->\n```yaml\n").unwrap();
+        if !name.contains(' ') {
+            let text = rest.split("\n```").next().unwrap();
+            found.push((name.to_owned(), format!("{text}\n"), true));
+        }
+    }
+    for entry in fs::read_dir(root().join(".github/workflows")).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+        found.push((name, fs::read_to_string(path).unwrap(), false));
+    }
+    found
+}
+
+/// No workflow gives a change more than it needs: what `SECURITY.md` tells users to do, ours and those shown do.
+#[test]
+fn workflows_are_as_the_policy_says() {
+    let found = workflows();
+    assert!(found.len() > 2, "only {} were seen", found.len());
+    for (name, text, is_for_users) in found {
+        for never in [
+            "pull_request_target",
+            "continue-on-error",
+            "|| true",
+            "-latest",
+        ] {
+            assert!(!text.contains(never), "{name} has {never}");
+        }
+        let lines: Vec<&str> = text.lines().collect();
+        let at = lines.iter().position(|line| *line == "permissions: {}");
+        let at = at.unwrap_or_else(|| panic!("{name} says not that it needs no permission"));
+        assert!(lines[at - 1].starts_with("# "), "{name} says not why");
+        let workflow: Value = serde_yaml::from_str(&text).unwrap();
+        for (job, parts) in workflow["jobs"].as_object().unwrap() {
+            assert!(parts["timeout-minutes"].is_u64(), "{name}, {job}: no limit");
+            assert!(parts.get("permissions").is_none(), "{name}, {job}");
+            let steps = parts["steps"].as_array().unwrap();
+            for step in steps {
+                // What a change can name, such as a branch, would be pasted into the script.
+                let script = step["run"].as_str().unwrap_or_default();
+                assert!(!script.contains("${{"), "{name}, {job}: {script}");
+                if let Some(action) = step["uses"].as_str() {
+                    let pin = action.split_once('@').unwrap().1;
+                    let is_hash = pin.len() == 40 && pin.bytes().all(|b| b.is_ascii_hexdigit());
+                    assert!(is_hash, "{name}, {job}: {action}");
+                }
+            }
+            if is_for_users {
+                let step_of = |words: &str| {
+                    let mut scripts = steps.iter().filter_map(|step| step["run"].as_str());
+                    scripts.position(|script| script.contains(words)).unwrap()
+                };
+                // A file of the change could choose the toolchain that builds the program.
+                assert!(
+                    step_of("cargo install") < step_of("git fetch"),
+                    "{name}, {job}"
+                );
+            }
+        }
+    }
+}
+
+/// Every step of the gate is run by our workflow, and the policy names those that prove it.
+#[test]
+fn the_workflow_runs_every_step_of_the_gate() {
+    let gate = read(".ci/run");
+    let listed = |text: &str, before: &str, after: &str, by: &str| -> Vec<String> {
+        let list = text
+            .split(before)
+            .nth(1)
+            .unwrap()
+            .split(after)
+            .next()
+            .unwrap();
+        list.split(by).map(str::to_owned).collect()
+    };
+    let steps = listed(&gate, "steps=(", ")", " ");
+    let workflow = read(".github/workflows/ci.yml");
+    let mut run = listed(&workflow, "step: [", "]", ", ");
+    assert!(workflow.contains("bash .ci/run tests\n"));
+    run.insert(4, "tests".to_owned());
+    assert_eq!(run, steps);
+    for step in &steps {
+        assert!(gate.contains(&format!("\n{step}() {{\n")), "{step}");
+    }
+    let policy = read("SECURITY.md");
+    for proof in ["`.ci/run attacks`", "`.ci/release --verify`"] {
+        assert!(policy.contains(proof), "{proof}");
+    }
+    assert!(gate.contains("bash .ci/release --verify\n"));
 }
 
 /// The page of all rules, from what the program says of them.
