@@ -6,7 +6,7 @@ use crate::record::{self, Fleet, Lowered, Waivers};
 use crate::report::Failure;
 use crate::rule::{self, RuleSet};
 use crate::schema::{self, Kind};
-use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span};
+use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span, too_large};
 use crate::yaml::{self, Node};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -31,6 +31,7 @@ pub(super) struct Tree {
     pub(super) fleet: Option<FileId>,
     pub(super) waivers: Option<FileId>,
     pub(super) house_rules: Vec<FileId>,
+    /// By name.
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
     /// Machines that are left out because a comparison has nothing to tell of them.
@@ -111,6 +112,14 @@ impl Tree {
         own_rules.chain(self.fleet).chain(self.waivers)
     }
 
+    /// The files of a machine.
+    pub(super) fn machine(&self, id: &str) -> Option<&MachineFiles> {
+        let at = self
+            .machines
+            .binary_search_by(|machine| machine.id.as_str().cmp(id));
+        at.ok().map(|at| &self.machines[at])
+    }
+
     pub(super) fn path(&self, file: FileId) -> &str {
         &self.paths[file.0 as usize]
     }
@@ -155,7 +164,7 @@ impl<'a> Reader<'a> {
         if bytes.len() > LARGEST_TEXT {
             return Err(Failure {
                 path: path.to_owned(),
-                reason: format!("it is larger than {} MiB", LARGEST_TEXT / (1024 * 1024)),
+                reason: too_large(),
             });
         }
         Ok(yaml::decode(file, bytes))
@@ -295,6 +304,22 @@ pub(super) struct Group {
     pub(super) rules: RuleSet,
 }
 
+/// So many rules of its own a group has at most: every one of them is run on every record.
+const MOST_HOUSE_RULES: usize = 200;
+
+fn too_many_rules(first_left_out: FileId) -> Diagnostic {
+    let place = Place {
+        file: first_left_out,
+        span: Span::new(0, 0),
+    };
+    let message = format!(
+        "there are more than {MOST_HOUSE_RULES} house rules; this one and those after it are not run"
+    );
+    let label = Label::new(place, "");
+    Diagnostic::new("too-many-rules", Severity::Error, message, label)
+        .help("delete rules that are no longer used")
+}
+
 pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group {
     let fleet = tree
         .fleet
@@ -303,7 +328,11 @@ pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group 
         .waivers
         .and_then(|file| reader.record(file, Kind::Waivers, record::lower_waivers, part));
     let mut own = Vec::new();
-    for &file in &tree.house_rules {
+    if let Some(&file) = tree.house_rules.get(MOST_HOUSE_RULES) {
+        part.findings.push(too_many_rules(file));
+        part.counts.rules_not_run += tree.house_rules.len() - MOST_HOUSE_RULES;
+    }
+    for &file in tree.house_rules.iter().take(MOST_HOUSE_RULES) {
         part.counts.records += 1;
         let decoded = match reader.decoded(file) {
             Ok(decoded) => decoded,

@@ -5,7 +5,7 @@
 use crate::Listing;
 use crate::cli::failure::reason;
 use crate::report::Failure;
-use crate::source::LARGEST_TEXT;
+use crate::source::{LARGEST_TEXT, too_large};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::Read;
@@ -228,12 +228,6 @@ pub fn read(root: &Path, path: &str) -> Result<Vec<u8>, String> {
             kind(metadata.file_type())
         ));
     }
-    let too_large = || {
-        format!(
-            "larger than {} MB, which no record is",
-            LARGEST_TEXT / 1024 / 1024
-        )
-    };
     let expected = usize::try_from(metadata.len())
         .ok()
         .filter(|&len| len <= LARGEST_TEXT)
@@ -360,7 +354,7 @@ mod tests {
             .unwrap();
         assert_eq!(
             read(folder.path(), "large.yaml").unwrap_err(),
-            "larger than 64 MB, which no record is"
+            "larger than 1 MB, which no record is"
         );
         assert_eq!(
             read(folder.path(), "none.yaml").unwrap_err(),

@@ -6,7 +6,7 @@
 use crate::Listing;
 use crate::cli::failure::{CannotCompare, reason};
 use crate::cli::files::{self, is_record, may_hold_records};
-use crate::source::LARGEST_TEXT;
+use crate::source::{LARGEST_TEXT, too_large};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{self, BufRead, BufReader, Read, Write};
@@ -489,7 +489,6 @@ impl ObjectReader {
             return Ok(Ok(bytes));
         }
         io::copy(&mut (&mut self.answers).take(size + 1), &mut io::sink())?;
-        let most = LARGEST_TEXT / 1024 / 1024;
-        Ok(Err(format!("larger than {most} MB, which no record is")))
+        Ok(Err(too_large()))
     }
 }
