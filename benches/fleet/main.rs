@@ -67,7 +67,7 @@ struct Arguments {
     #[arg(long, default_value = "")]
     axis: String,
     /// So many times more of everything, for `--shape growth`
-    #[arg(long, default_value_t = 4)]
+    #[arg(long, default_value_t = 2)]
     larger: usize,
     /// Check the records of a folder once and tell time and memory, for `--shape scaling`
     #[arg(long, hide = true)]
