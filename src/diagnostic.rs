@@ -3,6 +3,7 @@
 //! Renders nothing and decides nothing: severity and words are given.
 
 use crate::source::Place;
+use crate::words::phrases;
 use std::borrow::Cow;
 
 /// How much a finding weighs.
@@ -41,8 +42,19 @@ impl Label {
     pub fn new(place: Place, text: impl Into<String>) -> Self {
         Self {
             place,
-            text: text.into(),
+            text: shortened(text),
         }
+    }
+}
+
+/// So many characters of a text are told: records and rules may repeat values of any length in it.
+const LONGEST_TEXT: usize = 1_000;
+
+fn shortened(text: impl Into<String>) -> String {
+    let text = text.into();
+    match phrases::shortened(&text, LONGEST_TEXT) {
+        Cow::Borrowed(_) => text,
+        Cow::Owned(short) => short,
     }
 }
 
@@ -82,7 +94,7 @@ impl Diagnostic {
         Self {
             rule: rule.into(),
             severity,
-            message: message.into(),
+            message: shortened(message),
             primary,
             related: Vec::new(),
             derivation: None,
@@ -102,14 +114,14 @@ impl Diagnostic {
     /// The same with the sum that led to the number, in one line.
     #[must_use]
     pub fn worked_out(mut self, derivation: impl Into<String>) -> Self {
-        self.derivation = Some(derivation.into());
+        self.derivation = Some(shortened(derivation));
         self
     }
 
     /// The same with what to do next; begins with a verb.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into());
+        self.help = Some(shortened(help));
         self
     }
 
@@ -117,6 +129,13 @@ impl Diagnostic {
     #[must_use]
     pub fn of_machine(mut self, machine: impl Into<String>) -> Self {
         self.machine = Some(machine.into());
+        self
+    }
+
+    /// The same, saying more behind its message.
+    #[must_use]
+    pub fn and(mut self, more: &str) -> Self {
+        self.message = shortened(format!("{}; {more}", self.message));
         self
     }
 

@@ -102,6 +102,7 @@ pub struct SourceFile {
     path: Box<str>,
     text: Box<str>,
     line_starts: OnceLock<Box<[u32]>>,
+    letters_before: OnceLock<Box<[u32]>>,
 }
 
 impl SourceFile {
@@ -111,6 +112,7 @@ impl SourceFile {
             path: path.into(),
             text: text.into(),
             line_starts: OnceLock::new(),
+            letters_before: OnceLock::new(),
         }
     }
 
@@ -142,12 +144,30 @@ impl SourceFile {
     pub fn position(&self, offset: u32) -> (Line, Column) {
         let starts = self.line_starts();
         let line = starts.partition_point(|&start| start <= offset);
-        let before = &self.text[starts[line - 1] as usize..offset as usize];
-        let before = before.strip_prefix('\u{feff}').unwrap_or(before);
+        let start = starts[line - 1] as usize;
+        let mark = self.text[start..offset as usize].starts_with('\u{feff}');
+        let before = self.letters_before(offset as usize) - self.letters_before(start);
         (
             Line(as_u32(line)),
-            Column(as_u32(before.chars().count() + 1)),
+            Column(as_u32(before - usize::from(mark) + 1)),
         )
+    }
+
+    /// How many characters begin before a byte; counted once every so often, as a line may be very long.
+    fn letters_before(&self, offset: usize) -> usize {
+        /// The bytes from one count to the next.
+        const STRIDE: usize = 1024;
+        let counts = self.letters_before.get_or_init(|| {
+            let mut count = 0;
+            let chunks = self.text.as_bytes().chunks(STRIDE);
+            let up_to = chunks.map(|chunk| {
+                count += letters_in(chunk);
+                as_u32(count)
+            });
+            std::iter::once(0).chain(up_to).collect()
+        });
+        let counted = offset / STRIDE;
+        counts[counted] as usize + letters_in(&self.text.as_bytes()[counted * STRIDE..offset])
     }
 
     /// The bytes of a line with its line break; `None` past the last line.
@@ -176,8 +196,21 @@ impl SourceFile {
     }
 }
 
-/// The largest text read: offsets are 32 bits wide, and no record comes near it.
-pub const LARGEST_TEXT: usize = 64 * 1024 * 1024;
+/// The largest text read, in bytes: the longest records of real groups have a hundredth of it.
+pub const LARGEST_TEXT: usize = 1024 * 1024;
+
+/// Why a longer text is not read, as a fragment; no record and no rule needs one.
+pub fn too_large() -> String {
+    format!("larger than {} MB, which no record is", LARGEST_TEXT >> 20)
+}
+
+/// How many characters begin in these bytes of a text.
+fn letters_in(bytes: &[u8]) -> usize {
+    let begins = bytes
+        .iter()
+        .filter(|&&byte| byte & 0b1100_0000 != 0b1000_0000);
+    begins.count()
+}
 
 fn as_u32(n: usize) -> u32 {
     u32::try_from(n).expect("texts above LARGEST_TEXT are refused before they become a source")
@@ -219,6 +252,22 @@ mod tests {
         assert_eq!(file.position(two), (Line(2), Column(5)));
         assert_eq!(file.line_count(), 2);
         assert_eq!(file.slice(file.line_span(Line(2)).unwrap()), "b: °2\n");
+    }
+
+    #[test]
+    fn columns_are_counted_far_into_a_long_line() {
+        let text = format!("\u{feff}{}\n{}", "é".repeat(3_000), "a°".repeat(3_000));
+        let file = SourceFile::new("a", text.as_str());
+        let boundaries = (0..=text.len()).filter(|&at| text.is_char_boundary(at));
+        let (mut line, mut column) = (1, 0);
+        for (at, letter) in boundaries.zip(text.chars().map(Some).chain([None])) {
+            column += u32::from(at != "\u{feff}".len());
+            let offset = u32::try_from(at).unwrap();
+            assert_eq!(file.position(offset), (Line(line), Column(column)));
+            if letter == Some('\n') {
+                (line, column) = (line + 1, 0);
+            }
+        }
     }
 
     #[test]

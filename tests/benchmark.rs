@@ -1,10 +1,14 @@
-//! The generated fleet that benchmarks measure: clean records give no finding, and every faulty one gives one.
+//! The generated fleets that benchmarks measure: clean records give no finding, every faulty one gives one, and nothing grows faster than the records do.
 #![cfg(test)]
 
 #[path = "../benches/fleet/generator.rs"]
 mod generator;
+#[path = "../benches/fleet/growth.rs"]
+mod growth;
 
 use generator::{Size, TODAY, generate};
+use growth::{Axis, Job, Sized};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use swathlint::{Listing, Report, Settings, check};
 
@@ -82,6 +86,47 @@ fn every_faulty_record_gives_a_finding_and_no_other_does() {
         "silent: {silent:?}; wrongly told: {wrongly:?}\n{}",
         told(&report, &files).join("\n")
     );
+}
+
+/// With four times as much of something a command may take so many times as long, and say so many times as much. What grows
+/// with the square takes up to sixteen times as long.
+const MOST_TIMES: f64 = 7.0;
+
+/// A busy computer makes one measurement long and not all of them: the best of so many is taken before anything is said.
+const ROUNDS: u32 = 6;
+
+/// What grows too fast along an axis.
+fn grows_too_fast(axis: &'static Axis) -> Vec<String> {
+    let [small, large] = [2 * axis.n, 8 * axis.n].map(|n| Sized::new(axis, n));
+    // A list of what is due and the figures come from the same work, and say far more.
+    let jobs = Job::ALL.into_iter().filter(|job| job.is_for(axis));
+    let jobs = jobs.filter(|job| matches!(job, Job::Check | Job::Compared));
+    let told = jobs.filter_map(|job| {
+        small.run(job); // What is made ready once for all of them counts for none.
+        let (mut one, mut four) = (small.run(job), large.run(job));
+        for _ in 1..ROUNDS {
+            if four.times_the_time(one) <= MOST_TIMES {
+                break;
+            }
+            (one, four) = (
+                one.or_faster(small.run(job)),
+                four.or_faster(large.run(job)),
+            );
+        }
+        let (time, output) = (four.times_the_time(one), four.times_the_output(one));
+        let is_too_fast = MOST_TIMES < time || MOST_TIMES < output;
+        is_too_fast.then(|| {
+            let (job, axis) = (job.name(), axis.name);
+            format!("{job}, {axis}: {time:.1} times the time, {output:.1} times the output")
+        })
+    });
+    told.collect()
+}
+
+#[test]
+fn nothing_grows_faster_than_the_records_do() {
+    let too_fast: Vec<String> = growth::AXES.par_iter().flat_map(grows_too_fast).collect();
+    assert!(too_fast.is_empty(), "{}", too_fast.join("\n"));
 }
 
 #[test]

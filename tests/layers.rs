@@ -18,7 +18,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("statistics", &[]),
     ("words", &["quantity"]),
-    ("diagnostic", &["source"]),
+    ("diagnostic", &["source", "words"]),
     ("yaml", &["source", "diagnostic"]),
     ("schema", &["yaml", "diagnostic", "source", "words"]),
     (

@@ -10,6 +10,7 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
+use swathlint::schema::Kind;
 use swathlint::source::FileId;
 use swathlint::{record, rule, yaml};
 use syn::visit::{self, Visit};
@@ -465,6 +466,36 @@ fn what_a_schema_names_is_read_and_what_is_read_is_named() {
 }
 
 /// What the format of a schema takes, in the names of the source.
+/// What the schemas say of how many entries a list or a mapping of names may have, by its key.
+fn bounds_in(schema: &Value, key: &str, found: &mut BTreeSet<(String, usize)>) {
+    for bound in ["maxItems", "maxProperties"] {
+        if let Some(most) = schema
+            .get(bound)
+            .and_then(Value::as_u64)
+            .filter(|most| *most > 1)
+        {
+            found.insert((key.to_owned(), usize::try_from(most).unwrap()));
+        }
+    }
+    match schema {
+        Value::Object(members) => members
+            .iter()
+            .for_each(|(key, member)| bounds_in(member, key, found)),
+        Value::Array(items) => items.iter().for_each(|item| bounds_in(item, key, found)),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
+    }
+}
+
+#[test]
+fn what_a_schema_allows_at_most_is_read_and_no_more() {
+    let mut told = BTreeSet::new();
+    for kind in Kind::ALL {
+        bounds_in(&schema(kind.word()), "", &mut told);
+    }
+    let read = record::MOST_ENTRIES.map(|(key, most)| (key.to_owned(), most));
+    assert_eq!(told, read.into_iter().collect());
+}
+
 fn dimensions_of(format: &str) -> BTreeSet<String> {
     let named: &[&str] = match format {
         "unit:reading" => &["VOLUME", "MASS", "FLOW", "WEIGHED_FLOW"],

@@ -108,6 +108,12 @@ const fn slip(
 
 const SLIPS: &[Slip] = &[
     slip(
+        "more nozzles than any boom has",
+        SHEET,
+        ("nozzles: 2,", "nozzles: 298,"),
+        ("unreadable-number error", "298"),
+    ),
+    slip(
         "a section the boom does not have",
         SERVICE,
         ("{right: [2]}", "{rihgt: [2]}"),
@@ -441,4 +447,73 @@ fn every_slip_is_told_once_and_on_its_characters() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// The messages of the findings with a name.
+fn messages(files: &Files, name: &str) -> Vec<String> {
+    let report = checked(files, "2026-06-01");
+    let named = report
+        .findings
+        .iter()
+        .filter(|finding| finding.rule() == name);
+    named.map(|finding| finding.message().to_owned()).collect()
+}
+
+#[test]
+fn records_beyond_what_a_day_holds_are_told_once_and_left_out() {
+    let with_applications = |count: usize| {
+        let mut files = clean();
+        files.remove(APPLICATION);
+        for nth in 1..=count {
+            let text = CLEAN_APPLICATION.replace("hours: {from: 420.5 h, to: 423 h}\n", "");
+            files.insert(format!("applications/heron/2026-05-04-{nth}.yaml"), text);
+        }
+        files
+    };
+    assert!(messages(&with_applications(100), "too-many-records").is_empty());
+    let too_many = with_applications(103);
+    assert_eq!(
+        messages(&too_many, "too-many-records"),
+        [
+            "heron has more than 100 applications on 2026-05-04; this one and those after it are not checked"
+        ]
+    );
+    assert_eq!(checked(&too_many, "2026-06-01").counts.unreadable, 3);
+}
+
+#[test]
+fn house_rules_beyond_any_real_number_are_told_and_not_run() {
+    let rule = std::fs::read_to_string(fixture::folder().join("../rules/pressure-off-setup.yaml"));
+    let rule = rule.unwrap();
+    let with_rules = |count: usize| {
+        let mut files = clean();
+        for nth in 1..=count {
+            let text = rule.replace("id: pressure-off-setup", &format!("id: own-{nth}"));
+            files.insert(format!("house-rules/own-{nth}.yaml"), text);
+        }
+        files
+    };
+    assert!(messages(&with_rules(200), "too-many-rules").is_empty());
+    let too_many = with_rules(202);
+    assert_eq!(
+        messages(&too_many, "too-many-rules"),
+        ["there are more than 200 house rules; this one and those after it are not run"]
+    );
+    assert_eq!(checked(&too_many, "2026-06-01").counts.rules_not_run, 2);
+}
+
+#[test]
+fn of_very_many_values_that_cannot_be_read_the_last_told_says_how_many_more_there_are() {
+    let mut files = clean();
+    let path = "calibrations/heron/2026-03-09.yaml";
+    let text = files[path].replace("[37.0, 36.5]", &format!("[{}]", "36.5x, ".repeat(503)));
+    files.insert(path.to_owned(), text);
+    let told = messages(&files, "unreadable-number");
+    assert_eq!(told.len(), 500);
+    assert!(
+        told[499].ends_with("; 3 more values of this file cannot be read"),
+        "{}",
+        told[499]
+    );
+    assert!(!told[498].contains("more value"), "{}", told[498]);
 }

@@ -152,6 +152,34 @@ fn the_last_of_many_faults_says_how_many_more_there_are() {
 }
 
 #[test]
+fn a_list_longer_than_any_real_one_is_told_at_its_key() {
+    let with_tanks = |count: usize| {
+        let mut text =
+            "record: application\nmachine: heron\ndate: 2026-05-04\nby: rm\ntanks:\n".to_owned();
+        text.push_str(&"  - {water: 60 gal}\n".repeat(count));
+        findings(&text)
+    };
+    assert_eq!(with_tanks(100), []);
+    let found = with_tanks(101);
+    let [finding] = &found[..] else {
+        panic!("{found:?}");
+    };
+    assert_eq!(
+        finding.message(),
+        "`tanks` has 101 entries; the most allowed is 100"
+    );
+    assert_eq!(finding.primary().place.span.len(), "tanks".len());
+    let mut text = "record: fleet\npeople:\n".to_owned();
+    for person in 1..=501 {
+        writeln!(text, "  p-{person}: {{}}").unwrap();
+    }
+    assert_eq!(
+        findings(&text)[0].message(),
+        "`people` has 501 entries; the most allowed is 500"
+    );
+}
+
+#[test]
 fn a_file_far_larger_than_any_record_is_told_one_fault() {
     let mut text = "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: rm\n".to_owned();
     text.push_str("catch-tests:\n  - unit: gpm\n    caught:\n");

@@ -15,7 +15,7 @@ pub(crate) struct Case {
 }
 
 /// All of them.
-pub(crate) const CASES: [Case; 8] = [
+pub(crate) const CASES: [Case; 12] = [
     Case {
         name: "one machine, 20,000 visits",
         write: |size, write| history(size, 0, write),
@@ -29,24 +29,43 @@ pub(crate) const CASES: [Case; 8] = [
         write: |size, write| used(size, write),
     },
     Case {
-        name: "1,000 nozzles, 1,000 catches",
-        write: |size, write| catches(2, 500 * size, "36.5", write),
+        name: "300 nozzles, 100 catches",
+        write: |size, write| catches(size, 50 * size, "36.5", write),
     },
     Case {
-        name: "1,000 nozzles, every second worn",
+        name: "300 nozzles, every second worn",
         write: |size, write| catches(size, 1, "41.5, 36.5", write),
     },
     Case {
-        name: "a record of 60 MB",
-        write: |size, write| catches(2, 5_000 * size, "36.5", write),
+        name: "a line of 1 MB, every reading wrong",
+        write: |size, write| catch(2, &"36.5x, ".repeat(70_000 * size), write),
     },
     Case {
-        name: "a line of 60 MB, every reading wrong",
-        write: |size, write| catch(2, &"36.5x, ".repeat(4_300_000 * size), write),
+        name: "a record of 1 MB, every key wrong",
+        write: |size, write| wrong_keys(25_000 * size, write),
     },
     Case {
-        name: "a record of 60 MB, every key wrong",
-        write: |size, write| wrong_keys(1_500_000 * size, write),
+        name: "a record of 1 MB, all small items",
+        write: |size, write| noted(&format!("[{}]", "1,".repeat(250_000 * size)), write),
+    },
+    Case {
+        name: "a record of 1 MB, all small keys",
+        write: |size, write| noted(&format!("{{{}}}", "a: 1,".repeat(100_000 * size)), write),
+    },
+    Case {
+        name: "a record of 1 MB, all brackets",
+        write: |size, write| noted(&"[".repeat(500_000 * size), write),
+    },
+    Case {
+        name: "a record of 1 MB, lists in lists",
+        write: |size, write| {
+            let deep = format!("{}1{},", "[".repeat(50), "]".repeat(50));
+            noted(&format!("[{}]", deep.repeat(4_700 * size)), write);
+        },
+    },
+    Case {
+        name: "a record of 1 MB, all aliases",
+        write: |size, write| noted(&format!("[&a 1,{}]", "*a ,".repeat(49_000 * size)), write),
     },
 ];
 
@@ -83,11 +102,11 @@ fn sheet(nozzles: usize, write: &mut Keep<'_>) {
     write("machines/heron.yaml", &text);
 }
 
-/// So many catches over a boom of 500 nozzles times `size`.
+/// So many catches over a boom of 150 nozzles times `size`.
 fn catches(size: usize, count: usize, readings: &str, write: &mut Keep<'_>) {
-    sheet(500 * size, write);
+    sheet(150 * size, write);
     let pairs = readings.split(", ").count();
-    let list = vec![readings; 500 * size / pairs].join(", ");
+    let list = vec![readings; 150 * size / pairs].join(", ");
     let mut text = format!("{RECORD}catch-tests:\n");
     for _ in 0..count {
         writeln!(
@@ -100,15 +119,24 @@ fn catches(size: usize, count: usize, readings: &str, write: &mut Keep<'_>) {
 }
 
 fn catch(size: usize, list: &str, write: &mut Keep<'_>) {
-    sheet(500 * size, write);
+    sheet(150 * size, write);
     let text = format!(
         "{RECORD}catch-tests:\n  - {{pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [{list}]}}\n"
     );
     write("calibrations/heron/2026-03-09.yaml", &text);
 }
 
+/// A record with a note of any shape.
+fn noted(note: &str, write: &mut Keep<'_>) {
+    sheet(300, write);
+    write(
+        "calibrations/heron/2026-03-09.yaml",
+        &format!("{RECORD}notes: {note}\n"),
+    );
+}
+
 fn wrong_keys(count: usize, write: &mut Keep<'_>) {
-    sheet(1000, write);
+    sheet(300, write);
     let mut text = RECORD.to_owned();
     for key in 0..count {
         writeln!(text, "wrong-{key}: true").expect("a string takes everything");

@@ -10,6 +10,7 @@
 
 mod compared;
 mod generator;
+mod growth;
 mod heavy;
 
 use clap::{Parser, ValueEnum};
@@ -62,6 +63,12 @@ struct Arguments {
     /// How often to measure; the best and the median are told
     #[arg(long, default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..))]
     rounds: u32,
+    /// Only axes whose names have this in them, for `--shape growth`
+    #[arg(long, default_value = "")]
+    axis: String,
+    /// So many times more of everything, for `--shape growth`
+    #[arg(long, default_value_t = 2)]
+    larger: usize,
     /// Check the records of a folder once and tell time and memory, for `--shape scaling`
     #[arg(long, hide = true)]
     once: Option<PathBuf>,
@@ -82,6 +89,8 @@ enum Shape {
     Compared,
     /// Records, booms and histories far larger than any, each at half its size and in full
     Heavy,
+    /// Every command on fleets that grow along one axis each: time at n, 2n and 4n, and output
+    Growth,
 }
 
 fn main() {
@@ -95,6 +104,7 @@ fn main() {
         Shape::Start => start(arguments.rounds),
         Shape::Compared => compared(&arguments),
         Shape::Heavy => heavy(),
+        Shape::Growth => growth(&arguments),
     }
 }
 
@@ -339,6 +349,39 @@ fn heavy() {
 /// The records below a root; a generated fleet has no links.
 fn find(root: &Path) -> Records {
     files::find(root)
+}
+
+fn growth(arguments: &Arguments) {
+    println!("milliseconds of one thread, and output in kB, with all formats of a command\n");
+    println!(
+        "{:48} {:8} {:>6} {:>8} {:>8} {:>8} {:>6} {:>8} {:>6}",
+        "of more and more", "command", "n", "n", "2n", "4n", "times", "output", "times"
+    );
+    let wanted = growth::AXES
+        .iter()
+        .filter(|axis| axis.name.contains(&arguments.axis));
+    for axis in wanted {
+        let n = arguments.larger * axis.n;
+        let sizes = [n, 2 * n, 4 * n].map(|n| growth::Sized::new(axis, n));
+        for job in growth::Job::ALL.into_iter().filter(|job| job.is_for(axis)) {
+            let best = |size: &growth::Sized| {
+                let runs = (1..arguments.rounds).map(|_| size.run(job));
+                runs.fold(size.run(job), growth::Spent::or_faster)
+            };
+            let [one, two, four] = sizes.each_ref().map(best);
+            println!(
+                "{:48} {:8} {n:6} {:8.1} {:8.1} {:8.1} {:6.1} {:8.0} {:6.1}",
+                axis.name,
+                job.name(),
+                milliseconds(one.time),
+                milliseconds(two.time),
+                milliseconds(four.time),
+                four.times_the_time(one),
+                as_f64(four.output) / 1e3,
+                four.times_the_output(one),
+            );
+        }
+    }
 }
 
 /// Reads every file, and gives how many bytes there are.

@@ -3,7 +3,9 @@
 use crate::diagnostic::{Diagnostic, Held, Severity};
 use crate::outcome::Key;
 use crate::report::Counts;
-use crate::source::Place;
+use crate::source::{FileId, Place};
+use std::collections::BTreeMap;
+use std::iter;
 
 /// A finding of a rule with what decides whether another one explains it.
 #[derive(Debug)]
@@ -64,13 +66,56 @@ impl Told {
     }
 }
 
+/// Findings by rule and record, so that the causes of one are found without going through all of them.
+#[derive(Debug, Default)]
+pub(super) struct Causes(BTreeMap<String, BTreeMap<Option<FileId>, Vec<usize>>>);
+
+impl Causes {
+    /// The places of findings in their list.
+    pub(super) fn of(told: &[Told]) -> Self {
+        let mut by_rule: BTreeMap<String, BTreeMap<Option<FileId>, Vec<usize>>> = BTreeMap::new();
+        for (at, told) in told.iter().enumerate() {
+            let of_rule = match by_rule.get_mut(&told.rule) {
+                Some(of_rule) => of_rule,
+                None => by_rule.entry(told.rule.clone()).or_default(),
+            };
+            of_rule.entry(told.key.record).or_default().push(at);
+        }
+        Self(by_rule)
+    }
+
+    /// The findings of rules that may explain what holds at a key, in their order: those of its record and of none, or of
+    /// any where it has none itself.
+    pub(super) fn for_key(&self, follows: &[String], key: &Key) -> Vec<usize> {
+        let of_rules = follows.iter().filter_map(|rule| self.0.get(rule));
+        let mut found: Vec<usize> = Vec::new();
+        for of_rule in of_rules {
+            match key.record {
+                Some(_) => {
+                    let alike = [None, key.record].map(|record| of_rule.get(&record));
+                    found.extend(alike.into_iter().flatten().flatten());
+                }
+                None => found.extend(of_rule.values().flatten()),
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+}
+
 /// Holds back what another finding explains, at the root of its chain of causes.
 ///
-/// `standing` are findings that stand already; they may be causes too. Gives those of `told` that
+/// `standing` are findings that stand already, and `causes` are these; they may be causes too. Gives those of `told` that
 /// stand. A cause takes the highest severity of what it holds.
-pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Counts) -> Vec<Told> {
+pub(super) fn resolve(
+    told: Vec<Told>,
+    standing: &mut [Told],
+    causes: &Causes,
+    counts: &mut Counts,
+) -> Vec<Told> {
     let earlier = standing.len();
-    let roots = roots(&told, standing);
+    let roots = roots(&told, standing, causes);
     let mut all: Vec<Option<Told>> = told.into_iter().map(Some).collect();
     for at in 0..all.len() {
         let Some(root) = roots[at] else { continue };
@@ -96,7 +141,7 @@ pub(super) fn resolve(told: Vec<Told>, standing: &mut [Told], counts: &mut Count
 
 /// Those of `told` that none of them explains, each with the highest severity of what it explains.
 pub(super) fn unexplained(told: &[Told]) -> impl Iterator<Item = (&Told, Severity)> {
-    let roots = roots(told, &[]);
+    let roots = roots(told, &[], &Causes::default());
     let weight = |told: &Told| told.finding.severity().min(told.most);
     let mut heaviest: Vec<Severity> = told.iter().map(weight).collect();
     for (held, root) in told.iter().zip(&roots) {
@@ -110,30 +155,39 @@ pub(super) fn unexplained(told: &[Told]) -> impl Iterator<Item = (&Told, Severit
 
 /// Whether `twin` tells of the same place as `told`, but has a cause of its own that `told` has not: one
 /// step is overdue among others and void besides, and mending it leaves the others overdue.
-fn is_twin_of_another_cause(told: &Told, twin: &Told, all: &[Told]) -> bool {
+fn is_twin_of_another_cause(told: &Told, twin: &Told, all: &[Told], causes: &Causes) -> bool {
     told.rule == twin.rule
         && told.subject == twin.subject
-        && all.iter().any(|cause| {
-            cause.rule != twin.rule && twin.is_explained_by(cause) && !told.is_explained_by(cause)
-        })
+        && causes
+            .for_key(&twin.follows, &twin.key)
+            .into_iter()
+            .any(|at| {
+                let cause = &all[at];
+                cause.rule != twin.rule
+                    && twin.is_explained_by(cause)
+                    && !told.is_explained_by(cause)
+            })
 }
 
 /// The end of the chain of causes of each of `told`, counted through `standing` and then `told`.
-fn roots(told: &[Told], standing: &[Told]) -> Vec<Option<usize>> {
+fn roots(told: &[Told], standing: &[Told], causes: &Causes) -> Vec<Option<usize>> {
     let earlier = standing.len();
+    let own = Causes::of(told);
     let cause_of = |at: usize| {
-        let all = told.iter().enumerate();
-        let other = all.filter(|(other, _)| *other != at);
-        let own = other.map(|(other, told)| (earlier + other, told));
-        let explaining: Vec<(usize, &Told)> = own
-            .chain(standing.iter().enumerate())
+        let Told { follows, key, .. } = &told[at];
+        let others = own.for_key(follows, key).into_iter();
+        let others = others.filter(|other| *other != at);
+        let others = others.map(|other| (earlier + other, &told[other]));
+        let before = causes.for_key(follows, key).into_iter();
+        let before = before.map(|at| (at, &standing[at]));
+        let mut explaining = others
+            .chain(before)
             .filter(|(_, other)| told[at].is_explained_by(other))
-            .filter(|(_, other)| !is_twin_of_another_cause(&told[at], other, told))
-            .collect();
-        let at_its_place = explaining
-            .iter()
-            .find(|(_, cause)| cause.key == told[at].key);
-        at_its_place.or(explaining.first()).map(|(at, _)| *at)
+            .filter(|(_, other)| !is_twin_of_another_cause(&told[at], other, told, &own));
+        let first = explaining.next()?;
+        let mut all = iter::once(first).chain(explaining);
+        let at_its_place = all.find(|(_, cause)| cause.key == *key);
+        Some(at_its_place.unwrap_or(first).0)
     };
     let causes: Vec<Option<usize>> = (0..told.len()).map(cause_of).collect();
     (0..told.len())

@@ -7,7 +7,6 @@ use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
 use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
-use crate::source::Line;
 use jiff::civil::Date;
 
 /// Every rule with its limits: those in force for the whole fleet, where a tree is given.
@@ -25,20 +24,16 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     let mut whole = Part::default();
     let group = reading::group(&reader, &tree, &mut whole);
     let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
+    let mut places = Places::new(&reader);
     let rules = describe(&group.rules, &limits, today, |limit| {
         let Some(set_at) = &limit.set_at else {
             return "built in".to_owned();
         };
-        let file = set_at.place.file;
-        let line = reader
-            .text(file)
-            .map_or(Line(1), |source| source.position(set_at.place.span.start).0);
+        let place = places.at(set_at.place);
         let because = set_at.because.as_deref().unwrap_or("no reason given");
         format!(
             "{}:{}, for {}: {because}",
-            tree.path(file),
-            line.0,
-            set_at.scope
+            place.path, place.line, set_at.scope
         )
     });
     let mut places = Places::new(&reader);
@@ -58,7 +53,7 @@ fn describe(
     rules: &RuleSet,
     limits: &LimitsInForce,
     today: Date,
-    set_by: impl Fn(&Limit) -> String,
+    mut set_by: impl FnMut(&Limit) -> String,
 ) -> Vec<RuleDescription> {
     let all = rules.rules().iter().enumerate();
     all.map(|(index, rule)| {

@@ -339,12 +339,13 @@ impl Looking<'_, '_> {
             let named = subject
                 .fleet
                 .and_then(|fleet| fleet.courses.get(&course.value));
-            named.map_or_else(|| course.value.clone(), |name| name.value.clone())
+            let name = named.map_or(&course.value, |name| &name.value);
+            words::phrases::name(name).into_owned()
         });
         let setup = state
             .setup
             .and_then(|at| machine.setups.get(usize::from(at)));
-        let setup = setup.map(|setup| setup.name.value.clone());
+        let setup = setup.map(|setup| words::phrases::name(&setup.name.value).into_owned());
         DueStep {
             course,
             machine: subject.id.to_owned(),

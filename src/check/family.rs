@@ -1,9 +1,10 @@
 //! The members of one figure, in as much arithmetic as its rules ask for.
 
 use crate::figure::{Entry, Formula, Measure, Member, Rational, ShownAs, Stratum, View};
-use crate::outcome::Key;
+use crate::outcome::{Key, Part};
 use crate::quantity::Exact;
 use std::cell::OnceCell;
+use std::collections::BTreeMap;
 
 /// The members of a figure for one view.
 ///
@@ -16,6 +17,7 @@ pub(super) struct Family<'v, S: Stratum, V> {
     is_whole: bool,
     measures: OnceCell<Vec<Member<Measure>>>,
     exact: OnceCell<Vec<Member<Rational>>>,
+    with_a_value: OnceCell<BTreeMap<Key, usize>>,
 }
 
 impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
@@ -29,6 +31,7 @@ impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
             is_whole: matches!(entry.shown_as, ShownAs::Count | ShownAs::Days),
             measures: OnceCell::new(),
             exact: OnceCell::new(),
+            with_a_value: OnceCell::new(),
         })
     }
 
@@ -73,9 +76,22 @@ impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
         member.value.as_ref().ok().copied()
     }
 
-    /// How many other members with a value differ from this one in nothing but the part.
+    /// How many other members with a value differ from this one, which has one too, in nothing but the part.
     pub(super) fn siblings(&self, key: &Key) -> usize {
-        let is_sibling = |member: &&Member<f64>| member.key.is_sibling(key) && member.value.is_ok();
-        self.members.iter().filter(is_sibling).count()
+        let counts = self.with_a_value.get_or_init(|| {
+            let mut counts = BTreeMap::new();
+            for member in self.members.iter().filter(|member| member.value.is_ok()) {
+                *counts.entry(of_any_part(&member.key)).or_default() += 1;
+            }
+            counts
+        });
+        counts.get(&of_any_part(key)).map_or(0, |count| count - 1)
+    }
+}
+
+fn of_any_part(key: &Key) -> Key {
+    Key {
+        part: Part::Whole,
+        ..*key
     }
 }

@@ -15,6 +15,7 @@ use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::report::{Contribution, FigureRow, FigureTable};
 use crate::source::Place;
+use crate::words::phrases;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -112,7 +113,9 @@ impl Rows<'_> {
             figure: entry.id,
             machine: view.subject().id.to_owned(),
             date: key.record.map(|_| view.day(key)),
-            setup: view.setup_name(key).map(str::to_owned),
+            setup: view
+                .setup_name(key)
+                .map(|name| phrases::name(name).into_owned()),
             stage: key.stage.map(|stage| match stage {
                 Stage::AsFound => "as found",
                 Stage::AsLeft => "as left",

@@ -1,6 +1,6 @@
 //! What only weakens a test, gathered into one note a test.
 
-use super::cause::Told;
+use super::cause::{Causes, Told};
 use super::outcomes::Judging;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::View;
@@ -27,17 +27,23 @@ pub(super) struct Weak {
     pub(super) remedy: String,
 }
 
+/// So many more places are marked below a note.
+const MOST_MARKED: usize = 50;
+
 /// The notes of one visit, by step; what a finding of the visit explains is left out.
 pub(super) fn one_note_a_test<V: View>(
     judging: &Judging<'_, V>,
     weak: Vec<Weak>,
     told: &[Told],
 ) -> Vec<Told> {
-    let explains =
-        |told: &Told, one: &Weak| one.follows.contains(&told.rule) && one.key.overlaps(&told.key);
+    let causes = Causes::of(told);
+    let is_explained = |one: &Weak| {
+        let mut causes = causes.for_key(&one.follows, &one.key).into_iter();
+        causes.any(|at| one.key.overlaps(&told[at].key))
+    };
     let mut by_step: BTreeMap<Option<Step>, Vec<Weak>> = BTreeMap::new();
     for one in weak {
-        if told.iter().any(|told| explains(told, &one)) {
+        if is_explained(&one) {
             continue; // Mending the cause decides it, or lets it be told.
         }
         by_step.entry(one.step).or_default().push(one);
@@ -63,7 +69,8 @@ fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) ->
     let mut finding = Diagnostic::new(WEAK_TEST, Severity::Note, message, label)
         .help(best_remedy(weak))
         .of_machine(judging.view.subject().id);
-    for other in more.iter().filter(|other| other.subject != first.subject) {
+    let elsewhere = more.iter().filter(|other| other.subject != first.subject);
+    for other in elsewhere.take(MOST_MARKED) {
         finding = finding.also(Label::new(other.subject, other.message.clone()));
     }
     Some(Told {
@@ -86,7 +93,13 @@ fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) ->
 
 /// The change that helps most of them; the first among equals.
 fn best_remedy(weak: &[Weak]) -> String {
-    let count = |remedy: &str| weak.iter().filter(|one| one.remedy == remedy).count();
-    let best = weak.iter().rev().max_by_key(|one| count(&one.remedy));
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for one in weak {
+        *counts.entry(&one.remedy).or_default() += 1;
+    }
+    let best = weak
+        .iter()
+        .rev()
+        .max_by_key(|one| counts[one.remedy.as_str()]);
     best.map(|one| one.remedy.clone()).unwrap_or_default()
 }

@@ -10,10 +10,18 @@ use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
 use std::collections::BTreeMap;
 
+/// So many rules of its own a group has at most: every one of them is run on every record.
+const MOST_RULES: usize = 200;
+
 /// The rules that run; what is wrong with the others goes to `part`.
 pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
     let mut all = Vec::new();
-    for &file in &reader.tree.house_rules {
+    let files = &reader.tree.house_rules;
+    if let Some(&file) = files.get(MOST_RULES) {
+        part.findings.push(too_many_rules(file));
+        part.counts.rules_not_run += files.len() - MOST_RULES;
+    }
+    for &file in files.iter().take(MOST_RULES) {
         part.counts.records += 1;
         if reader.tree.is_refused(file) {
             part.counts.rules_not_run += 1;
@@ -43,6 +51,19 @@ pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
         }
     }
     rules
+}
+
+fn too_many_rules(first_left_out: FileId) -> Diagnostic {
+    let place = Place {
+        file: first_left_out,
+        span: Span::new(0, 0),
+    };
+    let message = format!(
+        "there are more than {MOST_RULES} house rules; this one and those after it are not run"
+    );
+    let label = Label::new(place, "");
+    Diagnostic::new("too-many-rules", Severity::Error, message, label)
+        .help("delete rules that are no longer used")
 }
 
 /// The files whose rules must not run, and why.

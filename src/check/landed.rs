@@ -10,6 +10,7 @@ use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
 use crate::source::{FileId, Place, Span};
 use crate::words;
 use crate::yaml::{Node, Shape};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The key under which a record notes what was altered in it.
@@ -25,6 +26,7 @@ pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<
         before,
         changed,
         noted: noted_deletions(now),
+        headings: RefCell::default(),
     };
     let machines = before.tree.machines.iter();
     machines
@@ -52,6 +54,8 @@ struct Comparing<'r> {
     before: &'r Reader<'r>,
     changed: &'r BTreeSet<String>,
     noted: BTreeSet<String>,
+    /// Where a deletion would be noted, by file.
+    headings: RefCell<BTreeMap<FileId, Span>>,
 }
 
 /// The records of a machine that land: all but its sheet.
@@ -66,8 +70,7 @@ fn records(machine: &MachineFiles) -> impl Iterator<Item = FileId> {
 
 impl Comparing<'_> {
     fn of_machine(&self, machine: &MachineFiles) -> Vec<LandedChange> {
-        let mut machines = self.now.tree.machines.iter();
-        let now = machines.find(|now| now.id == machine.id);
+        let now = self.now.tree.machine(&machine.id);
         let files_now: BTreeMap<&str, FileId> = now
             .into_iter()
             .flat_map(records)
@@ -91,201 +94,264 @@ impl Comparing<'_> {
         let files_before: BTreeSet<&str> = records(machine)
             .map(|file| self.before.tree.path(file))
             .collect();
-        let mut added: Vec<Values> = files_now
-            .iter()
-            .filter(|(path, _)| !files_before.contains(*path))
-            .filter_map(|(_, &file)| self.now.looked_into(file, Values::of))
-            .collect();
+        // The same values under another name are the same record.
+        let mut added: BTreeMap<String, usize> = BTreeMap::new();
+        for (path, &file) in &files_now {
+            if !files_before.contains(path)
+                && let Some(values) = self.now.looked_into(file, values_of_record)
+            {
+                *added.entry(values).or_default() += 1;
+            }
+        }
         for (path, file) in gone {
-            let Some(values) = self.before.looked_into(file, Values::of) else {
-                continue;
-            };
-            // The same values under another name are the same record.
-            match added.iter().position(|added| added.are(&values)) {
-                Some(at) => {
-                    added.swap_remove(at);
-                }
-                None => changes.push(self.deleted(path, &values, now)),
+            let looked = self.before.looked_into(file, |root| {
+                let is_renamed = take_one(&mut added, &values_of_record(root));
+                (!is_renamed).then(|| Unlike::gone(root))
+            });
+            if let Some(Some(unlike)) = looked {
+                changes.push(self.deleted(path, unlike, now));
             }
         }
         changes
     }
 
     fn altered(&self, path: &str, before: FileId, now: FileId) -> Option<LandedChange> {
-        let was = self.before.looked_into(before, Values::of)?;
-        let (is, place) = self.now.looked_into(now, |root| {
-            let is = Values::of(root);
-            let place = was.first_unlike(&is).map(|leaf| place_of(root, &leaf));
-            (is, place)
-        })?;
-        let span = place?;
+        let compared = self.before.looked_into(before, |was| {
+            self.now.looked_into(now, |is| {
+                let unlike = Unlike::between(was, is);
+                let span = unlike.first?;
+                Some((span, unlike, has_a_note_more(was, is)))
+            })
+        });
+        let (span, unlike, is_noted) = compared???;
         Some(LandedChange {
             path: path.to_owned(),
             kind: LandedKind::Altered,
             place: Place { file: now, span },
-            changes: was.changes(&is),
-            is_noted: is.has_a_note_more(&was),
+            count: unlike.count,
+            changes: unlike.changes,
+            is_noted,
         })
     }
 
-    fn deleted(&self, path: &str, values: &Values, now: Option<&MachineFiles>) -> LandedChange {
+    fn deleted(&self, path: &str, unlike: Unlike, now: Option<&MachineFiles>) -> LandedChange {
         let tree = self.now.tree;
         let sheet = now.and_then(|machine| machine.sheets.first().copied());
         let any = (!tree.paths.is_empty()).then_some(FileId(0));
         let any = tree.fleets.first().copied().or(any);
         let file = tree.waivers.first().copied().or(sheet).or(any);
         let file = file.expect("a check of no file at all is refused before");
-        let span = self.now.looked_into(file, |root| {
-            let heading = root.key("deleted").or(root.get("record"));
-            heading.map_or(Span::new(0, 0), Node::span)
+        let mut headings = self.headings.borrow_mut();
+        let span = *headings.entry(file).or_insert_with(|| {
+            let span = self.now.looked_into(file, |root| {
+                let heading = root.key("deleted").or(root.get("record"));
+                heading.map_or(Span::new(0, 0), Node::span)
+            });
+            span.unwrap_or_default()
         });
         LandedChange {
             path: path.to_owned(),
             kind: LandedKind::Deleted,
-            place: Place {
-                file,
-                span: span.unwrap_or_default(),
-            },
-            changes: values.changes(&Values::default()),
+            place: Place { file, span },
+            count: unlike.count,
+            changes: unlike.changes,
             is_noted: self.noted.contains(path),
         }
     }
 }
 
+/// Takes one of several alike out; whether there was one.
+fn take_one(counts: &mut BTreeMap<String, usize>, values: &str) -> bool {
+    let left = counts.get_mut(values).filter(|left| **left > 0);
+    left.map(|left| *left -= 1).is_some()
+}
+
 /// One step from a node to what it holds.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-enum Step {
+#[derive(Debug, Clone, Copy)]
+enum Step<'n> {
     /// To the value of a key.
-    Key(String),
-    /// To an item of a list, by its place, from 0.
-    At(usize),
+    Key(&'n str),
+    /// To an item of a list, by its place, from 0; and whether the list has more than one, now or before.
+    At(usize, bool),
 }
 
-/// The way from the root to a value.
-type Way = Vec<Step>;
+/// What a node holds: the values of its keys, or its items; nothing where it is a value itself.
+fn children(node: Node<'_>, is_root: bool) -> impl Iterator<Item = (Step<'_>, Node<'_>)> {
+    let keyed = node
+        .entries()
+        .map(|(key, value)| (key.text().unwrap_or_default(), value));
+    // The notes of what was altered are not what was recorded.
+    let keyed = keyed.filter(move |(key, _)| !is_root || *key != AMENDS);
+    let has_several = node.items().len() > 1;
+    let listed = node.items().enumerate();
+    let listed = listed.map(move |(at, item)| (Step::At(at, has_several), item));
+    keyed
+        .map(|(key, value)| (Step::Key(key), value))
+        .chain(listed)
+}
 
-/// The values of a record.
+fn is_value(node: Node<'_>) -> bool {
+    node.entries().len() == 0 && node.items().len() == 0
+}
+
+fn text(node: Node<'_>) -> &str {
+    node.text().unwrap_or_default()
+}
+
+/// All values of a record as one text, whatever the order of its keys; equal where the records are.
+fn values_of_record(root: Node<'_>) -> String {
+    let mut all = String::new();
+    push_values(root, true, &mut all);
+    all
+}
+
+fn push_values(node: Node<'_>, is_root: bool, all: &mut String) {
+    if is_value(node) && !is_root {
+        // Its length stands before a text, so that no text can look like something else.
+        let text = text(node);
+        all.extend([&text.len().to_string(), ":", text]);
+        return;
+    }
+    let mut children: Vec<(Step<'_>, Node<'_>)> = children(node, is_root).collect();
+    children.sort_by_key(|(step, _)| match step {
+        Step::Key(key) => *key,
+        Step::At(..) => "",
+    });
+    all.push('{');
+    for (step, child) in children {
+        if let Step::Key(key) = step {
+            all.extend([&key.len().to_string(), "=", key]);
+        }
+        push_values(child, false, all);
+    }
+    all.push('}');
+}
+
+/// So many changes of a record are kept; the others are counted.
+const MOST_KEPT: usize = 12;
+
+/// The values that differ between a record as it was and as it is.
 #[derive(Debug, Default)]
-struct Values {
-    leaves: BTreeMap<Way, String>,
-    /// The ways in the order of the record.
-    order: Vec<Way>,
-    /// The notes of what was altered, each with its own values.
-    notes: Vec<BTreeMap<Way, String>>,
+struct Unlike {
+    changes: Vec<ValueChange>,
+    count: usize,
+    /// Where the first of them stands now.
+    first: Option<Span>,
 }
 
-impl Values {
-    fn of(root: Node<'_>) -> Self {
-        let mut values = Self::default();
-        for (key, value) in root.entries() {
-            let key = key.text().unwrap_or_default();
-            if key == AMENDS {
-                values.notes = value.items().map(leaves_of).collect();
-            } else {
-                values.add(vec![Step::Key(key.to_owned())], value);
-            }
-        }
-        values
+/// Which of two records is gone through, and which is looked at beside it.
+#[derive(Clone, Copy, PartialEq)]
+enum Side {
+    Now,
+    Before,
+}
+
+impl Unlike {
+    /// As they stand now, then those that are gone.
+    fn between(was: Node<'_>, is: Node<'_>) -> Self {
+        let mut unlike = Self::default();
+        unlike.walk(Side::Now, is, Some(was), is, &mut Vec::new());
+        unlike.walk(Side::Before, was, Some(is), is, &mut Vec::new());
+        unlike
     }
 
-    fn add(&mut self, way: Way, node: Node<'_>) {
-        let mut is_empty = true;
-        let beyond = |step: Step| {
-            let mut beyond = way.clone();
-            beyond.push(step);
-            beyond
-        };
-        for (key, value) in node.entries() {
-            let key = key.text().unwrap_or_default().to_owned();
-            self.add(beyond(Step::Key(key)), value);
-            is_empty = false;
-        }
-        for (index, item) in node.items().enumerate() {
-            self.add(beyond(Step::At(index)), item);
-            is_empty = false;
-        }
-        if is_empty {
-            let text = node.text().unwrap_or_default().to_owned();
-            self.order.push(way.clone());
-            self.leaves.insert(way, text);
-        }
+    /// All of a record that is gone.
+    fn gone(was: Node<'_>) -> Self {
+        let mut unlike = Self::default();
+        unlike.walk(Side::Before, was, None, was, &mut Vec::new());
+        unlike
     }
 
-    fn are(&self, others: &Self) -> bool {
-        self.leaves == others.leaves
-    }
-
-    /// The ways to values that differ: as they stand now, then those that are gone.
-    fn unlike<'v>(&'v self, now: &'v Self) -> impl Iterator<Item = &'v Way> {
-        let differs = |way: &&Way| self.leaves.get(*way) != now.leaves.get(*way);
-        let gone = |way: &&Way| !now.leaves.contains_key(*way);
-        now.order
-            .iter()
-            .filter(differs)
-            .chain(self.order.iter().filter(gone))
-    }
-
-    fn first_unlike(&self, now: &Self) -> Option<Way> {
-        self.unlike(now).next().cloned()
-    }
-
-    fn changes(&self, now: &Self) -> Vec<ValueChange> {
-        self.unlike(now)
-            .map(|way| ValueChange {
-                what: in_words(way, &[self, now]),
-                was: self.leaves.get(way).cloned(),
-                is: now.leaves.get(way).cloned(),
-            })
-            .collect()
-    }
-
-    /// Whether there is a note now that was not there before.
-    fn has_a_note_more(&self, before: &Self) -> bool {
-        let mut known: Vec<_> = before.notes.iter().collect();
-        self.notes
-            .iter()
-            .any(|note| match known.iter().position(|known| *known == note) {
-                Some(at) => {
-                    known.swap_remove(at);
-                    false
+    fn walk<'n>(
+        &mut self,
+        side: Side,
+        node: Node<'n>,
+        beside: Option<Node<'n>>,
+        root_now: Node<'n>,
+        way: &mut Vec<Step<'n>>,
+    ) {
+        let is_root = way.is_empty();
+        if is_value(node) && !is_root {
+            let beside = beside.filter(|beside| is_value(*beside)).map(text);
+            match side {
+                Side::Now if beside != Some(text(node)) => {
+                    self.add(way, root_now, (beside, Some(text(node))));
                 }
-                None => !note.is_empty(),
-            })
+                Side::Before if beside.is_none() => {
+                    self.add(way, root_now, (Some(text(node)), None));
+                }
+                Side::Now | Side::Before => {}
+            }
+            return;
+        }
+        let by_key: BTreeMap<&str, Node<'n>> = beside
+            .into_iter()
+            .flat_map(Node::entries)
+            .filter_map(|(key, value)| Some((key.text()?, value)))
+            .collect();
+        let mut items = beside.into_iter().flat_map(Node::items);
+        let n_beside = beside.map_or(0, |beside| beside.items().len());
+        for (step, child) in children(node, is_root) {
+            let (step, beside) = match step {
+                Step::Key(key) => (step, by_key.get(key).copied()),
+                Step::At(at, several) => (Step::At(at, several || n_beside > 1), items.next()),
+            };
+            way.push(step);
+            self.walk(side, child, beside, root_now, way);
+            way.pop();
+        }
     }
 
-    /// Whether a list has more than the one item a way leads to.
-    fn has_several(&self, way: &[Step]) -> bool {
-        let mut second = way.to_vec();
-        if let Some(last) = second.last_mut() {
-            *last = Step::At(1);
+    fn add(
+        &mut self,
+        way: &[Step<'_>],
+        root_now: Node<'_>,
+        (was, is): (Option<&str>, Option<&str>),
+    ) {
+        self.count += 1;
+        if self.first.is_none() {
+            self.first = Some(place_of(root_now, way));
         }
-        let mut from_second = self.leaves.range(second.clone()..);
-        from_second
-            .next()
-            .is_some_and(|(way, _)| way.starts_with(&second[..second.len() - 1]))
+        if self.changes.len() < MOST_KEPT {
+            self.changes.push(ValueChange {
+                what: in_words(way),
+                was: was.map(str::to_owned),
+                is: is.map(str::to_owned),
+            });
+        }
     }
 }
 
-fn leaves_of(node: Node<'_>) -> BTreeMap<Way, String> {
-    let mut values = Values::default();
-    values.add(Vec::new(), node);
-    values.leaves
+/// Whether there is a note now that was not there before.
+fn has_a_note_more(was: Node<'_>, is: Node<'_>) -> bool {
+    let notes = |root: Node<'_>| {
+        let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
+        let texts = notes.map(|note| {
+            let mut all = String::new();
+            push_values(note, false, &mut all);
+            all
+        });
+        texts.collect::<Vec<String>>()
+    };
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for note in notes(was) {
+        *known.entry(note).or_default() += 1;
+    }
+    notes(is).iter().any(|note| !take_one(&mut known, note))
 }
 
 /// Keys and places: `caught right 3rd`; the place in a list of one needs no words.
-fn in_words(way: &Way, sides: &[&Values]) -> String {
-    let parts = way.iter().enumerate().filter_map(|(at, step)| match step {
-        Step::Key(key) => Some(key.clone()),
-        Step::At(index) => sides
-            .iter()
-            .any(|side| side.has_several(&way[..=at]))
-            .then(|| words::phrases::ordinal(index + 1)),
+fn in_words(way: &[Step<'_>]) -> String {
+    let parts = way.iter().filter_map(|step| match step {
+        Step::Key(key) => Some(words::phrases::name(key)),
+        Step::At(index, true) => Some(words::phrases::ordinal(index + 1).into()),
+        Step::At(_, false) => None,
     });
     parts.collect::<Vec<_>>().join(" ")
 }
 
 /// Where a value stands; of one that is gone, the last key on the way to it that is still there.
-fn place_of(root: Node<'_>, way: &Way) -> Span {
+fn place_of(root: Node<'_>, way: &[Step<'_>]) -> Span {
     let mut node = root;
     let mut span = root.get("record").map_or(Span::new(0, 0), Node::span);
     for step in way {
@@ -294,7 +360,7 @@ fn place_of(root: Node<'_>, way: &Way) -> Span {
                 span = root_key(node, name).unwrap_or(span);
                 node.get(name)
             }
-            Step::At(index) => node.items().nth(*index),
+            Step::At(index, _) => node.items().nth(*index),
         };
         match next {
             Some(next) => node = next,

@@ -101,7 +101,7 @@ fn judged(reader: &Reader<'_>, settings: &Settings, landed: Landed) -> Part {
     for part in parts {
         whole.add(part);
     }
-    let is_gone = |id: &String| !tree.machines.iter().any(|machine| machine.id == *id);
+    let is_gone = |id: &String| tree.machine(id).is_none();
     let of_gone = context
         .landed
         .iter()

@@ -13,7 +13,7 @@ use crate::rule::{
     Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, is_guard, judge,
 };
 use crate::source::Place;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What rules of a stratum are run with.
 pub(super) struct Judging<'c, V> {
@@ -98,7 +98,7 @@ struct Case {
 
 impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
     fn run(&self, judged: &mut Judged, tally: &mut Tally) {
-        let mut failed_as_left: Vec<Key> = Vec::new();
+        let mut failed_as_left: BTreeSet<Key> = BTreeSet::new();
         let mut as_found: Vec<Case> = Vec::new();
         // The limits of a rule differ between the members of its family by step, setup and day only.
         let mut of_place = None;
@@ -142,7 +142,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                     judged.weak.push(self.weak(&case));
                 }
                 Verdict::Fail(_) | Verdict::Undecided(_, Side::Over) => {
-                    failed_as_left.push(key);
+                    failed_as_left.insert(key);
                     judged.told.push(self.told(&case, None));
                 }
                 Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => {}

@@ -7,7 +7,7 @@ use crate::record::{self, Fleet, Lowered, Waivers};
 use crate::report::Failure;
 use crate::rule::RuleSet;
 use crate::schema::{self, Kind};
-use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span};
+use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span, too_large};
 use crate::yaml::{self, Node};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -34,6 +34,7 @@ pub(super) struct Tree {
     /// Files of waivers; one of them counts at most.
     pub(super) waivers: Vec<FileId>,
     pub(super) house_rules: Vec<FileId>,
+    /// By name.
     pub(super) machines: Vec<MachineFiles>,
     pub(super) ignored: usize,
     /// Machines that are left out because a comparison has nothing to tell of them.
@@ -161,6 +162,14 @@ impl Tree {
         own_rules.chain(declared)
     }
 
+    /// The files of a machine.
+    pub(super) fn machine(&self, id: &str) -> Option<&MachineFiles> {
+        let at = self
+            .machines
+            .binary_search_by(|machine| machine.id.as_str().cmp(id));
+        at.ok().map(|at| &self.machines[at])
+    }
+
     pub(super) fn path(&self, file: FileId) -> &str {
         &self.paths[file.0 as usize]
     }
@@ -229,7 +238,7 @@ impl<'a> Reader<'a> {
         if bytes.len() > LARGEST_TEXT {
             return Err(Failure {
                 path: path.to_owned(),
-                reason: format!("it is larger than {} MiB", LARGEST_TEXT / (1024 * 1024)),
+                reason: too_large(),
             });
         }
         Ok(yaml::decode(file, bytes))

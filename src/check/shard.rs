@@ -1,6 +1,6 @@
 //! One machine: its records read, its visits judged one by one, then how it stands.
 
-use super::cause::{self, Told};
+use super::cause::{self, Causes, Told};
 use super::landed::{self, Landed};
 use super::outcomes::{self, Judged, Judging};
 use super::reading::{self, Group, MachineFiles, Reader, Tree};
@@ -17,10 +17,11 @@ use crate::quantity::Quantity;
 use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
-use crate::source::{FileId, Place, Spanned};
+use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
 use crate::yaml::Node;
 use jiff::civil::Date;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 /// What all shards share.
@@ -120,6 +121,7 @@ pub(super) fn each_view(
             let visit = visits.visit(index, &mut Vec::new());
             visit.map_or(0.0, |visit| worn::uncertainty(&visit))
         };
+        let failing = timeline.failing(failing);
         let worn = worn::sets(&history, &timeline, context, &means, uncertainty);
         let facts = Facts {
             history: &history,
@@ -153,7 +155,6 @@ impl<'v> Visits<'v> {
         let records = Records {
             calibration,
             earlier: &self.history.calibrations[..index],
-            unreadable: &self.history.unreadable,
             timeline: self.timeline,
         };
         let subject = subject(self.history, machine, self.context);
@@ -223,7 +224,8 @@ impl Viewer for Judge<'_> {
         let weak = gather::one_note_a_test(&judging, judged.weak, &judged.told);
         part.findings.extend(unknown_setups(standing));
         self.has_stood = true;
-        self.of_machine = cause::resolve(judged.told, &mut [], &mut part.counts);
+        self.of_machine =
+            cause::resolve(judged.told, &mut [], &Causes::default(), &mut part.counts);
         self.of_machine.extend(weak);
     }
 }
@@ -250,9 +252,10 @@ impl Judge<'_> {
         self.tallies
             .add_to(&mut part.counts, &self.context.group.rules);
         let mut of_machine = self.of_machine;
+        let causes = Causes::of(&of_machine);
         let mut findings = Vec::new();
         for visit in self.visits {
-            let told = cause::resolve(visit.told, &mut of_machine, &mut part.counts);
+            let told = cause::resolve(visit.told, &mut of_machine, &causes, &mut part.counts);
             let told = told.into_iter().chain(visit.notes);
             findings.extend(told.map(Told::into_finding));
         }
@@ -340,12 +343,18 @@ fn in_order_of_hours<T>(records: &mut [T], hours: impl Fn(&T) -> Option<f64>) {
     let places: Vec<usize> = (0..records.len())
         .filter(|&at| hours(&records[at]).is_some())
         .collect();
-    for end in (1..places.len()).rev() {
-        for at in 0..end {
-            let (one, next) = (places[at], places[at + 1]);
-            if hours(&records[next]) < hours(&records[one]) {
-                records.swap(one, next);
-            }
+    let mut in_order = places.clone();
+    in_order.sort_by(|&one, &other| {
+        let order = hours(&records[one]).partial_cmp(&hours(&records[other]));
+        order.unwrap_or(Ordering::Equal)
+    });
+    let mut belongs: BTreeMap<usize, usize> =
+        in_order.into_iter().zip(places.iter().copied()).collect();
+    for at in places {
+        while let Some(to) = belongs.get(&at).copied().filter(|to| *to != at) {
+            records.swap(at, to);
+            let next = belongs.insert(to, to).unwrap_or(to);
+            belongs.insert(at, next);
         }
     }
 }
@@ -391,6 +400,7 @@ impl MachineReading<'_, '_> {
         let tree = self.reader.tree;
         let nth = |file: FileId| (tree.stem(file).len(), file);
         records.sort_by_key(|(day, file, _)| (*day, nth(*file)));
+        let records = self.as_many_as_a_day_has(records, event, heading);
         let mut records: Vec<T> = records.into_iter().map(|(_, _, record)| record).collect();
         for of_a_day in records.chunk_by_mut(|one, next| {
             heading(one).1.map(|date| date.value) == heading(next).1.map(|date| date.value)
@@ -400,6 +410,60 @@ impl MachineReading<'_, '_> {
             });
         }
         records
+    }
+}
+
+/// So many records of one kind a machine has on one day at most: far more than anybody can make. What came first of one day
+/// is found record by record.
+const MOST_A_DAY: usize = 100;
+
+impl MachineReading<'_, '_> {
+    /// Leaves out what is more than anybody can do in a day; one finding a day tells of it.
+    fn as_many_as_a_day_has<T>(
+        &mut self,
+        records: Vec<(Date, FileId, T)>,
+        event: Event,
+        heading: fn(&T) -> Heading<'_>,
+    ) -> Vec<(Date, FileId, T)> {
+        let mut kept: Vec<(Date, FileId, T)> = Vec::with_capacity(records.len());
+        let (mut last, mut of_day) = (None, 0);
+        for (day, file, record) in records {
+            of_day = if last == Some(day) { of_day + 1 } else { 1 };
+            last = Some(day);
+            if of_day <= MOST_A_DAY {
+                kept.push((day, file, record));
+                continue;
+            }
+            if of_day == MOST_A_DAY + 1 {
+                let span = heading(&record).1.map_or(Span::new(0, 0), |date| date.span);
+                let finding = self.too_many(day, event, Place { file, span });
+                self.part.findings.push(finding);
+            }
+            self.part.counts.unreadable += 1;
+            self.unreadable.push(Unreadable {
+                file,
+                day: Some(day),
+                event,
+            });
+        }
+        kept
+    }
+
+    fn too_many(&self, day: Date, event: Event, place: Place) -> Diagnostic {
+        let noun = match event {
+            Event::Visit => "calibrations",
+            Event::Service => "service records",
+            Event::Application => "applications",
+        };
+        let message = format!(
+            "{} has more than {MOST_A_DAY} {noun} on {}; this one and those after it are not checked",
+            self.files.id,
+            words::dates::date(day),
+        );
+        let label = Label::new(place, "");
+        Diagnostic::new("too-many-records", Severity::Error, message, label)
+            .help("delete the copies, or correct their dates")
+            .of_machine(self.files.id.clone())
     }
 }
 

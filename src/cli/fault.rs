@@ -93,8 +93,12 @@ mod tests {
     use crate::render::{Look, failure};
     use rayon::prelude::*;
 
+    /// What a fault calls is one for the whole process.
+    static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
+
     #[test]
     fn a_fault_on_any_thread_names_the_file_that_was_read() {
+        let _alone = ONE_AT_A_TIME.lock();
         let fault = caught(|| {
             (0..100).into_par_iter().for_each(|n| {
                 reading(&format!("machines/{n}.yaml"));
@@ -113,8 +117,10 @@ mod tests {
         assert!(fault.help().contains("and this file"));
         assert_eq!(caught(|| 1), Ok(1));
     }
+
     #[test]
     fn a_fault_with_the_text_of_a_record_drives_no_log() {
+        let _alone = ONE_AT_A_TIME.lock();
         let fault = caught(|| {
             reading("machines/\n::error::x.yaml");
             panic!("no \u{9b}31m ##[error] \n::error::y");

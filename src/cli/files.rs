@@ -6,7 +6,7 @@ use crate::Listing;
 use crate::cli::beneath::Folder;
 use crate::cli::failure::reason;
 use crate::report::Failure;
-use crate::source::LARGEST_TEXT;
+use crate::source::{LARGEST_TEXT, too_large};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::fs;
@@ -273,12 +273,6 @@ impl Records {
         if !metadata.is_file() {
             return Err(no_file(metadata.file_type()));
         }
-        let too_large = || {
-            format!(
-                "larger than {} MB, which no record is",
-                LARGEST_TEXT / 1024 / 1024
-            )
-        };
         let expected = usize::try_from(metadata.len())
             .ok()
             .filter(|&len| len <= LARGEST_TEXT)
@@ -451,7 +445,7 @@ mod tests {
         fs::create_dir(folder.path().join("machines")).unwrap();
         let records = find(folder.path());
         for (path, why) in [
-            ("large.yaml", "larger than 64 MB, which no record is"),
+            ("large.yaml", "larger than 1 MB, which no record is"),
             ("none.yaml", "it does not exist"),
             ("machines", "a folder, not a file with a record"),
         ] {

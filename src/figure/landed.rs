@@ -34,9 +34,10 @@ pub(super) static ALTERED_FIGURE: Entry = Entry {
         measure: altered::<Measure>,
         exact: altered::<Rational>,
         working: |standing, key| {
-            let changes = &of(standing, key)?.changes;
-            let listed: Vec<String> = changes.iter().take(MOST_LISTED).map(change).collect();
-            let more = changes.len() - listed.len();
+            let landed = of(standing, key)?;
+            let first = landed.changes.iter().take(MOST_LISTED);
+            let listed: Vec<String> = first.map(change).collect();
+            let more = landed.count - listed.len();
             let more = (more > 0).then(|| format!("; and {more} more"));
             Some(format!("{}{}", listed.join("; "), more.unwrap_or_default()))
         },
@@ -50,7 +51,8 @@ pub(super) static ALTERED_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[("changes", |standing, key| {
-            Some(in_words(&of(standing, key)?.changes))
+            let landed = of(standing, key)?;
+            Some(in_words(&landed.changes, landed.count))
         })],
     }),
 };
@@ -78,8 +80,7 @@ pub(super) static DELETED_FIGURE: Entry = Entry {
                 Some(of(standing, key)?.path.clone())
             }),
             ("values", |standing, key| {
-                let changes = &of(standing, key)?.changes;
-                Some(words::phrases::plural(changes.len(), "value"))
+                Some(words::phrases::plural(of(standing, key)?.count, "value"))
             }),
         ],
     }),
@@ -113,20 +114,20 @@ fn members<N: Number>(standing: &Standing<'_>, kind: LandedKind) -> Vec<Member<N
             let count = if change.is_noted {
                 0
             } else {
-                u32::try_from(change.changes.len()).unwrap_or(u32::MAX)
+                u32::try_from(change.count).unwrap_or(u32::MAX)
             };
             Member::new(key, N::whole(count), change.place)
         })
         .collect()
 }
 
-/// The first few changes, and how many more there are.
-fn in_words(changes: &[ValueChange]) -> String {
+/// The first few changes of so many, and how many more there are.
+fn in_words(changes: &[ValueChange], count: usize) -> String {
     let mut told: Vec<String> = changes.iter().take(MOST_TOLD).map(change).collect();
     while told.len() > 1 && told.join(", ").chars().count() > LONGEST {
         told.pop();
     }
-    match changes.len() - told.len() {
+    match count - told.len() {
         0 => words::phrases::list(&told, "and"),
         more => format!("{}, and {more} more", told.join(", ")),
     }
@@ -191,7 +192,7 @@ mod tests {
                 "caught right 3rd: 41.0 became 36.5, hours: 412 h was added, and 3 more",
             ),
         ] {
-            assert_eq!(in_words(&all[..n]), text);
+            assert_eq!(in_words(&all[..n], n), text);
         }
         assert_eq!(
             change(&all[3]),

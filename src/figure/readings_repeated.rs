@@ -65,11 +65,7 @@ fn values(readings: &[Decimal]) -> impl Iterator<Item = i128> {
 
 /// The last visit that caught the same setup.
 fn last<'a>(visit: &Visit<'a>) -> Result<Option<&'a Calibration>, &'static str> {
-    let setup = visit.calibration.setup.as_ref().map(|setup| &setup.value);
-    visit.records.last_with(|earlier| {
-        let same = earlier.setup.as_ref().map(|setup| &setup.value) == setup;
-        (same && !earlier.catch_tests.is_empty()).then_some(earlier)
-    })
+    visit.records.last_caught_alike()
 }
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {

@@ -12,6 +12,7 @@ use crate::history::StepState;
 use crate::outcome::Key;
 use crate::source::Place;
 use crate::words;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// Applications while a step was void.
@@ -35,17 +36,17 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("work", |standing, key| {
-                let (_, state) = last_of(standing, key, void_at)?;
+                let (_, state) = last_of(standing, key, At::Void)?;
                 Some(standing.undone_in_words(state.void.as_ref()?))
             }),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, void_at)?;
+                let (_, state) = last_of(standing, key, At::Void)?;
                 Some(words::dates::date(state.void.as_ref()?.day))
             }),
             ("applications", |standing, key| {
-                Some(applications(standing, key, void_at))
+                Some(applications(standing, key, At::Void))
             }),
-            ("when", |standing, key| when(standing, key, void_at)),
+            ("when", |standing, key| when(standing, key, At::Void)),
         ],
     }),
 };
@@ -71,17 +72,17 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("rule", |standing, key| {
-                let (_, state) = last_of(standing, key, failing_at)?;
+                let (_, state) = last_of(standing, key, At::Failing)?;
                 Some(state.failing.as_ref()?.rule.clone())
             }),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, failing_at)?;
+                let (_, state) = last_of(standing, key, At::Failing)?;
                 Some(words::dates::date(state.done()?.day))
             }),
             ("applications", |standing, key| {
-                Some(applications(standing, key, failing_at))
+                Some(applications(standing, key, At::Failing))
             }),
-            ("when", |standing, key| when(standing, key, failing_at)),
+            ("when", |standing, key| when(standing, key, At::Failing)),
         ],
     }),
 };
@@ -107,37 +108,73 @@ pub(super) static AGE_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, done_at)?;
+                let (_, state) = last_of(standing, key, At::Done)?;
                 Some(words::dates::date(state.done()?.day))
             }),
             ("last", |standing, key| {
-                let (spraying, _) = last_of(standing, key, done_at)?;
+                let (spraying, _) = last_of(standing, key, At::Done)?;
                 Some(words::dates::date(spraying.moment.day))
             }),
         ],
     }),
 };
 
-/// The applications of one episode with how the step stood.
-type Episode<'s, 'a> = Vec<(&'s Spraying<'a>, &'s StepState)>;
+/// What an episode is of.
+#[derive(Clone, Copy)]
+enum At {
+    Void,
+    Failing,
+    Done,
+}
 
-/// The place that marks an episode; none where a state belongs to none.
-type At = fn(&StepState) -> Option<Place>;
+/// The places of applications, and of steps in them, by the key of their episode.
+type Places = BTreeMap<Key, Vec<(usize, usize)>>;
 
-/// Episodes by key.
-fn episodes<'s, 'a>(standing: &'s Standing<'a>, at: At) -> BTreeMap<Key, Episode<'s, 'a>> {
-    let mut episodes: BTreeMap<Key, Episode<'s, 'a>> = BTreeMap::new();
-    for spraying in &standing.sprayings {
-        for state in &spraying.steps {
-            let Some(place) = at(state) else { continue };
-            let key = Key {
-                record: Some(place.file),
-                ..standing.step_key(state)
-            };
-            episodes.entry(key).or_default().push((spraying, state));
+/// The episodes of a machine, each kind found once however often it is asked for.
+#[derive(Debug, Default)]
+pub(super) struct KeptEpisodes {
+    void: OnceCell<Places>,
+    failing: OnceCell<Places>,
+    done: OnceCell<Places>,
+}
+
+impl At {
+    /// The place that marks an episode; none where a state belongs to none.
+    fn place(self, state: &StepState) -> Option<Place> {
+        match self {
+            Self::Void => void_at(state),
+            Self::Failing => failing_at(state),
+            Self::Done => done_at(state),
         }
     }
-    episodes
+
+    fn kept(self, episodes: &KeptEpisodes) -> &OnceCell<Places> {
+        match self {
+            Self::Void => &episodes.void,
+            Self::Failing => &episodes.failing,
+            Self::Done => &episodes.done,
+        }
+    }
+}
+
+/// Episodes by key.
+fn episodes<'s>(standing: &'s Standing<'_>, at: At) -> &'s Places {
+    at.kept(&standing.episodes).get_or_init(|| {
+        let mut episodes = Places::new();
+        for (nth, spraying) in standing.sprayings.iter().enumerate() {
+            for (step, state) in spraying.steps.iter().enumerate() {
+                let Some(place) = at.place(state) else {
+                    continue;
+                };
+                let key = Key {
+                    record: Some(place.file),
+                    ..standing.step_key(state)
+                };
+                episodes.entry(key).or_default().push((nth, step));
+            }
+        }
+        episodes
+    })
 }
 
 /// Where a record that cannot be read may have done the step again, nobody is accused.
@@ -158,19 +195,18 @@ fn done_at(state: &StepState) -> Option<Place> {
     Some(done.place)
 }
 
+/// The application and the step at a place.
+fn at_place<'s, 'a>(
+    standing: &'s Standing<'a>,
+    (nth, step): (usize, usize),
+) -> Option<(&'s Spraying<'a>, &'s StepState)> {
+    let spraying = standing.sprayings.get(nth)?;
+    Some((spraying, spraying.steps.get(step)?))
+}
+
 /// The applications of the episode with a key.
-fn of_key<'s, 'a>(standing: &'s Standing<'a>, key: &Key, at: At) -> Episode<'s, 'a> {
-    let of_step = |spraying: &'s Spraying<'a>| {
-        let states = spraying.steps.iter().filter(|state| {
-            let own = at(state).map(|place| Key {
-                record: Some(place.file),
-                ..standing.step_key(state)
-            });
-            own == Some(*key)
-        });
-        states.map(move |state| (spraying, state))
-    };
-    standing.sprayings.iter().flat_map(of_step).collect()
+fn of_key<'s>(standing: &'s Standing<'_>, key: &Key, at: At) -> &'s [(usize, usize)] {
+    episodes(standing, at).get(key).map_or(&[], Vec::as_slice)
 }
 
 fn last_of<'s, 'a>(
@@ -178,7 +214,7 @@ fn last_of<'s, 'a>(
     key: &Key,
     at: At,
 ) -> Option<(&'s Spraying<'a>, &'s StepState)> {
-    of_key(standing, key, at).pop()
+    at_place(standing, *of_key(standing, key, at).last()?)
 }
 
 fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
@@ -189,8 +225,8 @@ fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
 /// `on 2026-05-03`, `from 2026-05-03 to 2026-05-10`.
 fn when(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
     let episode = of_key(standing, key, at);
-    let day = |(spraying, _): &(&Spraying<'_>, &StepState)| spraying.moment.day;
-    let (first, last) = (day(episode.first()?), day(episode.last()?));
+    let day = |place: &(usize, usize)| Some(at_place(standing, *place)?.0.moment.day);
+    let (first, last) = (day(episode.first()?)?, day(episode.last()?)?);
     let in_words = words::dates::date;
     Some(if first == last {
         format!("on {}", in_words(first))
@@ -213,34 +249,34 @@ fn is_done_again(standing: &Standing<'_>, spraying: &Spraying<'_>, state: &StepS
 }
 
 fn counted<N: Number>(standing: &Standing<'_>, at: At) -> Vec<Member<N>> {
-    let episodes = episodes(standing, at).into_iter();
+    let episodes = episodes(standing, at).iter();
     episodes
         .filter_map(|(key, episode)| {
-            let (last, state) = episode.last()?;
+            let (last, state) = at_place(standing, *episode.last()?)?;
             let count = u32::try_from(episode.len()).unwrap_or(u32::MAX);
-            let member = Member::new(key, N::whole(count), last.dated()).against(at(state)?);
+            let member = Member::new(*key, N::whole(count), last.dated()).against(at.place(state)?);
             Some(member.put_right(is_done_again(standing, last, state)))
         })
         .collect()
 }
 
 fn void<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    counted(standing, void_at)
+    counted(standing, At::Void)
 }
 
 fn failing<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    counted(standing, failing_at)
+    counted(standing, At::Failing)
 }
 
 fn age<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    let episodes = episodes(standing, done_at).into_iter();
+    let episodes = episodes(standing, At::Done).iter();
     episodes
         .filter_map(|(key, episode)| {
-            let (last, state) = episode.last()?;
+            let (last, state) = at_place(standing, *episode.last()?)?;
             let done = state.done()?;
             let age = last.moment.day.since(done.day);
             let age = u32::try_from(age.map_or(0, |span| span.get_days())).unwrap_or(0);
-            let member = Member::new(key, days(age), last.dated())
+            let member = Member::new(*key, days(age), last.dated())
                 .against(done.place)
                 .counted_from(done.day);
             Some(member.put_right(is_done_again(standing, last, state)))

@@ -30,8 +30,13 @@ pub(super) static FIGURE: Entry = Entry {
             ("instrument", |visit, key| {
                 named(key, &instruments_in(visit.calibration))
             }),
-            ("known", |visit, _| {
-                Some(listed(visit.subject.fleet?.instruments.keys()))
+            ("known", |visit, key| {
+                let name = named(key, &instruments_in(visit.calibration))?;
+                let known = visit.subject.fleet?.instruments.keys();
+                Some(words::spelling::known_names(
+                    &name,
+                    known.map(String::as_str),
+                ))
             }),
         ],
     }),
@@ -81,8 +86,4 @@ pub(super) fn named(key: &Key, names: &[&Spanned<String>]) -> Option<String> {
         return None;
     };
     Some(names.get(usize::from(index))?.value.clone())
-}
-
-pub(super) fn listed<'n>(names: impl Iterator<Item = &'n String>) -> String {
-    words::phrases::list(&names.collect::<Vec<_>>(), "and")
 }

@@ -2,9 +2,10 @@
 
 use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::number::{Measure, Number, Rational};
-use super::unknown_instruments::{listed, named};
+use super::unknown_instruments::named;
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
+use crate::words;
 
 /// People nobody declared.
 pub(super) static FIGURE: Entry = Entry {
@@ -28,9 +29,13 @@ pub(super) static FIGURE: Entry = Entry {
             ("person", |standing, key| {
                 named(key, &standing.record(key.record?)?.people)
             }),
-            ("known", |standing, _| {
-                let fleet = standing.subject.fleet?;
-                Some(listed(fleet.people.keys()))
+            ("known", |standing, key| {
+                let name = named(key, &standing.record(key.record?)?.people)?;
+                let known = standing.subject.fleet?.people.keys();
+                Some(words::spelling::known_names(
+                    &name,
+                    known.map(String::as_str),
+                ))
             }),
         ],
     }),

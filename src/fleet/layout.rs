@@ -91,7 +91,7 @@ impl Layout {
             format!("write `{nearest}`, if that section is meant")
         } else {
             let names: Vec<&str> = known().collect();
-            let names = words::phrases::list(&names, "or");
+            let names = words::phrases::list_some(&names, "or");
             format!("write one of the sections of the machine sheet: {names}")
         };
         let place = Place {
@@ -160,8 +160,9 @@ impl Layout {
         let count = self.nozzles.len();
         match self.section_name(nozzle.section) {
             Some(name) => format!(
-                "nozzle {} of {count} ({name}, {})",
+                "nozzle {} of {count} ({}, {})",
                 nozzle.number,
+                words::phrases::name(name),
                 words::phrases::ordinal(usize::from(nozzle.position)),
             ),
             None => format!("nozzle {} of {count}", nozzle.number),

@@ -57,16 +57,19 @@ impl Unreadable {
 impl History {
     /// The machine as it was at the end of a day.
     pub fn machine_on(&self, day: Date) -> Option<&Machine> {
-        self.version(|from| from.day <= day)
+        self.version(day, |_| true)
     }
 
     /// The machine as it was at a moment.
     pub fn machine_at(&self, moment: &Moment) -> Option<&Machine> {
-        self.version(|from| from.is_before(moment))
+        self.version(moment.day, |from| from.is_before(moment))
     }
 
-    fn version(&self, had_begun: impl Fn(&Moment) -> bool) -> Option<&Machine> {
-        let version = self.versions.iter().rev();
+    /// The latest version of a day or earlier that had begun: those are by day.
+    fn version(&self, day: Date, had_begun: impl Fn(&Moment) -> bool) -> Option<&Machine> {
+        let is_by_then = |version: &Version| version.from.is_none_or(|from| from.day <= day);
+        let by_then = &self.versions[..self.versions.partition_point(is_by_then)];
+        let version = by_then.iter().rev();
         let mut begun = version.filter(|version| version.from.as_ref().is_none_or(&had_begun));
         begun
             .next()

@@ -6,6 +6,7 @@ use crate::record::machine::{Machine, Setup};
 use crate::record::service::{Service, SetupChange, Work, WorkDone};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
+use std::rc::Rc;
 
 /// A machine as it was from a moment on; the first holds before its moment too.
 #[derive(Debug)]
@@ -71,10 +72,10 @@ fn after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
             console.speed_factor = speed_factor.or(console.speed_factor);
         }
         WorkDone::SpeedSource(to) => machine.speed_source = Some((*to)?),
-        WorkDone::Spacing(to) => machine.boom.spacing = Some((*to)?),
+        WorkDone::Spacing(to) => Rc::make_mut(&mut machine.boom).spacing = Some((*to)?),
         WorkDone::EnteredWidths(widths) => {
             for (name, width) in widths {
-                let mut sections = machine.boom.sections.iter_mut();
+                let mut sections = Rc::make_mut(&mut machine.boom).sections.iter_mut();
                 let named = |name: Option<&Spanned<String>>| name.map(|name| name.value.clone());
                 let wanted = Some(name.value.clone());
                 if let Some(section) = sections.find(|s| named(s.name.as_ref()) == wanted) {
@@ -113,7 +114,7 @@ fn change_setup(machine: &mut Machine, change: &SetupChange) -> Option<()> {
 /// The setup with a name, or the only one.
 fn setup_of<'m>(machine: &'m mut Machine, name: Option<&Spanned<String>>) -> Option<&'m mut Setup> {
     let index = machine.setup_index(name)?;
-    machine.setups.get_mut(usize::from(index))
+    machine.setups.get_mut(usize::from(index)).map(Rc::make_mut)
 }
 
 /// What a piece of work names and the machine does not have.
@@ -203,10 +204,10 @@ pub fn no_such_setup(
         Some(nearest) => format!("write `{nearest}`, if that setup is meant"),
         None if machine.setups.is_empty() => "add the setup to the machine sheet".to_owned(),
         None => {
-            let listed: Vec<String> = names().map(str::to_owned).collect();
+            let listed: Vec<&str> = names().collect();
             format!(
                 "write setup: and one of {}",
-                words::phrases::list(&listed, "or")
+                words::phrases::list_some(&listed, "or")
             )
         }
     };

@@ -5,13 +5,14 @@
 mod timeline;
 pub mod voiding;
 
-pub use timeline::{Timeline, Until};
+pub use timeline::{FailingTests, Timeline, Until};
 
 use crate::fleet::Unreadable;
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::source::{FileId, Place};
 use jiff::civil::Date;
+use std::rc::Rc;
 
 /// How one step of one setup stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +30,7 @@ pub struct StepState {
     /// A service record that cannot be read and may tell of work since.
     pub unread_work: Option<Unreadable>,
     /// What it found and was not put right.
-    pub failing: Option<Failing>,
+    pub failing: Option<Rc<Failing>>,
     /// What the machine did since.
     pub used: Use,
 }

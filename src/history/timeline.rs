@@ -15,6 +15,8 @@ use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
+use std::iter;
+use std::rc::Rc;
 
 /// What happened to a machine.
 ///
@@ -23,14 +25,53 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Timeline<'h> {
     history: &'h History,
     visits: Vec<Visited>,
+    /// The places of visits by what they did: steps of the machine, and of each setup.
+    doing: BTreeMap<(Step, Option<u16>), Vec<usize>>,
+    /// The places in the history of visits with a catch, by the setup they name.
+    caught_with: BTreeMap<Option<&'h str>, Vec<usize>>,
+    /// The places of visits by what they caught, where work concerned single nozzles.
+    catching: BTreeMap<(Option<u16>, u16), Vec<usize>>,
     works: Vec<Worked>,
+    /// The places of works by what they undid, and of which setup.
+    undoing: BTreeMap<(Step, Effect, Option<u16>), Vec<usize>>,
     /// When it sprayed, with the setup.
     sprayed: Vec<(Moment, Option<u16>)>,
     /// The places of these by setup.
     sprayed_with: BTreeMap<Option<u16>, Vec<usize>>,
     /// Every reading of the hour-meter, by day.
     hours: Vec<HourMeter>,
+    /// What could not be read, by what it would have told.
+    unread: Vec<(Event, Unread)>,
 }
+
+/// The places of records that could not be read.
+#[derive(Debug, Default)]
+struct Unread {
+    /// The first of no day.
+    of_no_day: Option<usize>,
+    /// Those with a day, by day.
+    by_day: Vec<(Date, usize)>,
+}
+
+impl Unread {
+    /// The first that may be of some days.
+    fn between(&self, from: Option<Date>, to: Date) -> Option<usize> {
+        let at = self.by_day.partition_point(|(day, _)| Some(*day) < from);
+        let dated = self.by_day.get(at).filter(|(day, _)| *day <= to);
+        let places = self
+            .of_no_day
+            .into_iter()
+            .chain(dated.map(|(_, place)| *place));
+        places.min()
+    }
+}
+
+/// What visits left failing, by step and setup, in the order of the visits.
+#[derive(Debug, Default)]
+pub struct FailingTests(BTreeMap<(Step, Option<u16>), Vec<OfVisit>>);
+
+/// The place of a visit, and what it left failing.
+type OfVisit = (usize, Rc<Failing>);
 
 /// Up to when is asked.
 #[derive(Debug, Clone, Copy)]
@@ -93,10 +134,15 @@ impl<'h> Timeline<'h> {
         let mut timeline = Self {
             history,
             visits: Vec::new(),
+            doing: BTreeMap::new(),
+            caught_with: BTreeMap::new(),
+            catching: BTreeMap::new(),
             works: Vec::new(),
+            undoing: BTreeMap::new(),
             sprayed: Vec::new(),
             sprayed_with: BTreeMap::new(),
             hours: Vec::new(),
+            unread: Vec::new(),
         };
         let sheet = history.versions.first().map(|version| &version.machine);
         timeline.visits = history
@@ -138,11 +184,81 @@ impl<'h> Timeline<'h> {
         // A history is by day already, as it is read; one made otherwise must be so too.
         timeline.visits.sort_by_key(|visit| visit.moment.day);
         timeline.works.sort_by_key(|worked| worked.moment.day);
+        timeline.find_places();
         timeline
     }
 
+    /// Notes where in the lists what is asked for often stands.
+    fn find_places(&mut self) {
+        let of_nozzles = self.works.iter().any(|worked| worked.nozzles.is_some());
+        for (place, visit) in self.visits.iter().enumerate() {
+            for step in &visit.steps {
+                if *step == Step::Catch && !visit.is_whole_catch {
+                    continue;
+                }
+                let setups = [None, visit.setup].into_iter();
+                for setup in setups.take(1 + usize::from(visit.setup.is_some())) {
+                    self.doing.entry((*step, setup)).or_default().push(place);
+                }
+            }
+            for nozzle in visit.caught.iter().filter(|_| of_nozzles) {
+                let caught = (visit.setup, *nozzle);
+                self.catching.entry(caught).or_default().push(place);
+            }
+        }
+        for (place, visit) in self.history.calibrations.iter().enumerate() {
+            if !visit.catch_tests.is_empty() {
+                let setup = visit.setup.as_ref().map(|setup| setup.value.as_str());
+                self.caught_with.entry(setup).or_default().push(place);
+            }
+        }
+        for (place, worked) in self.works.iter().enumerate() {
+            let undone = (worked.row.step, worked.row.effect, worked.setup);
+            self.undoing.entry(undone).or_default().push(place);
+        }
+        for event in [Event::Visit, Event::Service, Event::Application] {
+            let all = self.history.unreadable.iter().enumerate();
+            let mut unread = Unread::default();
+            for (place, record) in all.filter(|(_, record)| record.event == event) {
+                match record.day {
+                    Some(day) => unread.by_day.push((day, place)),
+                    None => unread.of_no_day = unread.of_no_day.or(Some(place)),
+                }
+            }
+            unread.by_day.sort_unstable();
+            self.unread.push((event, unread));
+        }
+    }
+
+    /// The place in the history of the last visit before another one that has a catch and names a setup, or none.
+    pub fn last_caught(&self, setup: Option<&str>, before: usize) -> Option<usize> {
+        let places = self.caught_with.get(&setup)?;
+        let end = places.partition_point(|&place| place < before);
+        places[..end].last().copied()
+    }
+
+    /// What visits left failing, ready to be asked for; in the order of the visits.
+    pub fn failing(&self, all: Vec<Failing>) -> FailingTests {
+        let visits = self.visits.iter().enumerate();
+        let places: BTreeMap<FileId, usize> = visits
+            .map(|(place, visit)| (visit.place.file, place))
+            .collect();
+        let mut tests = FailingTests::default();
+        for failing in all {
+            if let Some(place) = places.get(&failing.record) {
+                let of = (failing.step, failing.setup);
+                tests
+                    .0
+                    .entry(of)
+                    .or_default()
+                    .push((*place, Rc::new(failing)));
+            }
+        }
+        tests
+    }
+
     /// The state of every step the machine has, in the order of the procedure.
-    pub fn steps(&self, until: Until, failing: &[Failing]) -> Vec<StepState> {
+    pub fn steps(&self, until: Until, failing: &FailingTests) -> Vec<StepState> {
         self.steps_of(until, failing, |_| true)
     }
 
@@ -151,7 +267,7 @@ impl<'h> Timeline<'h> {
         &self,
         setup: Option<u16>,
         until: Until,
-        failing: &[Failing],
+        failing: &FailingTests,
     ) -> Vec<StepState> {
         self.steps_of(until, failing, |of| Some(of) == setup)
     }
@@ -159,7 +275,7 @@ impl<'h> Timeline<'h> {
     fn steps_of(
         &self,
         until: Until,
-        failing: &[Failing],
+        failing: &FailingTests,
         is_wanted: impl Fn(u16) -> bool,
     ) -> Vec<StepState> {
         let machine = match &until {
@@ -193,12 +309,9 @@ impl<'h> Timeline<'h> {
         step: Step,
         setup: Option<u16>,
         until: Until,
-        failing: &[Failing],
+        failing: &FailingTests,
     ) -> StepState {
-        let visits = upto(&self.visits, until.day()).iter().rev();
-        let done = visits
-            .filter(|visit| until.includes(&visit.moment))
-            .find(|visit| visit.does(step, setup));
+        let done = self.last_done(step, setup, until.day(), |moment| until.includes(moment));
         let mut state = StepState {
             step,
             setup,
@@ -224,28 +337,58 @@ impl<'h> Timeline<'h> {
         state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
         state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
-        // A later catch of some nozzles renews nothing, but what it found bad is bad.
-        let later = between(&self.visits, Some(done.moment.day), until.day()).iter();
-        let later: Vec<FileId> = later
-            .filter(|visit| {
-                let of_setup = setup.is_none() || visit.setup == setup;
-                of_setup && until.includes(&visit.moment) && done.moment.is_before(&visit.moment)
-            })
-            .map(|visit| visit.place.file)
-            .collect();
-        state.failing = failing
-            .iter()
-            .find(|failing| {
-                let day = until.day();
-                let is_let_pass = || failing.let_pass.iter().any(|period| period.holds_on(day));
-                (failing.record == done.place.file || later.contains(&failing.record))
-                    && failing.step == step
-                    && (failing.setup.is_none() || setup.is_none() || failing.setup == setup)
-                    && !is_let_pass()
-            })
-            .cloned();
+        state.failing = self.failing_since(done, step, setup, until, failing);
         state.used = self.used_since(done, setup, until);
         state
+    }
+
+    /// The last visit up to a day that did a step.
+    fn last_done(
+        &self,
+        step: Step,
+        setup: Option<u16>,
+        day: Date,
+        includes: impl Fn(&Moment) -> bool,
+    ) -> Option<&Visited> {
+        let doing = self.doing.get(&(step, setup))?;
+        let end = doing.partition_point(|&place| self.visits[place].moment.day <= day);
+        let mut visits = doing[..end].iter().rev().map(|&place| &self.visits[place]);
+        visits.find(|visit| includes(&visit.moment))
+    }
+
+    /// What the visit that did a step, or a later one, left failing of it. A later catch of some nozzles renews nothing, but
+    /// what it found bad is bad.
+    fn failing_since(
+        &self,
+        done: &Visited,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+        failing: &FailingTests,
+    ) -> Option<Rc<Failing>> {
+        let day = until.day();
+        let counts = |visit: &Visited| {
+            let of_setup = setup.is_none() || visit.setup == setup;
+            let is_later = || until.includes(&visit.moment) && done.moment.is_before(&visit.moment);
+            visit.place == done.place || (of_setup && is_later())
+        };
+        let first = |of: Option<u16>| {
+            let tests = failing.0.get(&(step, of))?;
+            let from =
+                tests.partition_point(|&(at, _)| self.visits[at].moment.day < done.moment.day);
+            let since = tests[from..].iter();
+            let mut since = since.take_while(|&&(at, _)| self.visits[at].moment.day <= day);
+            since.find(|&&(at, ref failing)| {
+                let is_let_pass = failing.let_pass.iter().any(|period| period.holds_on(day));
+                counts(&self.visits[at]) && !is_let_pass
+            })
+        };
+        let setups = [None, setup].into_iter();
+        let all = setups
+            .take(1 + usize::from(setup.is_some()))
+            .filter_map(first);
+        let first = all.min_by_key(|(at, _)| *at)?;
+        Some(Rc::clone(&first.1))
     }
 
     /// What was sprayed with a setup between the last visit before a moment that did a step and that
@@ -256,10 +399,8 @@ impl<'h> Timeline<'h> {
         setup: Option<u16>,
         moment: &Moment,
     ) -> Option<(usize, Option<Date>)> {
-        let visits = upto(&self.visits, moment.day).iter().rev();
-        let mut earlier =
-            visits.filter(|visit| visit.moment.is_before(moment) && visit.does(step, setup));
-        let last = earlier.next().map(|visit| visit.moment);
+        let last = self.last_done(step, setup, moment.day, |at| at.is_before(moment));
+        let last = last.map(|visit| visit.moment);
         let since = last.map(|last| last.day);
         let sprayed = between(&self.sprayed, since, moment.day).iter();
         let sprayed = sprayed.filter(|(at, with)| {
@@ -317,13 +458,12 @@ impl<'h> Timeline<'h> {
 
     /// The day of the nth application since a step was done, up to the end of a day.
     pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
-        let visits = self.visits.iter().rev();
-        let done = visits
-            .filter(|visit| visit.moment.day <= until)
-            .find(|visit| visit.does(state.step, state.setup))?;
-        let mut since = self.sprayed.iter().filter(|(moment, with)| {
-            is_with(state.setup, *with) && moment.day <= until && done.moment.is_before(moment)
-        });
+        let done = self.last_done(state.step, state.setup, until, |_| true)?;
+        let mut since = between(&self.sprayed, Some(done.moment.day), until)
+            .iter()
+            .filter(|(moment, with)| {
+                is_with(state.setup, *with) && moment.day <= until && done.moment.is_before(moment)
+            });
         since.nth(n.checked_sub(1)?).map(|(moment, _)| moment.day)
     }
 
@@ -336,53 +476,75 @@ impl<'h> Timeline<'h> {
         until: Until,
         effect: Effect,
     ) -> Option<Undone> {
-        let concerns = |worked: &&Worked| {
-            worked.row.step == step
-                && worked.row.effect == effect
-                && (worked.setup.is_none() || setup.is_none() || worked.setup == setup)
-                && until.includes(&worked.moment)
-                && done.moment.is_before(&worked.moment)
+        let is_left = |worked: &Worked, nozzle: u16| {
+            let caught = self.catching.get(&(setup, nozzle));
+            let caught = caught.map_or(&[][..], Vec::as_slice);
+            let is_earlier = |&place: &usize| self.visits[place].moment.day < worked.moment.day;
+            let since = caught[caught.partition_point(is_earlier)..].iter();
+            let since = since.map(|&place| &self.visits[place].moment);
+            let mut since = since.take_while(|caught| caught.day <= until.day());
+            !since.any(|caught| until.includes(caught) && worked.moment.is_before(caught))
         };
-        let left = |worked: &Worked| {
-            let nozzles = worked.nozzles.as_ref()?;
-            let mut left = nozzles.clone();
-            let visits = between(&self.visits, Some(worked.moment.day), until.day()).iter();
-            let caught_since = visits.filter(|visit| {
-                visit.setup == setup
-                    && until.includes(&visit.moment)
-                    && worked.moment.is_before(&visit.moment)
-            });
-            for visit in caught_since {
-                left.retain(|nozzle| !visit.caught.contains(nozzle));
+        let mut undone: Option<Undone> = None;
+        // What was fitted again on a later day is left if it was left then, so each is looked at on one day only.
+        let mut looked_at: BTreeMap<u16, Date> = BTreeMap::new();
+        for worked in self.undone_since(done, step, setup, until, effect) {
+            let day = worked.moment.day;
+            let Some(fitted) = &worked.nozzles else {
+                let mut latest = undone.unwrap_or_else(|| worked.undone());
+                // What earlier work undid is to be made good with it: it stands for all nozzles.
+                latest.nozzles.clear();
+                return Some(latest);
+            };
+            let is_new = |nozzle: &u16| *looked_at.entry(*nozzle).or_insert(day) == day;
+            let of_this_day: Vec<u16> = fitted.iter().copied().filter(is_new).collect();
+            let left = of_this_day
+                .into_iter()
+                .filter(|&nozzle| is_left(worked, nozzle));
+            let left: Vec<u16> = left.collect();
+            if !left.is_empty() {
+                let latest = undone.get_or_insert_with(|| worked.undone());
+                latest.nozzles.extend(left);
             }
-            Some(left)
-        };
-        let works = between(&self.works, Some(done.moment.day), until.day()).iter();
-        let works = works.rev().filter(concerns);
-        works
-            .map(|worked| (worked, left(worked)))
-            .filter(|(_, left)| left.as_ref().is_none_or(|left| !left.is_empty()))
-            .fold(None, |undone: Option<Undone>, (worked, nozzles)| {
-                let nozzles: Vec<u16> = nozzles.into_iter().flatten().collect();
-                let Some(mut latest) = undone else {
-                    return Some(Undone {
-                        day: worked.moment.day,
-                        place: worked.place,
-                        work: worked.work,
-                        because: worked.row.because,
-                        nozzles,
-                    });
-                };
-                // What earlier work undid is still to be made good with it; none stands for all.
-                if latest.nozzles.is_empty() || nozzles.is_empty() {
-                    latest.nozzles.clear();
-                } else {
-                    latest.nozzles.extend(nozzles);
-                    latest.nozzles.sort_unstable();
-                    latest.nozzles.dedup();
-                }
-                Some(latest)
+        }
+        let mut undone = undone?;
+        undone.nozzles.sort_unstable();
+        undone.nozzles.dedup();
+        Some(undone)
+    }
+
+    /// The works since a visit that undo a step, latest first.
+    fn undone_since(
+        &self,
+        done: &Visited,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+        effect: Effect,
+    ) -> impl Iterator<Item = &Worked> {
+        let day = |place: &usize| self.works[*place].moment.day;
+        let of_step = (step, effect, None)..=(step, effect, Some(u16::MAX));
+        let of_step = self.undoing.range(of_step);
+        let of_setup =
+            of_step.filter(move |((.., of), _)| of.is_none() || setup.is_none() || *of == setup);
+        let mut lists: Vec<&[usize]> = of_setup
+            .map(|(_, places)| {
+                let from = places.partition_point(|place| day(place) < done.moment.day);
+                let to = places.partition_point(|place| day(place) <= until.day());
+                &places[from..to.max(from)]
             })
+            .collect();
+        let latest_first = iter::from_fn(move || {
+            let latest = lists
+                .iter_mut()
+                .max_by_key(|places| places.last().copied())?;
+            let (place, others) = latest.split_last()?;
+            *latest = others;
+            Some(&self.works[*place])
+        });
+        latest_first.filter(move |worked| {
+            until.includes(&worked.moment) && done.moment.is_before(&worked.moment)
+        })
     }
 
     /// The use since a step was done. Where its visit read no hours they count from the last reading of
@@ -391,8 +553,7 @@ impl<'h> Timeline<'h> {
         let day = done.moment.day;
         let of_the_day = || self.hours_on(day).filter(|reading| reading.day == day);
         let after = || {
-            let mut readings = self.hours.iter();
-            let next = readings.find(|reading| day < reading.day);
+            let next = self.hours.get(upto(&self.hours, day).len());
             next.filter(|reading| reading.day <= until.day()).copied()
         };
         let then = done.hours.or_else(of_the_day).or_else(after);
@@ -438,11 +599,18 @@ impl<'h> Timeline<'h> {
 
     /// A record that could not be read and may tell of such an event since a day.
     fn unreadable_since(&self, since: Date, until: Until, event: Event) -> Option<Unreadable> {
-        let may_be_later = |on: Date| since <= on && on <= until.day();
-        let matters = |unreadable: &&Unreadable| {
-            unreadable.event == event && unreadable.day.is_none_or(may_be_later)
-        };
-        self.history.unreadable.iter().find(matters).copied()
+        let (_, unread) = self.unread.iter().find(|(of, _)| *of == event)?;
+        let place = unread.between(Some(since), until.day())?;
+        self.history.unreadable.get(place).copied()
+    }
+
+    /// A record of any kind that could not be read and may be of some days.
+    pub fn unreadable_between(&self, from: Option<Date>, to: Date) -> Option<Unreadable> {
+        let places = self
+            .unread
+            .iter()
+            .filter_map(|(_, unread)| unread.between(from, to));
+        self.history.unreadable.get(places.min()?).copied()
     }
 }
 
@@ -493,13 +661,20 @@ fn is_with(setup: Option<u16>, with: Option<u16>) -> bool {
     setup.is_none() || with.is_none() || setup == with
 }
 
-impl Visited {
-    fn does(&self, step: Step, setup: Option<u16>) -> bool {
-        let of_setup = setup.is_none() || self.setup == setup;
-        let whole = step != Step::Catch || self.is_whole_catch;
-        of_setup && whole && self.steps.contains(&step)
+impl Worked {
+    /// What it undid, without its nozzles.
+    fn undone(&self) -> Undone {
+        Undone {
+            day: self.moment.day,
+            place: self.place,
+            work: self.work,
+            because: self.row.because,
+            nozzles: Vec::new(),
+        }
     }
+}
 
+impl Visited {
     fn done(&self) -> Done {
         Done {
             day: self.moment.day,

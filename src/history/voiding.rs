@@ -7,7 +7,7 @@ use crate::record::machine::{Machine, SpeedSource};
 use crate::record::service::{Wheels, WorkDone};
 
 /// What work does to a step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Effect {
     /// What the step found no longer holds.
     Voids,

@@ -23,6 +23,9 @@ pub(crate) fn nearest<'a, T: PartialEq>(
     let mut best: Option<(usize, T)> = None;
     let mut is_unique = true;
     for (candidate, meaning) in candidates {
+        if candidate.len() > 4 * LONGEST_WORD {
+            continue;
+        }
         let distance = strsim::osa_distance(&word, &plain(candidate));
         match &best {
             Some((least, _)) if *least < distance => {}

@@ -19,19 +19,33 @@ use jiff::civil::Date;
 pub(super) struct Lowering {
     file: FileId,
     problems: Vec<Diagnostic>,
+    /// How many more there are than are told.
+    untold: usize,
 }
+
+/// So many values that cannot be read are told of one file; the last says how many more there are.
+const MOST_TOLD: usize = 500;
 
 impl Lowering {
     pub(super) fn run<T>(file: FileId, lower: impl FnOnce(&mut Self) -> T) -> Lowered<T> {
         let mut lowering = Self {
             file,
             problems: Vec::new(),
+            untold: 0,
         };
         let record = lower(&mut lowering);
-        Lowered {
-            record,
-            problems: lowering.problems,
+        let Self {
+            mut problems,
+            untold,
+            ..
+        } = lowering;
+        if untold > 0
+            && let Some(last) = problems.pop()
+        {
+            let more = words::phrases::plural(untold, "more value");
+            problems.push(last.and(&format!("{more} of this file cannot be read")));
         }
+        Lowered { record, problems }
     }
 
     pub(super) fn file(&self) -> FileId {
@@ -70,7 +84,8 @@ impl Lowering {
         parent: Node<'a>,
         key: &str,
     ) -> impl Iterator<Item = Node<'a>> + use<'a> {
-        parent.get(key).into_iter().flat_map(Node::items)
+        let items = parent.get(key).into_iter().flat_map(Node::items);
+        items.take(most_entries(key))
     }
 
     /// The entries of a mapping whose keys are names chosen by the user.
@@ -82,6 +97,7 @@ impl Lowering {
             .get(key)
             .into_iter()
             .flat_map(Node::entries)
+            .take(most_entries(key))
             .filter_map(|(name, value)| Some((Self::text_of(name)?, value)))
     }
 
@@ -170,7 +186,7 @@ impl Lowering {
     pub(super) fn count_of(&mut self, node: Node<'_>) -> Option<Spanned<u32>> {
         let text = node.text()?;
         match text.parse::<u32>() {
-            Ok(value) if (1..=LARGEST_COUNT).contains(&value) => Some(Spanned {
+            Ok(value) if (1..=MOST_NOZZLES).contains(&value) => Some(Spanned {
                 value,
                 span: node.span(),
             }),
@@ -178,7 +194,7 @@ impl Lowering {
                 self.problem(
                     "unreadable-number",
                     node.span(),
-                    format!("`{text}` is no count from 1 to {LARGEST_COUNT}"),
+                    format!("`{text}` is no count from 1 to {MOST_NOZZLES}"),
                     Some("write a whole number such as 3".to_owned()),
                 );
                 None
@@ -272,6 +288,10 @@ impl Lowering {
         message: impl Into<String>,
         help: Option<String>,
     ) {
+        if self.problems.len() == MOST_TOLD {
+            self.untold += 1;
+            return;
+        }
         let place = Place {
             file: self.file,
             span,
@@ -313,8 +333,35 @@ fn name_of(problem: QuantityProblem) -> &'static str {
     }
 }
 
-/// No boom has more nozzles, and no list of readings is longer.
-const LARGEST_COUNT: u32 = 1_000;
+/// No boom has more nozzles: the longest on farms have some two hundred, those of golf courses under fifty.
+pub(super) const MOST_NOZZLES: u32 = 300;
+
+/// How many entries a list or a mapping of names has at most, by its key: far more than any real machine or day, so that
+/// what is done for each beside each other one stays small. The schemas say the same and tell of more; more are not read.
+pub const MOST_ENTRIES: [(&str, usize); 16] = [
+    ("sections", 100),
+    ("setups", 100),
+    ("catch-tests", 100),
+    ("meter-tests", 100),
+    ("speed-tests", 100),
+    ("runs", 100),
+    ("shut", 100),
+    ("work", 100),
+    ("at", 100),
+    ("entered-widths", 100),
+    ("tanks", 100),
+    ("products", 100),
+    ("people", 500),
+    ("instruments", 500),
+    ("courses", 500),
+    ("waivers", 500),
+];
+
+pub(super) fn most_entries(key: &str) -> usize {
+    let mut bounds = MOST_ENTRIES.iter();
+    let bound = bounds.find(|(of, _)| *of == key);
+    bound.map_or(usize::MAX, |(_, most)| *most)
+}
 
 /// Whether the node is a mapping.
 pub(super) fn is_mapping(node: Node<'_>) -> bool {

@@ -1,6 +1,6 @@
 //! A machine sheet: the machine as it was when put in service.
 
-use super::lowering::{Lowering, is_mapping};
+use super::lowering::{Lowering, MOST_NOZZLES, is_mapping};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -8,8 +8,9 @@ use crate::quantity::unit::Unit;
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;
+use std::rc::Rc;
 
-/// A machine sheet.
+/// A machine sheet; what a service record leaves as it was is shared between the machine before and after.
 #[derive(Debug, Clone)]
 pub struct Machine {
     /// The file it stands in.
@@ -31,11 +32,11 @@ pub struct Machine {
     /// What is read while a section is off.
     pub balance_by: Option<Spanned<BalanceBy>>,
     /// The boom.
-    pub boom: Boom,
+    pub boom: Rc<Boom>,
     /// What the numbers of its console mean.
     pub console: Console,
     /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
-    pub setups: Vec<Setup>,
+    pub setups: Vec<Rc<Setup>>,
     /// Where a service record says that it works no longer.
     pub out_of_service: Option<Place>,
 }
@@ -234,16 +235,43 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
         balance_by: Lowering::word(root, "balance-by", BalanceBy::from_word),
         boom: root
             .get("boom")
-            .map(|boom| lower_boom(lowering, boom))
+            .map(|boom| Rc::new(lower_boom(lowering, boom)))
             .unwrap_or_default(),
         console: root
             .get("console")
             .map(|console| lower_console(lowering, console))
             .unwrap_or_default(),
         setups: Lowering::named(root, "setups")
-            .map(|(name, setup)| lower_setup(lowering, name, setup))
+            .map(|(name, setup)| Rc::new(lower_setup(lowering, name, setup)))
             .collect(),
         out_of_service: None,
+    }
+}
+
+impl Lowering {
+    /// A section that makes the nozzles more than any boom has loses its count.
+    fn no_more_nozzles(&mut self, sections: &mut [Section]) {
+        let mut all = 0;
+        for section in sections {
+            let Some(nozzles) = section.nozzles else {
+                continue;
+            };
+            all += nozzles.value;
+            if all > MOST_NOZZLES {
+                let message = format!(
+                    "with this section the boom has {all} nozzles; the most allowed is {MOST_NOZZLES}"
+                );
+                let help = "count the nozzles of each section again";
+                self.problem(
+                    "unreadable-number",
+                    nozzles.span,
+                    message,
+                    Some(help.to_owned()),
+                );
+                section.nozzles = None;
+                return;
+            }
+        }
     }
 }
 
@@ -263,6 +291,7 @@ fn lower_boom(lowering: &mut Lowering, boom: Node<'_>) -> Boom {
             entered_width: lowering.placed(boom, "entered-width", &[Dimension::LENGTH]),
         });
     }
+    lowering.no_more_nozzles(&mut sections);
     Boom {
         spacing: lowering.placed(boom, "spacing", &[Dimension::LENGTH]),
         sections,

@@ -18,6 +18,7 @@ pub use amendment::Amendment;
 pub use application::Application;
 pub use calibration::Calibration;
 pub use fleet::Fleet;
+pub use lowering::MOST_ENTRIES;
 pub use machine::Machine;
 pub use repeats::Repeats;
 pub use service::Service;

@@ -1,7 +1,7 @@
 //! A service record: work that changes the machine or takes the ground from under a step.
 
 use super::amendment::{self, Amendment};
-use super::lowering::Lowering;
+use super::lowering::{Lowering, most_entries};
 use super::machine::{self, Rated, SpeedSource};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -213,6 +213,7 @@ fn lower_work(lowering: &mut Lowering, word: &str, details: Node<'_>) -> Option<
         "entered-widths" => WorkDone::EnteredWidths(
             details
                 .entries()
+                .take(most_entries("entered-widths"))
                 .filter_map(|(section, width)| {
                     let width = lowering.quantity_of(width, &[Dimension::LENGTH])?;
                     Some((Lowering::text_of(section)?, width.in_file(lowering.file())))

@@ -8,7 +8,7 @@ use crate::outcome::{Grade, Step};
 use crate::quantity::Quantity;
 use crate::record::Fleet;
 use crate::record::fleet::{Interval, IntervalScope, LimitSetting, Scope};
-use crate::source::{FileId, Place, Span};
+use crate::source::{FileId, Place, Span, Spanned};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -16,14 +16,16 @@ use std::collections::BTreeMap;
 #[derive(Debug, Default)]
 pub struct LimitsInForce {
     by_rule: BTreeMap<usize, OfRule>,
-    /// Most particular first.
-    intervals: Vec<IntervalLimit>,
+    /// By whom they are for; of each, a step's own before the one for all steps.
+    intervals: BTreeMap<IntervalFor, Vec<IntervalLimit>>,
 }
+
+/// Whom an interval is for: the machine, the setup and the course it names.
+type IntervalFor = [Option<String>; 3];
 
 /// How long a step holds somewhere, as the limit of its age.
 #[derive(Debug)]
 struct IntervalLimit {
-    scope: IntervalScope,
     step: String,
     /// How the figures it limits are shown: in days, hours or as a count.
     shown_as: ShownAs,
@@ -143,70 +145,74 @@ impl LimitsInForce {
     fn interval(&self, general: &str, rule: &Rule, whose: Whose<'_>) -> Option<&Limit> {
         let shown_as = catalogue::FIGURES[rule.figure].shown_as;
         let own = whose.step.map(Step::word);
-        let holds = |scope: &IntervalScope| match scope {
-            IntervalScope::SetupOfMachine(machine, setup) => {
-                machine.value == whose.machine && Some(setup.value.as_str()) == whose.setup
-            }
-            IntervalScope::Machine(machine) => machine.value == whose.machine,
-            IntervalScope::Setup(setup) => Some(setup.value.as_str()) == whose.setup,
-            IntervalScope::Course(course) => Some(course.value.as_str()) == whose.course,
-            IntervalScope::Fleet => true,
-        };
-        let found = self.intervals.iter().find(|interval| {
+        let (machine, setup, course) = (Some(whose.machine), whose.setup, whose.course);
+        // Most particular first; a setup or a course that is not known has no interval of its own.
+        let scopes = [
+            setup.map(|_| [machine, setup, None]),
+            Some([machine, None, None]),
+            setup.map(|_| [None, setup, None]),
+            course.map(|_| [None, None, course]),
+            Some([None, None, None]),
+        ];
+        let scopes = scopes.into_iter().flatten();
+        let in_force = scopes.filter_map(|scope| {
+            self.intervals
+                .get(&scope.map(|name| name.map(str::to_owned)))
+        });
+        let found = in_force.flatten().find(|interval| {
             let is_step = Some(interval.step.as_str()) == own || interval.step == general;
-            interval.shown_as == shown_as && is_step && holds(&interval.scope)
+            interval.shown_as == shown_as && is_step
         });
         found.map(|interval| &interval.limit)
     }
 }
 
-fn read_intervals(fleet: &Fleet) -> Vec<IntervalLimit> {
-    let rank = |scope: &IntervalScope| match scope {
-        IntervalScope::SetupOfMachine(_, _) => 0,
-        IntervalScope::Machine(_) => 1,
-        IntervalScope::Setup(_) => 2,
-        IntervalScope::Course(_) => 3,
-        IntervalScope::Fleet => 4,
-    };
-    let mut intervals: Vec<IntervalLimit> = fleet
-        .intervals
-        .iter()
-        .map(|setting| {
-            let (shown_as, quantity) = match setting.interval.value {
-                Interval::Calendar(_, quantity) => (ShownAs::Days, quantity),
-                Interval::Hours(quantity) => (ShownAs::Hours, quantity),
-                Interval::Applications(count) => (ShownAs::Count, Quantity::whole(count)),
-            };
-            let scope = match &setting.scope {
-                IntervalScope::SetupOfMachine(machine, setup) => {
-                    format!("setup {} of {}", setup.value, machine.value)
-                }
-                IntervalScope::Machine(machine) => format!("machine {}", machine.value),
-                IntervalScope::Setup(setup) => format!("setup {}", setup.value),
-                IntervalScope::Course(course) => format!("course {}", course.value),
-                IntervalScope::Fleet => "the fleet".to_owned(),
-            };
-            let set_at = SetAt {
-                place: Place {
-                    file: fleet.file,
-                    span: setting.interval.span,
-                },
-                because: setting.because.as_ref().map(|why| why.value.clone()),
-                scope,
-            };
-            IntervalLimit {
-                scope: setting.scope.clone(),
-                step: setting.step.value.clone(),
-                shown_as,
-                limit: Limit {
-                    bound: Bound::AtMost(quantity),
-                    set_at: Some(set_at),
-                },
+fn read_intervals(fleet: &Fleet) -> BTreeMap<IntervalFor, Vec<IntervalLimit>> {
+    let mut intervals: BTreeMap<IntervalFor, Vec<IntervalLimit>> = BTreeMap::new();
+    for setting in &fleet.intervals {
+        let (shown_as, quantity) = match setting.interval.value {
+            Interval::Calendar(_, quantity) => (ShownAs::Days, quantity),
+            Interval::Hours(quantity) => (ShownAs::Hours, quantity),
+            Interval::Applications(count) => (ShownAs::Count, Quantity::whole(count)),
+        };
+        let scope = match &setting.scope {
+            IntervalScope::SetupOfMachine(machine, setup) => {
+                format!("setup {} of {}", setup.value, machine.value)
             }
-        })
-        .collect();
+            IntervalScope::Machine(machine) => format!("machine {}", machine.value),
+            IntervalScope::Setup(setup) => format!("setup {}", setup.value),
+            IntervalScope::Course(course) => format!("course {}", course.value),
+            IntervalScope::Fleet => "the fleet".to_owned(),
+        };
+        let set_at = SetAt {
+            place: Place {
+                file: fleet.file,
+                span: setting.interval.span,
+            },
+            because: setting.because.as_ref().map(|why| why.value.clone()),
+            scope,
+        };
+        let name = |name: &Spanned<String>| Some(name.value.clone());
+        let whose = match &setting.scope {
+            IntervalScope::SetupOfMachine(machine, setup) => [name(machine), name(setup), None],
+            IntervalScope::Machine(machine) => [name(machine), None, None],
+            IntervalScope::Setup(setup) => [None, name(setup), None],
+            IntervalScope::Course(course) => [None, None, name(course)],
+            IntervalScope::Fleet => [None, None, None],
+        };
+        intervals.entry(whose).or_default().push(IntervalLimit {
+            step: setting.step.value.clone(),
+            shown_as,
+            limit: Limit {
+                bound: Bound::AtMost(quantity),
+                set_at: Some(set_at),
+            },
+        });
+    }
     // The step's own stands before the one for all steps.
-    intervals.sort_by_key(|interval| (rank(&interval.scope), interval.step == "full"));
+    for of_scope in intervals.values_mut() {
+        of_scope.sort_by_key(|interval| interval.step == "full");
+    }
     intervals
 }
 

@@ -95,7 +95,12 @@ impl<'d, 'n> Faults<'d, 'n> {
             ErrorKind::AnyOf { context } => self.no_branch(at, &way, "anyOf", context),
             ErrorKind::OneOfNotValid { context } => self.no_branch(at, &way, "oneOf", context),
             ErrorKind::OneOfMultipleValid { .. } => self.several_branches(at, &way),
-            ErrorKind::MaxProperties { .. } => self.too_many_keys(at, way.innermost("properties")),
+            ErrorKind::MaxProperties { limit: 1 } => {
+                self.too_many_keys(at, way.innermost("properties"));
+            }
+            ErrorKind::MaxProperties { limit } | ErrorKind::MaxItems { limit } => {
+                self.too_many_entries(at, *limit);
+            }
             ErrorKind::MinItems { .. }
             | ErrorKind::MinProperties { .. }
             | ErrorKind::MinLength { .. } => self.empty(at, &way),
@@ -458,6 +463,18 @@ impl<'d, 'n> Faults<'d, 'n> {
             .also(label);
         self.told
             .push(finding.help(format!("put {others} behind {of_own}")));
+    }
+
+    /// A list or a mapping of names that is longer than any real one.
+    fn too_many_entries(&mut self, at: At<'_, 'n>, most: u64) {
+        let entries = at.node.items().len() + at.node.entries().len();
+        let message = format!(
+            "{} has {entries} entries; the most allowed is {most}",
+            at.subject()
+        );
+        let help = format!("take out all but {most}, or divide them between records");
+        self.told
+            .push(self.finding("wrong-value", at.holder(), message).help(help));
     }
 
     fn empty(&mut self, at: At<'_, 'n>, way: &Way<'d>) {

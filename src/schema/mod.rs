@@ -76,7 +76,7 @@ pub fn check(kind: Kind, file: FileId, root: yaml::Node<'_>) -> Vec<Diagnostic> 
         let told = fault::findings(document, file, root, first.into_iter()).told;
         let unsaid =
             format!("with over {MOST_VALUES} values in this file, no more faults were looked for");
-        let first = told.first().map(|finding| continued(finding, &unsaid));
+        let first = told.into_iter().next().map(|finding| finding.and(&unsaid));
         return first.into_iter().collect();
     }
     let errors = validator.iter_errors(Instance::Value(root));
@@ -92,22 +92,9 @@ fn listed(findings: Findings) -> Vec<Diagnostic> {
         && let Some(last) = told.pop()
     {
         let more = phrases::plural(more, "more fault");
-        told.push(continued(&last, &format!("{more} like these in this file")));
+        told.push(last.and(&format!("{more} like these in this file")));
     }
     told
-}
-
-/// A finding that also says what is not told.
-fn continued(finding: &Diagnostic, unsaid: &str) -> Diagnostic {
-    let message = format!("{}; {unsaid}", finding.message());
-    let (name, place) = (finding.rule().to_owned(), finding.primary().clone());
-    let continued = Diagnostic::new(name, finding.severity(), message, place);
-    let continued = finding
-        .related()
-        .iter()
-        .cloned()
-        .fold(continued, Diagnostic::also);
-    continued.help(finding.help_text().unwrap_or_default())
 }
 
 /// How many values stand under a node; the count ends just above `most`.

@@ -1,6 +1,7 @@
 //! Plurals, lists, ordinals and durations.
 
 use super::numbers::number;
+use std::borrow::Cow;
 
 /// A number of things: `1 nozzle`, `3 nozzles`, `0 nozzles`.
 pub fn plural(n: usize, noun: &str) -> String {
@@ -45,6 +46,43 @@ pub fn list<T: AsRef<str>>(items: &[T], joined_by: &str) -> String {
             format!("{} {joined_by} {}", before.join(", "), last.as_ref())
         }
     }
+}
+
+/// So many things are named in a text; the others are counted.
+pub const MOST_NAMED: usize = 8;
+
+/// Things in a row, however many: the first few, and how many more there are: `a, b and 12 more`.
+pub fn list_some<T: AsRef<str>>(items: &[T], joined_by: &str) -> String {
+    let Some(named) = items.get(..MOST_NAMED).filter(|_| items.len() > MOST_NAMED) else {
+        return list(items, joined_by);
+    };
+    let named: Vec<&str> = named.iter().map(AsRef::as_ref).collect();
+    let more = items.len() - MOST_NAMED;
+    format!("{} and {more} more", named.join(", "))
+}
+
+/// A text of which no more is shown than so many characters: its two ends, with `…` for what is left out between.
+pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
+    if text.len() <= most || text.char_indices().nth(most).is_none() {
+        return Cow::Borrowed(text);
+    }
+    let behind = most / 3;
+    let end_of_first = text.char_indices().nth(most - behind - 1);
+    let start_of_last = text.char_indices().rev().nth(behind.saturating_sub(1));
+    match (end_of_first, start_of_last) {
+        (Some((end, _)), Some((start, _))) => {
+            Cow::Owned(format!("{}…{}", &text[..end], &text[start..]))
+        }
+        _ => Cow::Borrowed(text),
+    }
+}
+
+/// So much of a name is shown, in characters.
+pub const LONGEST_NAME: usize = 60;
+
+/// A name out of a record as it is shown.
+pub fn name(name: &str) -> Cow<'_, str> {
+    shortened(name, LONGEST_NAME)
 }
 
 /// A number in an order: `1st`, `2nd`, `3rd`, `11th`.
@@ -128,6 +166,34 @@ mod tests {
             assert_eq!(list(&items, "and"), text);
         }
         assert_eq!(list(&["a".to_owned(), "b".to_owned()], "or"), "a or b");
+    }
+
+    #[test]
+    fn of_many_things_the_first_are_named() {
+        let names: Vec<String> = (1..=MOST_NAMED + 3).map(|at| format!("b{at}")).collect();
+        assert_eq!(list_some(&names[..2], "or"), "b1 or b2");
+        assert_eq!(
+            list_some(&names[..MOST_NAMED], "and"),
+            "b1, b2, b3, b4, b5, b6, b7 and b8"
+        );
+        assert_eq!(
+            list_some(&names, "or"),
+            "b1, b2, b3, b4, b5, b6, b7, b8 and 3 more"
+        );
+    }
+
+    #[test]
+    fn of_a_long_text_the_ends_are_shown() {
+        for (text, shown) in [
+            ("", ""),
+            ("fairways", "fairways"),
+            ("123456789", "123456789"),
+            ("1234567890", "12345…890"),
+            ("ééééééé°°°", "ééééé…°°°"),
+        ] {
+            assert_eq!(shortened(text, 9), shown);
+            assert!(shown.chars().count() <= 9);
+        }
     }
 
     #[test]

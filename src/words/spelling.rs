@@ -1,5 +1,7 @@
 //! Near misses: the word that was probably meant.
 
+use super::phrases;
+
 /// The one candidate that `word` is probably a slip of the pen for; none where two are as near.
 ///
 /// Stands on the same measure as the spellings of units: case, spaces, underscores and hyphens do not
@@ -13,9 +15,39 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     )
 }
 
+/// How many letters two words have between the ends they share: a slip of the pen leaves few, and they are fast to count.
+fn unlike(word: &str, other: &str) -> usize {
+    let longest = word.len().max(other.len());
+    let alike = |(one, other): &(u8, u8)| one.eq_ignore_ascii_case(other);
+    let at_start = word.bytes().zip(other.bytes()).take_while(alike).count();
+    let left = word.len().min(other.len()) - at_start;
+    let from_end = word.bytes().rev().zip(other.bytes().rev()).take(left);
+    longest - at_start - from_end.take_while(alike).count()
+}
+
+/// Known names as a text: all of a few, of many those that are spelled most like `word`.
+pub fn known_names<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    let mut known: Vec<&str> = known.into_iter().collect();
+    if known.len() > phrases::MOST_NAMED {
+        known.sort_by_cached_key(|name| unlike(word, name));
+    }
+    phrases::list_some(&known, "and")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_many_names_the_nearest_stand_first() {
+        assert_eq!(known_names("ko", ["rm", "ko-2"]), "rm and ko-2");
+        let names: Vec<String> = (0..12).map(|at| format!("gauge-{at}")).collect();
+        let names = names.iter().map(String::as_str).chain(["jug-1", "jug-2"]);
+        assert_eq!(
+            known_names("jug-3", names),
+            "jug-1, jug-2, gauge-3, gauge-0, gauge-1, gauge-2, gauge-4, gauge-5 and 6 more"
+        );
+    }
 
     #[test]
     fn near_misses() {

@@ -5,7 +5,7 @@
 use super::syntax::Cause;
 use super::{DEEPEST, MOST_ALIASED, MOST_LISTED};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::source::{FileId, LARGEST_TEXT, Place, Span};
+use crate::source::{FileId, Place, Span, too_large};
 use std::collections::BTreeMap;
 
 /// The names of all faults of a text, as they stand in brackets behind a message.
@@ -166,10 +166,7 @@ impl Fault {
             Self::OtherEncoding(encoding) => {
                 format!("the file is saved as {encoding}; records are kept in UTF-8")
             }
-            Self::TooLarge => format!(
-                "the file is larger than {} MB, and no record needs that",
-                LARGEST_TEXT >> 20
-            ),
+            Self::TooLarge => format!("the file is {}", too_large()),
             Self::Empty => "the file is empty".to_owned(),
             Self::OnlyComments => "the file holds nothing but comments".to_owned(),
             Self::SeveralDocuments { count } => {

@@ -7,6 +7,8 @@
 use super::tree::Node;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span};
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 /// The name findings go by.
 pub const READ_DIFFERENTLY: &str = "read-differently";
@@ -18,18 +20,27 @@ const MOST_LISTED: usize = 20;
 ///
 /// `our_keys` are exempt where they are keys: what a record must write is not held against it.
 pub fn read_differently(file: FileId, root: Node<'_>, our_keys: &[&str]) -> Vec<Diagnostic> {
+    let keys = OnceCell::new();
+    let is_key = |span: &Span| keys.get_or_init(|| keys_in(root)).contains(span);
     root.plain_scalars()
-        .filter(|(span, text)| !(our_keys.contains(text) && is_key(root, *span)))
+        .filter(|(span, text)| !(our_keys.contains(text) && is_key(span)))
         .filter_map(|(span, text)| finding(file, span, text))
         .take(MOST_LISTED)
         .collect()
 }
 
-/// Whether the scalar at a span is a key.
-fn is_key(node: Node<'_>, span: Span) -> bool {
-    let mut entries = node.entries();
-    entries.any(|(key, value)| key.span() == span || is_key(value, span))
-        || node.items().any(|item| is_key(item, span))
+/// The spans of all keys.
+fn keys_in(root: Node<'_>) -> BTreeSet<Span> {
+    let mut keys = BTreeSet::new();
+    let mut open = vec![root];
+    while let Some(node) = open.pop() {
+        open.extend(node.items());
+        for (key, value) in node.entries() {
+            keys.insert(key.span());
+            open.push(value);
+        }
+    }
+    keys
 }
 
 fn finding(file: FileId, span: Span, text: &str) -> Option<Diagnostic> {

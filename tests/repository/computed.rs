@@ -10,7 +10,7 @@ use swathlint::figure::{
     Subject, View, Visit, calibrated_rate, catalogue,
 };
 use swathlint::fleet::{self, Event, History, Layout, Moment};
-use swathlint::history::Timeline;
+use swathlint::history::{FailingTests, Timeline};
 use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
 use swathlint::record::{self, Application, Calibration, Fleet, Machine, Service};
@@ -106,7 +106,6 @@ impl Repository {
                 let records = Records {
                     calibration,
                     earlier: &history.calibrations[..at],
-                    unreadable: &history.unreadable,
                     timeline: &timeline,
                 };
                 let of = subject(history.machine_at(&moment).unwrap());
@@ -119,7 +118,7 @@ impl Repository {
             let facts = Facts {
                 history: &history,
                 timeline: &timeline,
-                failing: &[],
+                failing: &FailingTests::default(),
                 rates: &rates,
                 worn: &[],
                 landed: &[],

@@ -237,4 +237,12 @@ mod tests {
             assert!(!is_of_git(OsStr::new(name)), "{name}");
         }
     }
+    #[test]
+    fn the_policy_names_what_git_is_told() {
+        let policy = include_str!("../../../SECURITY.md");
+        let settings = SETTINGS.iter().chain(&ENVIRONMENT).map(|(name, _)| *name);
+        for name in settings.chain(["GIT_CEILING_DIRECTORIES"]) {
+            assert!(policy.contains(&format!("`{name}`")), "{name}");
+        }
+    }
 }

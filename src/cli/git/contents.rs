@@ -2,7 +2,7 @@
 
 use crate::cli::failure::reason;
 use crate::cli::git::command::Git;
-use crate::source::LARGEST_TEXT;
+use crate::source::{LARGEST_TEXT, too_large};
 use std::io::{self, BufRead, BufReader, Read, Write};
 use std::process::{Child, ChildStdin, ChildStdout};
 
@@ -105,8 +105,7 @@ impl ContentsReader {
             return Ok(Ok(bytes));
         }
         io::copy(&mut (&mut self.answers).take(size + 1), &mut io::sink())?;
-        let most = LARGEST_TEXT / 1024 / 1024;
-        Ok(Err(format!("larger than {most} MB, which no record is")))
+        Ok(Err(too_large()))
     }
 }
 

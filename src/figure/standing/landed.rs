@@ -11,7 +11,9 @@ pub struct LandedChange {
     pub kind: LandedKind,
     /// Where that is told: the first value that changed, or where a note of a deletion would stand.
     pub place: Place,
-    /// Its values that changed, in the order of the record; of a deleted one all it had.
+    /// How many of its values changed; of a deleted one, how many it had.
+    pub count: usize,
+    /// The first of them, in the order of the record.
     pub changes: Vec<ValueChange>,
     /// Whether a note tells of it.
     pub is_noted: bool,

@@ -10,10 +10,11 @@ pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
 use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
+use super::sprayed_while::KeptEpisodes;
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fleet::History;
-use crate::history::{Failing, HourMeter, StepState, Timeline, Undone, Until};
+use crate::history::{FailingTests, HourMeter, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -51,6 +52,7 @@ pub struct Standing<'a> {
     pub mixes: Vec<Mix>,
     /// Every source of error.
     pub primitives: Primitives,
+    pub(super) episodes: KeptEpisodes,
     record_places: BTreeMap<FileId, usize>,
     spraying_places: BTreeMap<FileId, usize>,
 }
@@ -110,7 +112,7 @@ pub struct Facts<'a, 'f> {
     /// What happened, ready to be asked.
     pub timeline: &'f Timeline<'a>,
     /// What the visits found and left so.
-    pub failing: &'f [Failing],
+    pub failing: &'f FailingTests,
     /// How far the visits found the rate off, earliest first.
     pub rates: &'f [CalibratedRate],
     /// What the nozzles of each setup foretell.
@@ -126,7 +128,7 @@ impl<'a> Standing<'a> {
     pub fn new(subject: Subject<'a>, today: Date, facts: &Facts<'a, '_>) -> Self {
         let until = Until::EndOf(today);
         let mut bench = Bench::new(subject.fleet, subject.machine.file);
-        let records = records::of(&mut bench, facts.history, facts.stem);
+        let records = records::of(&mut bench, facts.history, facts.timeline, facts.stem);
         let sprayings = sprayings::of(
             &mut bench,
             facts.history,
@@ -166,6 +168,7 @@ impl<'a> Standing<'a> {
             record_places: records_in_order.zip(0..).collect(),
             spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,
+            episodes: KeptEpisodes::default(),
             steps,
             step_hours,
             worn,
@@ -207,7 +210,7 @@ impl<'a> Standing<'a> {
         let setups = &self.subject.machine.setups;
         let setup = setups.get(usize::from(setup))?;
         Some(if setups.len() > 1 {
-            format!("the nozzles of {}", setup.name.value)
+            format!("the nozzles of {}", words::phrases::name(&setup.name.value))
         } else {
             "the nozzles".to_owned()
         })
@@ -236,7 +239,9 @@ impl<'a> Standing<'a> {
         let setups = &self.subject.machine.setups;
         let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
         Some(match setup {
-            Some(setup) if setups.len() > 1 => format!("{step} ({})", setup.name.value),
+            Some(setup) if setups.len() > 1 => {
+                format!("{step} ({})", words::phrases::name(&setup.name.value))
+            }
             Some(_) | None => step.to_owned(),
         })
     }
@@ -258,7 +263,7 @@ impl<'a> Standing<'a> {
             several => {
                 let named: Vec<String> = several.iter().map(u16::to_string).collect();
                 let of = layout.nozzles().len();
-                let listed = words::phrases::list(&named, "and");
+                let listed = words::phrases::list_some(&named, "and");
                 Some(format!("nozzles {listed} of {of}"))
             }
         }

@@ -3,6 +3,7 @@
 use super::super::visit::Shown;
 use super::super::visit::instrument::Bench;
 use crate::fleet::{Event, History};
+use crate::history::Timeline;
 use crate::quantity::Quantity;
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
@@ -56,6 +57,7 @@ struct Raw<'a> {
 pub(super) fn of<'a>(
     bench: &mut Bench<'_>,
     history: &'a History,
+    timeline: &Timeline<'_>,
     stem: impl Fn(FileId) -> &'a str,
 ) -> Vec<DatedRecord<'a>> {
     let mut raw: Vec<Raw<'a>> = raw_records(history).collect();
@@ -76,10 +78,7 @@ pub(super) fn of<'a>(
             // Nobody knows the order of one day's records, only that of one record's own readings.
             let own = hours.last().map(|reading: &HourReading| Ok(reading.now));
             let before = last.filter(|(on, _)| *on < day).map(|(on, shown)| {
-                let between = |record: Date| on <= record && record <= day;
-                let unreadable = history.unreadable.iter();
-                let mut between = unreadable.filter(|record| record.day.is_none_or(between));
-                match between.next() {
+                match timeline.unreadable_between(Some(on), day) {
                     Some(_) => {
                         Err("a record that cannot be read may lie between this one and the last")
                     }

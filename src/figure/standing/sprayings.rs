@@ -5,7 +5,7 @@ use super::super::primitive::{PrimitiveId, What};
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
 use crate::fleet::{Event, History, Moment};
-use crate::history::{Failing, StepState, Timeline, Until};
+use crate::history::{FailingTests, StepState, Timeline, Until};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
@@ -97,7 +97,7 @@ pub(super) fn of<'a>(
     bench: &mut Bench<'_>,
     history: &'a History,
     timeline: &Timeline<'_>,
-    failing: &[Failing],
+    failing: &FailingTests,
     rates: &[CalibratedRate],
     until: &Until,
 ) -> Vec<Spraying<'a>> {
@@ -116,7 +116,7 @@ pub(super) fn of<'a>(
             let setup = machine.setup_index(application.setup.as_ref());
             let setup = setup.and_then(|index| {
                 let setup = machine.setups.get(usize::from(index))?;
-                Some((index, setup))
+                Some((index, &**setup))
             });
             let index = setup.map(|(index, _)| index);
             let steps = timeline.steps_with(index, Until::Before(moment), failing);

@@ -15,8 +15,8 @@ pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use crate::diagnostic::Diagnostic;
-use crate::fleet::{Event, Layout, Moment, Unreadable, no_such_setup};
-use crate::history::{Timeline, Until};
+use crate::fleet::{Event, Layout, Moment, no_such_setup};
+use crate::history::{FailingTests, Timeline, Until};
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
@@ -88,8 +88,6 @@ pub struct Records<'a> {
     pub calibration: &'a Calibration,
     /// The machine's visits before it, earliest first.
     pub earlier: &'a [Calibration],
-    /// The machine's records that could not be made sense of.
-    pub unreadable: &'a [Unreadable],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
 }
@@ -106,27 +104,42 @@ impl<'a> Records<'a> {
         &self,
         has: impl Fn(&'a Calibration) -> Option<T>,
     ) -> Result<Option<T>, &'static str> {
-        let found = self
-            .earlier
-            .iter()
-            .rev()
-            .find_map(|visit| Some((visit, has(visit)?)));
-        let Some((visit, found)) = found else {
-            return Ok(None);
-        };
+        let mut latest_first = self.earlier.iter().rev();
+        let found = latest_first.find_map(|visit| Some((visit, has(visit)?)));
+        match found {
+            Some((visit, found)) => self.readable_since(visit).map(|()| Some(found)),
+            None => Ok(None),
+        }
+    }
+
+    /// The latest earlier visit with a catch that names the same setup.
+    ///
+    /// # Errors
+    /// As of [`Self::last_with`].
+    pub fn last_caught_alike(&self) -> Result<Option<&'a Calibration>, &'static str> {
+        let setup = self
+            .calibration
+            .setup
+            .as_ref()
+            .map(|setup| setup.value.as_str());
+        let last = self.timeline.last_caught(setup, self.earlier.len());
+        match last.and_then(|place| self.earlier.get(place)) {
+            Some(visit) => self.readable_since(visit).map(|()| Some(visit)),
+            None => Ok(None),
+        }
+    }
+
+    /// Whether every record from an earlier visit on can be read.
+    fn readable_since(&self, visit: &Calibration) -> Result<(), &'static str> {
         let (since, until) = (
             visit.date.map(|d| d.value),
             self.calibration.date.map(|d| d.value),
         );
-        let between = |day: Date| since <= Some(day) && Some(day) <= until;
-        if self
-            .unreadable
-            .iter()
-            .any(|record| record.day.is_none_or(between))
-        {
+        let until = until.unwrap_or(Date::MIN);
+        if self.timeline.unreadable_between(since, until).is_some() {
             return Err("a record that cannot be read may lie between this one and the last");
         }
-        Ok(Some(found))
+        Ok(())
     }
 }
 
@@ -273,7 +286,12 @@ impl<'a> Visit<'a> {
         };
         let setup = self.setup.map(|(index, _)| index);
         let timeline = self.records.timeline;
-        let state = timeline.state(Step::Catch, setup, Until::Before(moment), &[]);
+        let state = timeline.state(
+            Step::Catch,
+            setup,
+            Until::Before(moment),
+            &FailingTests::default(),
+        );
         state.void.map(|void| void.nozzles).unwrap_or_default()
     }
 
@@ -380,7 +398,10 @@ fn shut_readings(
     (0_u16..)
         .zip(&balance.shut)
         .map(|(index, shut)| {
-            let names: Vec<String> = shut.sections.iter().map(|s| s.value.clone()).collect();
+            let names = shut.sections.iter();
+            let names: Vec<_> = names
+                .map(|section| words::phrases::name(&section.value))
+                .collect();
             let noun = if names.len() == 1 {
                 "section"
             } else {
@@ -390,7 +411,7 @@ fn shut_readings(
             let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
             Shut {
                 index,
-                sections: format!("{noun} {}", words::phrases::list(&names, "and")),
+                sections: format!("{noun} {}", words::phrases::list_some(&names, "and")),
                 all_on,
                 readings: match left {
                     Some(_) => Stages { found, left },
