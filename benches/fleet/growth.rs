@@ -122,7 +122,14 @@ pub(crate) static AXES: &[Axis] = &[
             )
         }))
     }),
-    axis("nozzles fitted again and again, and caught", 40, |n| {
+    axis("nozzles fitted again and again, and not caught", 600, |n| {
+        let services = records("service", n, |_, day| {
+            service(&day, "  - nozzles-fitted: {at: {right: [1]}}\n")
+        });
+        let sprayed = records("applications", n, |_, day| application(&day, ""));
+        after_one_visit([services, sprayed])
+    }),
+    axis("nozzles fitted again and again, and caught", 200, |n| {
         let services = records("service", n, |at, day| {
             let nozzle = 1 + at % 3;
             service(
@@ -137,18 +144,7 @@ pub(crate) static AXES: &[Axis] = &[
                 .replace("      right: [37.0, 36.5]\n", "")
         });
         let sprayed = records("applications", n, |_, day| application(&day, ""));
-        let whole = [(
-            "calibrations/heron/2023-03-09.yaml".to_owned(),
-            visit("2023-03-09", ""),
-        )];
-        let mut files = joined([base(whole), services, visits, sprayed]);
-        set(
-            &mut files,
-            "machines/heron.yaml",
-            "2024-03-01",
-            "2023-03-01",
-        );
-        files
+        after_one_visit([services, visits, sprayed])
     }),
     axis("applications and tests never made", 200, |n| {
         let visits = records("calibrations", n, |_, day| visit(&day, ""));
@@ -705,6 +701,23 @@ fn base(more: impl IntoIterator<Item = (String, String)>) -> Files {
         ("machines/heron.yaml".to_owned(), SHEET.to_owned()),
     ]);
     files.extend(more);
+    files
+}
+
+/// Records of a machine that was calibrated as a whole once, before all of them.
+fn after_one_visit<const N: usize>(all: [Files; N]) -> Files {
+    let whole = [(
+        "calibrations/heron/2023-03-09.yaml".to_owned(),
+        visit("2023-03-09", ""),
+    )];
+    let mut files = base(whole);
+    files.extend(joined(all));
+    set(
+        &mut files,
+        "machines/heron.yaml",
+        "2024-03-01",
+        "2023-03-01",
+    );
     files
 }
 

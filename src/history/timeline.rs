@@ -15,7 +15,6 @@ use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
-use std::iter;
 use std::rc::Rc;
 
 /// What happened to a machine.
@@ -32,8 +31,8 @@ pub struct Timeline<'h> {
     /// The places of visits by what they caught, where work concerned single nozzles.
     catching: BTreeMap<(Option<u16>, u16), Vec<usize>>,
     works: Vec<Worked>,
-    /// The places of works by what they undid, and of which setup.
-    undoing: BTreeMap<(Step, Effect, Option<u16>), Vec<usize>>,
+    /// The places of works by what they undid: of which setup, and at which nozzle, where it is not the whole boom.
+    undoing: BTreeMap<Undoing, Vec<usize>>,
     /// When it sprayed, with the setup.
     sprayed: Vec<(Moment, Option<u16>)>,
     /// The places of these by setup.
@@ -43,6 +42,9 @@ pub struct Timeline<'h> {
     /// What could not be read, by what it would have told.
     unread: Vec<(Event, Unread)>,
 }
+
+/// A step, what happened to it, the setup and the nozzle it is of; none for all.
+type Undoing = (Step, Effect, Option<u16>, Option<u16>);
 
 /// The places of records that could not be read.
 #[derive(Debug, Default)]
@@ -213,8 +215,14 @@ impl<'h> Timeline<'h> {
             }
         }
         for (place, worked) in self.works.iter().enumerate() {
-            let undone = (worked.row.step, worked.row.effect, worked.setup);
-            self.undoing.entry(undone).or_default().push(place);
+            let mut note = |nozzle| {
+                let undone = (worked.row.step, worked.row.effect, worked.setup, nozzle);
+                self.undoing.entry(undone).or_default().push(place);
+            };
+            match &worked.nozzles {
+                Some(fitted) => fitted.iter().for_each(|nozzle| note(Some(*nozzle))),
+                None => note(None),
+            }
         }
         for event in [Event::Visit, Event::Service, Event::Application] {
             let all = self.history.unreadable.iter().enumerate();
@@ -513,7 +521,10 @@ impl<'h> Timeline<'h> {
         Some(undone)
     }
 
-    /// The works since a visit that undo a step, latest first.
+    /// The works that may have undone a step since it was done, the latest first.
+    ///
+    /// Of a nozzle only those of the last day it was fitted, and so of the whole boom: what was done before stands or
+    /// falls with it, and a long history is not walked through.
     fn undone_since(
         &self,
         done: &Visited,
@@ -522,29 +533,26 @@ impl<'h> Timeline<'h> {
         until: Until,
         effect: Effect,
     ) -> impl Iterator<Item = &Worked> {
-        let day = |place: &usize| self.works[*place].moment.day;
-        let of_step = (step, effect, None)..=(step, effect, Some(u16::MAX));
-        let of_step = self.undoing.range(of_step);
-        let of_setup =
-            of_step.filter(move |((.., of), _)| of.is_none() || setup.is_none() || *of == setup);
-        let mut lists: Vec<&[usize]> = of_setup
-            .map(|(_, places)| {
-                let from = places.partition_point(|place| day(place) < done.moment.day);
-                let to = places.partition_point(|place| day(place) <= until.day());
-                &places[from..to.max(from)]
-            })
-            .collect();
-        let latest_first = iter::from_fn(move || {
-            let latest = lists
-                .iter_mut()
-                .max_by_key(|places| places.last().copied())?;
-            let (place, others) = latest.split_last()?;
-            *latest = others;
-            Some(&self.works[*place])
-        });
-        latest_first.filter(move |worked| {
-            until.includes(&worked.moment) && done.moment.is_before(&worked.moment)
-        })
+        let moment = |place: usize| &self.works[place].moment;
+        let is_since =
+            |place: &usize| until.includes(moment(*place)) && done.moment.is_before(moment(*place));
+        let all = (step, effect, None, None)..=(step, effect, Some(u16::MAX), Some(u16::MAX));
+        let mut latest: BTreeSet<usize> = BTreeSet::new();
+        for ((.., of, _), places) in self.undoing.range(all) {
+            if of.is_some() && setup.is_some() && *of != setup {
+                continue;
+            }
+            let until = places.partition_point(|place| moment(*place).day <= until.day());
+            let mut since = places[..until]
+                .iter()
+                .rev()
+                .take_while(|place| moment(**place).day >= done.moment.day)
+                .filter(|place| is_since(place))
+                .peekable();
+            let last_day = since.peek().map(|place| moment(**place).day);
+            latest.extend(since.take_while(|place| Some(moment(**place).day) == last_day));
+        }
+        latest.into_iter().rev().map(|place| &self.works[place])
     }
 
     /// The use since a step was done. Where its visit read no hours they count from the last reading of
