@@ -701,5 +701,5 @@ fn what_is_staged_in_conflict_is_refused() {
     repository.land("another way");
     git_in(repository.folder.path(), &["merge", "--quiet", "work"]);
     let ran = ran(program(&repository.records).arg("--staged"));
-    refused(&ran, "in conflict", "settle the conflict");
+    refused(&ran, "unresolved merge conflict", "resolve the conflict");
 }

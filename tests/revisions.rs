@@ -486,3 +486,26 @@ fn a_linked_record_is_not_read_on_either_side() {
         );
     }
 }
+
+/// A part that is asked for is no place to hide the rest.
+#[test]
+fn what_guards_merged_records_is_told_whatever_is_asked_for() {
+    let repository = Repository::new();
+    repository.change(VISIT, "by: rm", "by: ko");
+    let asked = ran(program(&repository.records).args(["--compared-with=main", "fleet.yaml"]));
+    assert_eq!(asked.code, 1, "{}", asked.printed);
+    assert_eq!(
+        rules(&asked),
+        ["landed-record-altered"],
+        "{}",
+        asked.printed
+    );
+    fs::remove_file(repository.records.join(VISIT)).unwrap();
+    let asked = ran(program(&repository.records).args(["--compared-with=main", "machines"]));
+    assert_eq!(
+        rules(&asked),
+        ["landed-record-deleted"],
+        "{}",
+        asked.printed
+    );
+}

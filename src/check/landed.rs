@@ -7,6 +7,7 @@
 use super::reading::{MachineFiles, Reader};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
+use crate::rule;
 use crate::source::{FileId, Place, Span};
 use crate::words;
 use crate::yaml::{Node, Shape};
@@ -394,7 +395,7 @@ pub(super) fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<D
     );
     Some(
         Diagnostic::new(
-            "landed-without-sheet",
+            rule::WITHOUT_SHEET,
             Severity::Error,
             message,
             Label::new(first.place, ""),

@@ -25,6 +25,7 @@ mod worn;
 
 use crate::diagnostic::Diagnostic;
 use crate::report::{Compared, Counts, Failure, Report};
+use crate::rule;
 use crate::source::{FileId, Sources};
 use jiff::civil::Date;
 use landed::Landed;
@@ -129,9 +130,10 @@ fn finish(
         counts,
         mut failures,
     } = whole;
+    // What guards merged records is told whatever is asked for: a part of them is no place to hide the rest.
     findings.retain(|finding| {
         let path = tree.path(finding.primary().place.file);
-        is_selected(path, &settings.selected)
+        is_selected(path, &settings.selected) || rule::is_of_guard(finding.rule())
     });
     findings.sort_by(|one, other| {
         let order = |finding: &Diagnostic| (finding.primary().place, finding.rule().to_owned());

@@ -5,6 +5,7 @@
 
 use crate::cli::args::AlsoWrite;
 use crate::cli::failure::{CannotCheck, reason};
+use crate::cli::links;
 use crate::render::Harmless;
 use std::fs::{self, File, Metadata};
 use std::io::{self, ErrorKind, Write};
@@ -118,7 +119,7 @@ fn looked_at(file: &Path, root: &Path) -> Result<(PathBuf, Option<Metadata>), Ca
     let (Some(folder), Some(name)) = (absolute.parent(), absolute.file_name()) else {
         return Err(refused("it is a folder".to_owned()));
     };
-    if let Some(link) = link_within_repository(folder, root) {
+    if let Some(link) = links::within_repository(folder, root) {
         return Err(refused(format!(
             "the folder {} is a link within the repository, which is not followed",
             link.display()
@@ -146,24 +147,6 @@ fn looked_at(file: &Path, root: &Path) -> Result<(PathBuf, Option<Metadata>), Ca
         return Err(refused("it is read-only".to_owned()));
     }
     Ok((place, Some(now)))
-}
-
-/// A link on the way to a folder that lies in the repository, where whoever changes the records may have put it.
-///
-/// Links elsewhere belong to whoever runs the program, and are followed.
-fn link_within_repository(folder: &Path, root: &Path) -> Option<PathBuf> {
-    let repository = root
-        .ancestors()
-        .find(|folder| folder.join(GIT).exists())
-        .unwrap_or(root);
-    let lies_within = |link: &Path| {
-        let folder = link.parent().map(fs::canonicalize);
-        folder.is_some_and(|folder| folder.is_ok_and(|folder| folder.starts_with(repository)))
-    };
-    folder
-        .ancestors()
-        .find(|folder| folder.is_symlink() && lies_within(folder))
-        .map(Path::to_owned)
 }
 
 #[cfg(unix)]

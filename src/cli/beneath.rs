@@ -10,7 +10,7 @@ pub(crate) use unix::Folder;
 pub(crate) use other::Folder;
 
 /// Why nothing is opened where a link now lies.
-const IS_LINK: &str = "it is now a link, and a link is not followed";
+const BECAME_LINK: &str = "it is now a link, and a link is not followed";
 
 /// Whether each part of a path is a name, so that it leads down only.
 fn leads_down(path: &str) -> bool {
@@ -20,7 +20,7 @@ fn leads_down(path: &str) -> bool {
 
 #[cfg(unix)]
 mod unix {
-    use super::{IS_LINK, leads_down};
+    use super::{BECAME_LINK, leads_down};
     use rustix::fd::OwnedFd;
     use rustix::fs::{CWD, Mode, OFlags, openat};
     use rustix::io::{Errno, retry_on_intr};
@@ -87,7 +87,7 @@ mod unix {
     /// Systems say in different ways that they do not follow a link.
     fn not_opened(error: Errno) -> io::Error {
         if matches!(error, Errno::LOOP | Errno::MLINK) {
-            io::Error::other(IS_LINK)
+            io::Error::other(BECAME_LINK)
         } else {
             error.into()
         }
@@ -96,7 +96,7 @@ mod unix {
 
 #[cfg(not(unix))]
 mod other {
-    use super::{IS_LINK, leads_down};
+    use super::{BECAME_LINK, leads_down};
     use std::fs::{self, File};
     use std::io::{self, ErrorKind};
     use std::path::{Path, PathBuf};
@@ -127,7 +127,7 @@ mod other {
             for name in path.split('/') {
                 place.push(name);
                 if fs::symlink_metadata(&place)?.is_symlink() {
-                    return Err(io::Error::other(IS_LINK));
+                    return Err(io::Error::other(BECAME_LINK));
                 }
             }
             Ok(())
@@ -181,7 +181,10 @@ mod tests {
             assert_eq!(told(root.open_by_names(path)).ok(), expected, "{path}");
             assert_eq!(told(root.open_below(path)).ok(), expected, "{path}");
         }
-        assert_eq!(told(root.open_below("link.yaml")), Err(IS_LINK.to_owned()));
+        assert_eq!(
+            told(root.open_below("link.yaml")),
+            Err(BECAME_LINK.to_owned())
+        );
     }
 
     #[test]

@@ -29,6 +29,14 @@ pub(crate) enum CannotCheck {
         /// The link.
         link: PathBuf,
     },
+    /// A way through a link of which git does not say whose it is.
+    #[error("{} is a link, and git could not tell whether it is under version control: {reason}", .link.display())]
+    UnclearLink {
+        /// The link.
+        link: PathBuf,
+        /// Why, as a fragment.
+        reason: String,
+    },
     /// A path that could not be looked at.
     #[error("{}: {reason}", .path.display())]
     Unreachable {
@@ -110,7 +118,7 @@ impl CannotCheck {
                 write machines/NAME.yaml and calibrations/NAME/DATE.yaml"
                 .to_owned(),
             Self::NoSuchPath { .. } => "check the spelling, and the folder you are in".to_owned(),
-            Self::PlantedLink { .. } => "name the folder that it leads to".to_owned(),
+            Self::PlantedLink { .. } | Self::UnclearLink { .. } => "name the folder that it leads to".to_owned(),
             Self::Unreachable { .. } => "check who may read it".to_owned(),
             Self::OutsideRoot { .. } => "check the records of one folder at a time".to_owned(),
             Self::StandardInput => "name the file in its folder of records".to_owned(),
@@ -132,7 +140,7 @@ impl CannotCheck {
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum CannotCompare {
     /// There is no git, or it could not be started.
-    #[error("comparing needs git, which could not be started: {reason}")]
+    #[error("git is needed for this and could not be started: {reason}")]
     NoGit {
         /// Why, as a fragment.
         reason: String,
@@ -195,7 +203,7 @@ pub(crate) enum CannotCompare {
         revision: String,
     },
     /// A file that is staged in two versions.
-    #[error("{path} is in conflict: it is not settled what would be committed")]
+    #[error("{path} has an unresolved merge conflict")]
     InConflict {
         /// The file.
         path: String,
@@ -273,7 +281,7 @@ pub(crate) enum CannotCompare {
         path: String,
     },
     /// A record's path that nobody can name.
-    #[error("{path}: at the revision compared with, the name is not UTF-8")]
+    #[error("{path}: the name is not UTF-8")]
     NotUtf8 {
         /// The path, as well as it can be shown.
         path: String,
@@ -293,7 +301,7 @@ impl CannotCompare {
     pub(crate) fn help(&self) -> String {
         match self {
             Self::NoGit { .. } => {
-                "install git, or check without --compared-with: that needs no git".to_owned()
+                "install git, or check without --compared-with and --staged".to_owned()
             }
             Self::NoRepository { .. } => {
                 "check without --compared-with or --staged, or put the records under version control: git init"
@@ -335,7 +343,7 @@ impl CannotCompare {
             Self::Ambiguous { revision } => format!(
                 "write it in full: refs/heads/{revision}, refs/remotes/{revision} or refs/tags/{revision}"
             ),
-            Self::InConflict { .. } => "settle the conflict and stage the file".to_owned(),
+            Self::InConflict { .. } => "resolve the conflict and stage the file".to_owned(),
             Self::NoSuchRevision {
                 is_shallow: true, ..
             } => format!("check the spelling; only a part of the history is here: {FETCH_HISTORY}"),
@@ -353,7 +361,7 @@ impl CannotCompare {
                 "check out all records: git sparse-checkout disable".to_owned()
             }
             Self::NotUtf8 { .. } => {
-                "compare with a revision where its name is spelled in UTF-8".to_owned()
+                "give it a name in UTF-8".to_owned()
             }
             Self::Git { .. } => {
                 "try the same with git alone, or check without --compared-with".to_owned()

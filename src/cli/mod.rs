@@ -15,6 +15,7 @@ mod fault;
 pub mod files;
 mod git;
 mod given;
+mod links;
 mod output;
 mod progress;
 mod root;
@@ -319,7 +320,7 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         today: arguments.today.unwrap_or_else(today),
         selected: Vec::new(),
     };
-    let RuleList { rules, errors } =
+    let RuleList { rules, mut errors } =
         crate::describe_rules(given.as_ref().map(Given::listing), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
     let text = match &arguments.name {
@@ -327,6 +328,8 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         Some(name) => render::rule_page(rule_named(&rules, name)?, &look),
     };
     output::to_output(&text)?;
+    let unread = given.iter().flat_map(Given::failures);
+    errors.extend(unread.map(|failure| failure.path.clone()));
     if let Some(message) = render::rules_may_change(&errors) {
         let look = screen::of_errors(arguments.screen.color);
         output::tell(&message, "run `swathlint check`", look);

@@ -4,7 +4,8 @@
 
 use crate::cli::failure::{CannotCheck, reason};
 use crate::cli::files::joined;
-use crate::cli::git::repository::Repository;
+use crate::cli::git::repository::has_git;
+use crate::cli::links;
 use std::collections::BTreeSet;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
@@ -98,7 +99,7 @@ fn working_folder() -> Result<PathBuf, CannotCheck> {
     let folder = env::current_dir()
         .and_then(fs::canonicalize)
         .map_err(|error| unreachable(&error))?;
-    refuse_planted_link(&as_gone_to(&folder))?;
+    links::refuse_planted(&as_gone_to(&folder))?;
     Ok(folder)
 }
 
@@ -111,24 +112,6 @@ fn as_gone_to(folder: &Path) -> PathBuf {
     gone.filter(is_it).unwrap_or_else(|| folder.to_owned())
 }
 
-/// Refuses a way through a link that is under version control: whoever changes the records may have put it there, and
-/// would choose by it which records are read, and what they are compared with. Other links are the user's.
-fn refuse_planted_link(way: &Path) -> Result<(), CannotCheck> {
-    let is_planted = |link: &&Path| {
-        let (true, Some(folder), Some(name)) = (link.is_symlink(), link.parent(), link.file_name())
-        else {
-            return false;
-        };
-        fs::canonicalize(folder).is_ok_and(|folder| Repository::keeps(&folder, name))
-    };
-    match way.ancestors().find(is_planted) {
-        Some(link) => Err(CannotCheck::PlantedLink {
-            link: link.to_owned(),
-        }),
-        None => Ok(()),
-    }
-}
-
 /// A path as it is on the disk.
 ///
 /// A link among records stays what it is, and is told of where the records are listed.
@@ -136,8 +119,8 @@ fn place(path: &Path) -> Result<PathBuf, CannotCheck> {
     if path == Path::new("-") {
         return Err(CannotCheck::StandardInput);
     }
-    let followed = |followed: &Path| {
-        fs::canonicalize(followed).map_err(|error| {
+    let followed = |way: &Path| {
+        fs::canonicalize(way).map_err(|error| {
             let path = path.to_owned();
             if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) {
                 CannotCheck::NoSuchPath { path }
@@ -149,7 +132,7 @@ fn place(path: &Path) -> Result<PathBuf, CannotCheck> {
             }
         })
     };
-    refuse_planted_link(&as_gone_to(&followed(Path::new("."))?).join(path))?;
+    links::refuse_planted(&as_gone_to(&followed(Path::new("."))?).join(path))?;
     if let (Some(folder), Some(name)) = (path.parent(), path.file_name())
         && path.is_symlink()
     {
@@ -173,7 +156,7 @@ fn folder_of(path: &Path) -> &Path {
 /// The root of the records from a path upwards, as far as the repository reaches that it lies in.
 fn root_above(path: &Path) -> Result<PathBuf, CannotCheck> {
     let folder = folder_of(path);
-    let repository = folder.ancestors().find(|folder| is_there(folder, ".git"));
+    let repository = folder.ancestors().find(|folder| has_git(folder));
     let within = |folder: &&Path| repository.is_none_or(|top| folder.starts_with(top));
     nearest_root(folder.ancestors().take_while(within), is_file, is_folder)
         .map(Path::to_owned)
@@ -181,10 +164,6 @@ fn root_above(path: &Path) -> Result<PathBuf, CannotCheck> {
             folder: folder.to_owned(),
             below: roots_below(folder),
         })
-}
-
-fn is_there(folder: &Path, name: &str) -> bool {
-    folder.join(name).symlink_metadata().is_ok()
 }
 
 /// Whether there is a file; a link marks nothing, and is told of where the records are listed.

@@ -48,11 +48,22 @@ pub fn is_guard(rule: &str) -> bool {
     GUARDS.contains(&rule)
 }
 
+/// Whether a finding of this name tells of merged records, or of an attempt to silence what does.
+pub fn is_of_guard(name: &str) -> bool {
+    is_guard(name) || [GUARD_OVERRULED, WITHOUT_SHEET].contains(&name)
+}
+
+/// The name of the finding of an attempt to change what a guard finds.
+const GUARD_OVERRULED: &str = "guard-overruled";
+
+/// The name of the finding of merged records that were altered where their machine has no sheet.
+pub const WITHOUT_SHEET: &str = "landed-without-sheet";
+
 /// The finding of an attempt to change what a guard finds; `because` says what was tried.
 pub fn guard_overruled(at: Place, because: &str, rule: &str) -> Diagnostic {
     let message = format!("`{rule}` guards merged records, so {because}");
     Diagnostic::new(
-        "guard-overruled",
+        GUARD_OVERRULED,
         Severity::Error,
         message,
         Label::new(at, ""),

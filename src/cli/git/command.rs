@@ -5,6 +5,7 @@
 //! nothing: what follows holds where a later version of git finds one all the same.
 
 use crate::cli::failure::{CannotCompare, reason};
+use crate::cli::git::repository::has_git;
 use std::env;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
@@ -206,7 +207,7 @@ fn program(top: &Path) -> Result<PathBuf, CannotCompare> {
 fn outermost(top: &Path) -> &Path {
     let home = env::home_dir().unwrap_or_default();
     top.ancestors()
-        .filter(|folder| folder.join(".git").symlink_metadata().is_ok())
+        .filter(|folder| has_git(folder))
         .take_while(|folder| !home.starts_with(folder))
         .last()
         .unwrap_or(top)
@@ -237,6 +238,7 @@ mod tests {
             assert!(!is_of_git(OsStr::new(name)), "{name}");
         }
     }
+
     #[test]
     fn the_policy_names_what_git_is_told() {
         let policy = include_str!("../../../SECURITY.md");

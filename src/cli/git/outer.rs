@@ -25,8 +25,11 @@ pub(crate) fn refuse_strangers(inner: &Repository, revision: &str) -> Result<(),
         return Ok(());
     };
     let now = kept(&outer, "HEAD")?;
-    // A name of two things out there is as good as none.
-    let named = outer.commit(revision).unwrap_or_default();
+    // A name of two things out there is as good as none, as long as nothing is kept.
+    let named = match outer.commit(revision) {
+        Err(CannotCompare::Ambiguous { .. }) => None,
+        named => named?,
+    };
     let keeps_nothing = now == Kept::Nothing
         && match &named {
             Some(named) => kept(&outer, named)? == Kept::Nothing,

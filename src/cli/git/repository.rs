@@ -80,7 +80,9 @@ impl Repository {
         let mut told = told.splitn(4, '\n');
         let (inside, shallow, format) = (told.next(), told.next(), told.next());
         // A name may hold line breaks; only the last one is git's.
-        let named = told.next().map(|rest| rest.trim_end_matches('\n'));
+        let named = told
+            .next()
+            .map(|rest| rest.strip_suffix('\n').unwrap_or(rest));
         if inside != Some("true") {
             return Err(not_one());
         }
@@ -297,23 +299,23 @@ impl Repository {
         Ok(None)
     }
 
-    /// Whether a file or link is under version control; taken to be so where git cannot tell.
-    pub(crate) fn keeps(folder: &Path, name: &OsStr) -> bool {
-        let told = || -> Result<bool, CannotCompare> {
-            let (Some(repository), Some(name)) = (Self::above(folder)?, name.to_str()) else {
-                return Ok(false);
-            };
-            let full = joined(&repository.below, name);
-            let told = repository
-                .git
-                .tell("list what it keeps", &["ls-files", "-z", "--", &full])?;
-            Ok(!told.is_empty())
+    /// Whether what lies in a folder, a link or a file, is under version control.
+    pub(crate) fn keeps(folder: &Path, name: &OsStr) -> Result<bool, CannotCompare> {
+        let repository = match Self::above(folder) {
+            Ok(Some(repository)) => repository,
+            // A file or folder of that name is not yet a repository.
+            Ok(None) | Err(CannotCompare::NoRepository { .. }) => return Ok(false),
+            Err(cannot) => return Err(cannot),
         };
-        match told() {
-            Ok(is_kept) => is_kept,
-            Err(CannotCompare::NoRepository { .. }) => false,
-            Err(_) => true,
-        }
+        let name = name.to_str().ok_or_else(|| CannotCompare::NotUtf8 {
+            path: name.to_string_lossy().into_owned(),
+        })?;
+        let full = joined(&repository.below, name);
+        let question = ["ls-files", "-z", "--", &full];
+        Ok(!repository
+            .git
+            .tell("list what it keeps", &question)?
+            .is_empty())
     }
 
     /// The index that a hook was given to look at; one of another repository is refused.
@@ -338,7 +340,7 @@ impl Repository {
 }
 
 /// Whether a folder has what marks a repository; a name that git writes differently on some systems is none.
-fn has_git(folder: &Path) -> bool {
+pub(crate) fn has_git(folder: &Path) -> bool {
     folder.join(".git").symlink_metadata().is_ok()
 }
 
