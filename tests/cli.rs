@@ -967,3 +967,24 @@ fn every_command_tells_of_two_files_of_one_thing() {
         "{told}"
     );
 }
+
+/// The list of a night is not green where what does not count may be what is due.
+#[test]
+fn a_list_that_lacks_a_machine_is_not_nothing_due() {
+    let records = clean_records();
+    let due = || {
+        program(records.path())
+            .args(["due", "--today", "2026-06-01"])
+            .output()
+            .unwrap()
+    };
+    write(records.path(), "machines/heron.yml", MACHINE);
+    let listed = due();
+    assert_eq!(code(&listed), 2, "{}{}", out(&listed), errors(&listed));
+    let told = out(&listed)
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(told.contains("not a complete list"), "{told}");
+    assert!(told.contains("machines/heron.yml"), "{told}");
+}

@@ -490,6 +490,17 @@ fn records_that_a_change_moves_to_another_folder_are_refused() {
         let ran = ran(program(&repository.records).arg("--compared-with=HEAD^1"));
         refused(&ran, "the records are in records/", "a change of their own");
     }
+    // As from the folder they are in now, which had none.
+    let repository = Repository::with_records_in("records");
+    fs::rename(&repository.records, repository.folder.path().join("moved")).unwrap();
+    repository.land("to another folder");
+    let moved = repository.folder.path().join("moved");
+    let told = ran(program(&moved).arg("--compared-with=HEAD^1"));
+    refused(
+        &told,
+        "the records are in records/",
+        "a change of their own",
+    );
     // Another group's records beside them are new, and nobody's.
     let repository = Repository::with_records_in("records");
     let others = repository.folder.path().join("others");

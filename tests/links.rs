@@ -258,7 +258,7 @@ fn a_link_that_is_named_leads_to_no_other_records() {
 
 #[test]
 fn a_repository_within_the_records_is_told_and_a_hidden_one_passed_over() {
-    const WHY: &str = "a git repository within the records: move it out of them";
+    const WHY: &str = "a git repository within the records: ";
     let place = Place::tracked();
     place.git(&["init", "--quiet", ".ci/sub"]);
     let (printed, code) = place.ran(&["check"]);

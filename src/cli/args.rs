@@ -395,7 +395,8 @@ fn due_exit_codes() -> String {
 Exit code:
   {EXIT_CLEAN}  nothing is due
   {EXIT_FINDINGS}  something is due, void, failing or never done
-  {EXIT_COULD_NOT_CHECK}  could not look: a wrong option, no records, or a file that could not be read"
+  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no records, a file that could not be read, or nothing due
+     of what is left where errors keep records from counting"
     )
 }
 

@@ -356,7 +356,9 @@ impl CannotCompare {
                 "name a revision that what you have now comes from, such as the branch you began at"
                     .to_owned()
             }
-            Self::Submodule { .. } => "go to its own folder and check there".to_owned(),
+            Self::Submodule { path } => format!(
+                "go to its own folder and check there; or keep its files here: git rm --cached {path}, then git add {path}"
+            ),
             Self::NotCheckedOut { .. } => {
                 "check out all records: git sparse-checkout disable".to_owned()
             }

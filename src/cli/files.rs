@@ -65,6 +65,14 @@ pub fn find(root: &Path) -> Records {
     walk.records(opened)
 }
 
+/// Why a folder with a `.git` of its own is refused.
+const HAS_GIT: &str = "a git repository within the records: leave the records where they are; if its .git holds no \
+    history that you need, delete that .git";
+
+/// Why a folder is refused that git would take for the inside of a repository.
+const IS_REPOSITORY: &str =
+    "a git repository within the records: its HEAD, objects and refs are no records; take them out";
+
 /// Why a link is not read.
 pub(crate) const IS_LINK: &str = "a link is not followed: put what it leads to in its place";
 
@@ -202,10 +210,7 @@ impl<'a> Walk<'a> {
                     "git may take it for a repository by its HEAD: rename the file",
                 );
             } else if !folder.is_empty() && (is_itself || is_worked_in) {
-                self.fail(
-                    folder,
-                    "a git repository within the records: move it out of them",
-                );
+                self.fail(folder, if is_worked_in { HAS_GIT } else { IS_REPOSITORY });
             }
         }
     }

@@ -246,10 +246,13 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     write_due(&list, &targets, arguments)?;
     Ok(if !list.failures.is_empty() {
         EXIT_COULD_NOT_CHECK
-    } else if list.steps.is_empty() {
+    } else if !list.steps.is_empty() {
+        EXIT_FINDINGS
+    } else if list.errors.is_empty() {
         EXIT_CLEAN
     } else {
-        EXIT_FINDINGS
+        // What does not count may be what is due.
+        EXIT_COULD_NOT_CHECK
     })
 }
 

@@ -55,12 +55,13 @@ fn compared_with(compared: &Compared) -> String {
         base: _,
         unchanged,
         gone,
-        passed_over: _,
+        passed_over,
     } = compared;
     let is = |n: usize| if n == 1 { "is" } else { "are" };
     let was = |n: usize| if n == 1 { "was" } else { "were" };
     let findings = |n: usize| plural(n, "finding");
     let told = match (*unchanged, *gone) {
+        (0, 0) if *passed_over > 0 => "of what changed, nothing was found before".to_owned(),
         (0, 0) => "nothing was found before".to_owned(),
         (0, gone) => format!(
             "{} that {} there before {} gone",
@@ -130,6 +131,9 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         .into_iter()
         .flat_map(BTreeMap::keys)
         .collect();
+    if rules.is_empty() && is_compared {
+        return "nothing to tell: no machine has a change".to_owned();
+    }
     format!(
         "nothing found: {} and {} checked, {} passed",
         plural(*records, "record"),

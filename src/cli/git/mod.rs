@@ -39,9 +39,11 @@ impl Revision {
         outer::refuse_strangers(&repository, revision)?;
         let commit = repository.merge_base(revision)?;
         // Where nothing was merged, nothing could have been altered.
-        if let Some(from) = repository.root_at(&commit, &scope.from)?
-            && from != repository.below
-        {
+        let moved_from = match repository.root_at(&commit, &scope.from)? {
+            Some(root) => (root != repository.below).then_some(root),
+            None => repository.gone_from(&commit)?,
+        };
+        if let Some(from) = moved_from {
             return Err(CannotCompare::MovedAway { from });
         }
         let before = Snapshot::of_commit(repository, &commit)?;

@@ -3,6 +3,7 @@
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
 use crate::cli::failure::{CannotCompare, reason};
+use crate::cli::files::is_record;
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::root::{MARKS, nearest_root};
@@ -157,14 +158,14 @@ impl Repository {
     /// The commit that a revision and what is checked out both come from.
     pub(crate) fn merge_base(&self, revision: &str) -> Result<String, CannotCompare> {
         let revision_name = || revision.to_owned();
+        let Some(head) = self.commit("HEAD")? else {
+            return Err(CannotCompare::NoCommit);
+        };
         let Some(other) = self.commit(revision)? else {
             return Err(CannotCompare::NoSuchRevision {
                 revision: revision_name(),
                 is_shallow: self.is_shallow,
             });
-        };
-        let Some(head) = self.commit("HEAD")? else {
-            return Err(CannotCompare::NoCommit);
         };
         let output = self.git.ask(&["merge-base", "--all", &other, &head])?;
         let base = line(&output.stdout);
@@ -233,6 +234,29 @@ impl Repository {
             },
         );
         Ok(root.map(str::to_owned))
+    }
+
+    /// A folder in which a commit has records that are gone now, wherever it lies.
+    pub(crate) fn gone_from(&self, commit: &str) -> Result<Option<String>, CannotCompare> {
+        let question = ["ls-tree", "-r", "-z", "--name-only", "--full-tree", commit];
+        let told = self.git.tell("list the records of then", &question)?;
+        let paths = told
+            .split(|byte| *byte == 0)
+            .filter_map(|path| std::str::from_utf8(path).ok());
+        let mut gone = paths.filter_map(|path| {
+            let root = root_of(path)?;
+            (!self.is_plainly_there(path)).then(|| root.to_owned())
+        });
+        Ok(gone.next())
+    }
+
+    /// Whether a path from the top leads to something without a link on the way.
+    fn is_plainly_there(&self, path: &str) -> bool {
+        let mut at = self.git.top().to_owned();
+        path.split('/').all(|part| {
+            at.push(part);
+            at.symlink_metadata().is_ok_and(|there| !there.is_symlink())
+        })
     }
 
     /// Whether the history that is here ends somewhere between two commits and what they come from.
@@ -353,6 +377,14 @@ fn below(top: &Path, root: &Path) -> Result<String, CannotCompare> {
         .ok_or_else(|| CannotCompare::NotUtf8 {
             path: below.display().to_string(),
         })
+}
+
+/// The folder that a path would be a record below, the nearest to the top; none where it can be no record.
+fn root_of(path: &str) -> Option<&str> {
+    let starts = std::iter::once(0).chain(path.match_indices('/').map(|(at, _)| at + 1));
+    let mut starts = starts.filter(|&start| is_record(&path[start..]));
+    let start = starts.next()?;
+    Some(path[..start].trim_end_matches('/'))
 }
 
 /// A folder and those around it, up to the top, which is empty.

@@ -24,6 +24,12 @@ pub(crate) struct Snapshot {
     reader: Mutex<Option<ContentsReader>>,
 }
 
+/// The names that git has for nothing, with SHA-1 and SHA-256: `git hash-object` of an empty file.
+const EMPTY: [&str; 2] = [
+    "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391",
+    "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
+];
+
 impl Snapshot {
     /// The records of a commit.
     pub(crate) fn of_commit(repository: Repository, commit: &str) -> Result<Self, CannotCompare> {
@@ -64,6 +70,14 @@ impl Snapshot {
                 return Err(CannotCompare::InConflict {
                     path: path.into_owned(),
                 });
+            }
+            // Noted to be added later, with nothing of it staged yet, or staged with nothing in it.
+            if EMPTY.contains(&entry.object.as_str()) && is_record(&path) {
+                entries.failures.push(Failure {
+                    path: path.into_owned(),
+                    reason: "nothing of it is staged: git add it".to_owned(),
+                });
+                continue;
             }
             entries.take(&repository, entry, full)?;
         }

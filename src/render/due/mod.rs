@@ -85,7 +85,7 @@ fn not_known(unsure: &UnsureMachine) -> String {
 
 /// That errors on the records may hide or make steps; none where there are no errors.
 fn may_change(due: &DueList) -> Option<String> {
-    const MOST_NAMED: usize = 2;
+    const MOST_NAMED: usize = 8;
     let errors = &due.errors;
     let named = errors.iter().take(MOST_NAMED);
     let mut at: Vec<String> = named
@@ -109,6 +109,11 @@ fn totals(due: &DueList) -> String {
         return "nothing was looked at: there are no records".to_owned();
     }
     let until = until(due);
+    if due.steps.is_empty() && !due.errors.is_empty() {
+        return format!(
+            "not a complete list: errors keep records from counting; of the rest nothing is due by {until}"
+        );
+    }
     if due.steps.is_empty() {
         return format!(
             "nothing is due by {until}: {} in date in {}",
