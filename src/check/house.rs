@@ -124,7 +124,7 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
 
 fn unlike_file_name(reader: &Reader<'_>, id: &str, at: Place) -> Diagnostic {
     let message = format!(
-        "the rule calls itself `{id}`, its file `{}`, so it does not run",
+        "the rule's id is `{id}`, but its file is named `{}`, so the rule does not run",
         reader.tree.stem(at.file),
     );
     Diagnostic::new(

@@ -388,8 +388,7 @@ pub(super) fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<D
         words::phrases::plural(open.len(), "landed record"),
     );
     let message = format!(
-        "{number} of {machine} {verb} altered or deleted without a note, and it has no sheet by which to judge them: \
-         {}",
+        "{number} of {machine} {verb} altered or deleted without a note, and its machine file is missing: {}",
         first.path,
     );
     Some(

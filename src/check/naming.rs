@@ -114,8 +114,9 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
             (
                 "duplicate-file",
                 format!(
-                    "{} are files of one record, so {} counts",
+                    "{} are {} files for the same record; {} is used",
                     words::phrases::list(&paths, "and"),
+                    how_many(paths.len()),
                     none_of(paths.len()),
                 ),
                 "keep one of them and delete the other".to_owned(),
@@ -138,7 +139,7 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
             (
                 "duplicate-file",
                 format!(
-                    "{what}{} differ only in upper and lower case, so {none} counts",
+                    "{what}{} differ only in upper and lower case, so {none} is used",
                     words::phrases::list(names, "and"),
                 ),
                 help.to_owned(),
@@ -146,7 +147,7 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
         }
         Why::WrongCase { name, right } => (
             "wrong-case",
-            format!("{name} does not count: its name must be written {right}"),
+            format!("{name} is not used: its name must be written {right}"),
             format!("rename it to {right}"),
         ),
     };
@@ -170,10 +171,14 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
 }
 
 fn none_of(count: usize) -> &'static str {
+    if count == 2 { "neither" } else { "none" }
+}
+
+fn how_many(count: usize) -> String {
     if count == 2 {
-        "neither"
+        "two".to_owned()
     } else {
-        "none of them"
+        count.to_string()
     }
 }
 

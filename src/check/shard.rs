@@ -479,7 +479,7 @@ fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic>
         span: id.span,
     };
     let message = format!(
-        "the machine calls itself `{}`, its file `{}`",
+        "the machine's id is `{}`, but its file is named `{}`",
         id.value, files.id,
     );
     Some(
