@@ -794,7 +794,7 @@ fn a_text_that_is_too_large_is_refused() {
     };
     assert_eq!(
         problem.message(),
-        "the file is larger than 1 MB, which no record is"
+        "the file is larger than the limit of 1 MB"
     );
     assert_keeps_to_form(problem);
 }
