@@ -17,12 +17,12 @@ const MOST_RULES: usize = 200;
 pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
     let mut all = Vec::new();
     let files = &reader.tree.house_rules;
+    part.counts.records += files.len();
     if let Some(&file) = files.get(MOST_RULES) {
         part.findings.push(too_many_rules(file));
         part.counts.rules_not_run += files.len() - MOST_RULES;
     }
     for &file in files.iter().take(MOST_RULES) {
-        part.counts.records += 1;
         if reader.tree.is_refused(file) {
             part.counts.rules_not_run += 1;
             continue; // Its name has a finding.
