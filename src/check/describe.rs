@@ -1,8 +1,9 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
 use super::Part;
+use super::listing::Listing;
 use super::places::Places;
-use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use super::reading::{self, ReadFile, Reader, Tree};
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};

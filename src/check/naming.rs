@@ -3,7 +3,8 @@
 //! Of two files of one thing neither counts, since whoever adds the second may be the one who is to be checked. Some
 //! systems take names that differ only in case for one, so that what counts there must count nowhere else.
 
-use super::reading::{Reader, ending_of, place_of};
+use super::listing::{ending_of, is_record, stem};
+use super::reading::Reader;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span};
 use crate::words;
@@ -38,7 +39,7 @@ pub(super) fn refusals(paths: &[String]) -> (Vec<Refusal>, BTreeSet<FileId>) {
     let records = (0_u32..).map(FileId).zip(paths);
     let records: Vec<(FileId, &str)> = records
         .map(|(file, path)| (file, path.as_str()))
-        .filter(|(_, path)| place_of(path).is_some())
+        .filter(|(_, path)| is_record(path))
         .collect();
     // The outermost name explains all below it.
     for depth in 1..=3 {
@@ -73,10 +74,6 @@ fn up_to(path: &str, depth: usize) -> Option<&str> {
         Some(end) => Some(&path[..end]),
         None => (path.matches('/').count() + 1 == depth).then_some(path),
     }
-}
-
-fn stem(name: &str) -> &str {
-    &name[..name.len() - ending_of(name).len()]
 }
 
 fn why(names: &Names<'_>, is_folder: bool, depth: usize) -> Option<Why> {
