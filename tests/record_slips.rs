@@ -506,6 +506,25 @@ fn house_rules_beyond_any_real_number_are_told_and_not_run() {
 }
 
 #[test]
+fn of_very_many_rules_of_one_name_few_are_named_and_marked() {
+    let rule = std::fs::read_to_string(fixture::folder().join("../rules/pressure-off-setup.yaml"));
+    let rule = rule.unwrap().replace("id: pressure-off-setup", "id: own");
+    let mut files = clean();
+    for nth in 1..=30 {
+        files.insert(format!("house-rules/own-{nth}.yaml"), rule.clone());
+    }
+    let report = checked(&files, "2026-06-01");
+    let mut findings = report.findings.iter();
+    let finding = findings.find(|one| one.rule() == "duplicate-rule").unwrap();
+    let message = finding.message();
+    assert!(
+        message.contains("and 22 more share the name `own`"),
+        "{message}"
+    );
+    assert_eq!(finding.related().len(), 8);
+}
+
+#[test]
 fn of_very_many_values_that_cannot_be_read_the_last_told_says_how_many_more_there_are() {
     let mut files = clean();
     let path = "calibrations/heron/2026-03-09.yaml";

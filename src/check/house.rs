@@ -108,7 +108,7 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
         .collect();
     let message = format!(
         "{} share the name `{id}`, so none of these rules runs",
-        words::phrases::list(&paths, "and"),
+        words::phrases::list_some(&paths, "and"),
     );
     let finding = Diagnostic::new(
         "duplicate-rule",
@@ -116,7 +116,8 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
         message,
         Label::new(last, ""),
     );
-    let finding = first.iter().fold(finding, |finding, other| {
+    let others = first.iter().take(words::phrases::MOST_NAMED);
+    let finding = others.fold(finding, |finding, other| {
         finding.also(Label::new(*other, "the same name"))
     });
     finding.help(format!("keep one of them, as house-rules/{id}.yaml"))

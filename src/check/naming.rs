@@ -112,7 +112,7 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
                 "duplicate-file",
                 format!(
                     "{} are {} files for the same record; {} is used",
-                    words::phrases::list(&paths, "and"),
+                    words::phrases::list_some(&paths, "and"),
                     how_many(paths.len()),
                     none_of(paths.len()),
                 ),
@@ -137,7 +137,7 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
                 "duplicate-file",
                 format!(
                     "{what}{} differ only in upper and lower case, so {none} is used",
-                    words::phrases::list(names, "and"),
+                    words::phrases::list_some(names, "and"),
                 ),
                 help.to_owned(),
             )
@@ -157,7 +157,8 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
         .split_last()
         .expect("a name is kept with its files");
     let finding = Diagnostic::new(name, Severity::Error, message, Label::new(place(*last), ""));
-    let finding = others.iter().fold(finding, |finding, other| {
+    let others = others.iter().take(words::phrases::MOST_NAMED);
+    let finding = others.fold(finding, |finding, other| {
         finding.also(Label::new(place(*other), "the other one"))
     });
     let finding = finding.help(help);
