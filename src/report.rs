@@ -60,7 +60,7 @@ pub struct Counts {
     pub held: usize,
     /// Findings left out because a waiver lets them pass.
     pub waived: usize,
-    /// Rules that were not run because their file is wrong.
+    /// House rules that were not run.
     pub rules_not_run: usize,
 }
 

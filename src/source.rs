@@ -201,7 +201,7 @@ pub const LARGEST_TEXT: usize = 1024 * 1024;
 
 /// Why a longer text is not read, as a fragment; no record and no rule needs one.
 pub fn too_large() -> String {
-    format!("larger than {} MB, which no record is", LARGEST_TEXT >> 20)
+    format!("larger than the limit of {} MB", LARGEST_TEXT >> 20)
 }
 
 /// How many characters begin in these bytes of a text.

@@ -546,7 +546,7 @@ fn a_long_task_list_is_cut_and_says_by_how_much() {
         assert!(n_tasks > 0);
         assert!(text.contains("375 more like these"));
         if n_machines > 25 {
-            let more = format!(" and {} more machines.", n_machines - 25);
+            let more = format!(" and {} more.", n_machines - 25);
             assert!(text.contains(&more), "{more}");
         }
         assert!(text.contains("the label is the law"));

@@ -453,31 +453,6 @@ fn every_library_is_in_the_table() {
     assert_eq!(libraries, table);
 }
 
-/// What is written goes through two files, both of which take nothing but harmless text.
-#[test]
-fn nothing_else_writes() {
-    const WRITE: [&str; 6] = [
-        "write_all(",
-        "fs::write(",
-        "File::create",
-        "OpenOptions",
-        "io::copy(",
-        ".print()",
-    ];
-    let mut writing = Vec::new();
-    for source in sources() {
-        let text = fs::read_to_string(&source.file).unwrap();
-        let program = text.split("#[cfg(test)]\nmod tests").next().unwrap();
-        let name = source.within.join("/");
-        // What is written there is read by git.
-        let is_to_git = name == "cli/git/contents";
-        if !is_to_git && WRITE.iter().any(|write| program.contains(write)) {
-            writing.push(name);
-        }
-    }
-    assert_eq!(writing, ["cli/also_write", "cli/output"]);
-}
-
 /// Readings come first, then state: no figure of readings sees how a machine stands.
 #[test]
 fn figures_of_readings_do_not_see_state() {

@@ -6,6 +6,9 @@
     reason = "a test of what is read makes files and links as somebody else would"
 )]
 
+#[expect(dead_code, reason = "other tests use the rest")]
+mod versioned;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::os::unix::fs::symlink;
@@ -15,13 +18,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use swathlint::cli::files::{self, Records};
 use tempfile::TempDir;
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
+use versioned::{PROGRAM, TODAY, VISIT, copy, git_in};
 
 /// What no run may print. It is no record: whatever read it would show the line.
 const CANARY: &str = "key: [canary-5b1f";
-
-const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 
 /// A folder with the clean records in `records/`, and a canary beside them, hidden in them, and outside.
 struct Place {
@@ -72,13 +72,7 @@ impl Place {
     }
 
     fn git(&self, arguments: &[&str]) {
-        let done = Command::new("git")
-            .args(arguments)
-            .current_dir(&self.root)
-            .env("GIT_CONFIG_GLOBAL", "/dev/null")
-            .env("GIT_CONFIG_NOSYSTEM", "1")
-            .output()
-            .unwrap();
+        let done = git_in(&self.root, arguments);
         assert!(done.status.success(), "git {arguments:?}: {done:?}");
     }
 
@@ -111,7 +105,7 @@ fn ran(folder: &Path, arguments: &[&str]) -> (String, i32) {
     let output = assert_cmd::Command::new(PROGRAM)
         .current_dir(folder)
         .args(arguments)
-        .args(["--today", "2026-06-01"])
+        .args(["--today", TODAY])
         .env("GIT_CONFIG_GLOBAL", "/dev/null")
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .env("NO_COLOR", "1")
@@ -122,19 +116,6 @@ fn ran(folder: &Path, arguments: &[&str]) -> (String, i32) {
     let printed = [output.stdout, output.stderr].concat();
     let code = output.status.code().expect("the program ends by itself");
     (String::from_utf8(printed).unwrap(), code)
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
 }
 
 /// Why no link is read.
@@ -223,7 +204,7 @@ fn no_way_leads_through_a_link_under_version_control() {
             );
         }
         // As a shell goes there, which tells the program by which way.
-        let script = format!("cd {way} && {PROGRAM} check --today 2026-06-01");
+        let script = format!("cd {way} && {PROGRAM} check --today {TODAY}");
         let output = Command::new("sh")
             .args(["-c", &script])
             .current_dir(around)

@@ -6,6 +6,8 @@
 )]
 
 mod harmless;
+#[expect(dead_code, reason = "other tests use the rest")]
+mod versioned;
 
 use crate::harmless::{FORMULA, HOSTILE, assert_harmless};
 use clap::{Arg, ArgAction, Command};
@@ -16,6 +18,7 @@ use std::path::Path;
 use std::process::Output;
 use std::time::Duration;
 use tempfile::TempDir;
+use versioned::{PROGRAM, git_in};
 use walkdir::WalkDir;
 
 const TODAY: &str = "2027-06-01";
@@ -95,7 +98,7 @@ impl Run {
             status,
             stdout,
             stderr,
-        } = assert_cmd::Command::new(env!("CARGO_BIN_EXE_swathlint"))
+        } = assert_cmd::Command::new(PROGRAM)
             .current_dir(folder)
             .timeout(Duration::from_mins(1))
             .args(&self.arguments)
@@ -440,19 +443,6 @@ fn files(folder: &Path) -> BTreeSet<String> {
 }
 
 fn git(folder: &Path, arguments: &[&str]) {
-    let nobody = [
-        "-c",
-        "user.name=nobody",
-        "-c",
-        "user.email=nobody@example.org",
-    ];
-    let done = std::process::Command::new("git")
-        .current_dir(folder)
-        .env("GIT_CONFIG_GLOBAL", folder.join("none"))
-        .env("GIT_CONFIG_NOSYSTEM", "1")
-        .args(nobody)
-        .args(arguments)
-        .output()
-        .unwrap();
-    assert!(done.status.success(), "{done:?}");
+    let done = git_in(folder, arguments);
+    assert!(done.status.success(), "git {arguments:?}: {done:?}");
 }

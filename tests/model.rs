@@ -465,7 +465,6 @@ fn what_a_schema_names_is_read_and_what_is_read_is_named() {
     }
 }
 
-/// What the format of a schema takes, in the names of the source.
 /// What the schemas say of how many entries a list or a mapping of names may have, by its key.
 fn bounds_in(schema: &Value, key: &str, found: &mut BTreeSet<(String, usize)>) {
     for bound in ["maxItems", "maxProperties"] {
@@ -496,6 +495,7 @@ fn what_a_schema_allows_at_most_is_read_and_no_more() {
     assert_eq!(told, read.into_iter().collect());
 }
 
+/// What the format of a schema takes, in the names of the source.
 fn dimensions_of(format: &str) -> BTreeSet<String> {
     let named: &[&str] = match format {
         "unit:reading" => &["VOLUME", "MASS", "FLOW", "WEIGHED_FLOW"],

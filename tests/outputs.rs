@@ -276,7 +276,7 @@ fn totals_come_last_and_nothing_unchecked_is_silent() {
         "not read: 1, as said above",
         "not judged: 1 record",
         "not looked into: 2 YAML files",
-        "not run: 1 rule",
+        "not run: 1 house rule",
         "not worked out for want of readings: 4 figures (rate-off 1 and speed-off 3)",
         "undecided, the limit lies within the uncertainty: 1 figure (rate-off 1)",
         "held back: 1 finding",

@@ -499,7 +499,29 @@ fn house_rules_beyond_any_real_number_are_told_and_not_run() {
         messages(&too_many, "too-many-rules"),
         ["there are more than 200 house rules; this one and those after it are not run"]
     );
-    assert_eq!(checked(&too_many, "2026-06-01").counts.rules_not_run, 2);
+    let counts = |files: &Files| checked(files, "2026-06-01").counts;
+    let (few, many) = (counts(&with_rules(200)), counts(&too_many));
+    assert_eq!((few.rules_not_run, many.rules_not_run), (0, 2));
+    assert_eq!(many.records, few.records + 2);
+}
+
+#[test]
+fn of_very_many_rules_of_one_name_few_are_named_and_marked() {
+    let rule = std::fs::read_to_string(fixture::folder().join("../rules/pressure-off-setup.yaml"));
+    let rule = rule.unwrap().replace("id: pressure-off-setup", "id: own");
+    let mut files = clean();
+    for nth in 1..=30 {
+        files.insert(format!("house-rules/own-{nth}.yaml"), rule.clone());
+    }
+    let report = checked(&files, "2026-06-01");
+    let mut findings = report.findings.iter();
+    let finding = findings.find(|one| one.rule() == "duplicate-rule").unwrap();
+    let message = finding.message();
+    assert!(
+        message.contains("and 22 more share the name `own`"),
+        "{message}"
+    );
+    assert_eq!(finding.related().len(), 8);
 }
 
 #[test]

@@ -593,7 +593,6 @@ fn slips_are_named_at_their_places() {
     }
 }
 
-/// The snapshot of a text stands beside it; a new one is made by `INSTA_UPDATE=always cargo test --test text`.
 /// What goes on over several lines and is indented, or can belong to nothing else.
 #[test]
 fn further_lines_of_quotes_and_brackets_are_read_where_they_are_indented() {
@@ -624,6 +623,7 @@ fn further_lines_of_quotes_and_brackets_are_read_where_they_are_indented() {
     );
 }
 
+/// The snapshot of a text stands beside it; a new one is made by `INSTA_UPDATE=always cargo test --test text`.
 #[test]
 fn fixtures_give_what_stands_beside_them() {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/text");
@@ -794,7 +794,7 @@ fn a_text_that_is_too_large_is_refused() {
     };
     assert_eq!(
         problem.message(),
-        "the file is larger than 1 MB, which no record is"
+        "the file is larger than the limit of 1 MB"
     );
     assert_keeps_to_form(problem);
 }

@@ -362,15 +362,15 @@ fn growth(arguments: &Arguments) {
         .filter(|axis| axis.name.contains(&arguments.axis));
     for axis in wanted {
         let n = arguments.larger * axis.n;
-        let sizes = [n, 2 * n, 4 * n].map(|n| growth::Sized::new(axis, n));
+        let sizes = [n, 2 * n, 4 * n].map(|n| growth::Grown::new(axis, n));
         for job in growth::Job::ALL.into_iter().filter(|job| job.is_for(axis)) {
-            let best = |size: &growth::Sized| {
+            let best = |size: &growth::Grown| {
                 let runs = (1..arguments.rounds).map(|_| size.run(job));
                 runs.fold(size.run(job), growth::Spent::or_faster)
             };
             let [one, two, four] = sizes.each_ref().map(best);
             println!(
-                "{:48} {:8} {n:6} {:8.1} {:8.1} {:8.1} {:6.1} {:8.0} {:6.1}",
+                "{:48} {:8} {n:6} {:8.1} {:8.1} {:8.1} {:6.1} {:8.0} {:6.1}{}",
                 axis.name,
                 job.name(),
                 milliseconds(one.time),
@@ -379,6 +379,11 @@ fn growth(arguments: &Arguments) {
                 four.times_the_time(one),
                 as_f64(four.output) / 1e3,
                 four.times_the_output(one),
+                if four.is_of_processor {
+                    ""
+                } else {
+                    " by the time of day"
+                },
             );
         }
     }

@@ -139,14 +139,13 @@ pub(super) fn resolve(
     all.into_iter().flatten().collect()
 }
 
-/// Those of `told` that none of them explains, each with the highest severity of what it explains.
+/// Those of `told` that none of them explains, each with the weight that [`resolve`] would give it.
 pub(super) fn unexplained(told: &[Told]) -> impl Iterator<Item = (&Told, Severity)> {
     let roots = roots(told, &[], &Causes::default());
-    let weight = |told: &Told| told.finding.severity().min(told.most);
-    let mut heaviest: Vec<Severity> = told.iter().map(weight).collect();
+    let mut heaviest: Vec<Severity> = told.iter().map(Told::weight).collect();
     for (held, root) in told.iter().zip(&roots) {
         if let Some(root) = root {
-            heaviest[*root] = heaviest[*root].max(weight(held).min(told[*root].most));
+            heaviest[*root] = heaviest[*root].max(held.weight());
         }
     }
     let all = told.iter().zip(roots).zip(heaviest);

@@ -4,7 +4,8 @@
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
 use super::landed::{self, Landed};
-use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
+use super::listing::Listing;
+use super::reading::{MachineFiles, ReadFile, Reader, Tree};
 use super::{Part, Settings, finish, is_selected, judged};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report};

@@ -1,12 +1,14 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
 use super::Part;
+use super::listing::Listing;
 use super::places::Places;
-use super::reading::{self, Listing, ReadFile, Reader, Tree};
+use super::reading::{self, ReadFile, Reader, Tree};
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
 use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
+use crate::source::Place;
 use jiff::civil::Date;
 
 /// Every rule with its limits: those in force for the whole fleet, where a tree is given.
@@ -36,16 +38,17 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
             place.path, place.line, set_at.scope
         )
     });
-    let mut places = Places::new(&reader);
-    let errors = whole.findings.iter();
-    let errors = errors.filter(|finding| finding.severity() == Severity::Error);
-    let errors = errors.map(|finding| {
-        let RowPlace { path, line, column } = places.at(finding.primary().place);
+    let findings = whole.findings.iter();
+    let findings = findings.filter(|finding| finding.severity() == Severity::Error);
+    let mut findings: Vec<Place> = findings.map(|finding| finding.primary().place).collect();
+    findings.sort_unstable();
+    let findings = findings.into_iter().map(|place| {
+        let RowPlace { path, line, column } = places.at(place);
         format!("{path}:{line}:{column}")
     });
-    let mut errors: Vec<String> = errors.collect();
-    errors.extend(whole.failures.into_iter().map(|failure| failure.path));
-    errors.sort();
+    whole.failures.sort();
+    let failures = whole.failures.into_iter().map(|failure| failure.path);
+    let errors = findings.chain(failures).collect();
     RuleList { rules, errors }
 }
 
@@ -139,4 +142,32 @@ fn source(source: &Source) -> String {
         other => other,
     };
     format!("{line} [{mark}]")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn errors_are_told_in_the_order_of_their_places() {
+        let listing = Listing {
+            paths: vec!["waivers.yaml".to_owned(), "fleet.yaml".to_owned()],
+            ignored: 0,
+        };
+        let read = |path: &str| {
+            let notes = "# a note\n".repeat(6);
+            match path {
+                "fleet.yaml" => Ok(format!(
+                    "record: fleet\nname: Links\nnobody: 1\n{notes}nothing: 1\n"
+                )
+                .into_bytes()),
+                _ => Err("denied".to_owned()),
+            }
+        };
+        let list = describe_rules(Some(&listing), &read, jiff::civil::date(2026, 6, 1));
+        assert_eq!(
+            list.errors,
+            ["fleet.yaml:3:1", "fleet.yaml:10:1", "waivers.yaml"]
+        );
+    }
 }

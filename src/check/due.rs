@@ -4,8 +4,9 @@
 //! its applications. A date by hours is a forecast from the machine's own use: the last day on which the
 //! interval is not exceeded where it is used on as before. Only readings prove a step overdue by hours.
 
+use super::listing::Listing;
 use super::places::Places;
-use super::reading::{Listing, MachineFiles, ReadFile, Reader, Tree};
+use super::reading::{MachineFiles, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Judge, Viewer};
 use super::{Part, Settings, waive};
 use crate::diagnostic::{Diagnostic, Severity};

@@ -1,7 +1,8 @@
 //! Every figure of a tree as a table: value, uncertainty, and what contributes most to it.
 
+use super::listing::Listing;
 use super::places::Places;
-use super::reading::{Listing, ReadFile, Reader, Tree};
+use super::reading::{ReadFile, Reader, Tree};
 use super::shard::{self, Context, Viewer};
 use super::{Part, Settings};
 use crate::diagnostic::Diagnostic;

@@ -17,12 +17,12 @@ const MOST_RULES: usize = 200;
 pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
     let mut all = Vec::new();
     let files = &reader.tree.house_rules;
+    part.counts.records += files.len();
     if let Some(&file) = files.get(MOST_RULES) {
         part.findings.push(too_many_rules(file));
         part.counts.rules_not_run += files.len() - MOST_RULES;
     }
     for &file in files.iter().take(MOST_RULES) {
-        part.counts.records += 1;
         if reader.tree.is_refused(file) {
             part.counts.rules_not_run += 1;
             continue; // Its name has a finding.
@@ -108,7 +108,7 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
         .collect();
     let message = format!(
         "{} share the name `{id}`, so none of these rules runs",
-        words::phrases::list(&paths, "and"),
+        words::phrases::list_some(&paths, "and"),
     );
     let finding = Diagnostic::new(
         "duplicate-rule",
@@ -116,7 +116,8 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
         message,
         Label::new(last, ""),
     );
-    let finding = first.iter().fold(finding, |finding, other| {
+    let others = first.iter().take(words::phrases::MOST_NAMED);
+    let finding = others.fold(finding, |finding, other| {
         finding.also(Label::new(*other, "the same name"))
     });
     finding.help(format!("keep one of them, as house-rules/{id}.yaml"))
@@ -124,7 +125,7 @@ fn two_of_one_name(reader: &Reader<'_>, id: &str, first: &[Place], last: Place) 
 
 fn unlike_file_name(reader: &Reader<'_>, id: &str, at: Place) -> Diagnostic {
     let message = format!(
-        "the rule calls itself `{id}`, its file `{}`, so it does not run",
+        "the rule's id is `{id}`, but its file is named `{}`, so the rule does not run",
         reader.tree.stem(at.file),
     );
     Diagnostic::new(

@@ -311,7 +311,7 @@ impl Unlike {
     ) {
         self.count += 1;
         if self.first.is_none() {
-            self.first = Some(place_of(root_now, way));
+            self.first = Some(span_of(root_now, way));
         }
         if self.changes.len() < MOST_KEPT {
             self.changes.push(ValueChange {
@@ -352,7 +352,7 @@ fn in_words(way: &[Step<'_>]) -> String {
 }
 
 /// Where a value stands; of one that is gone, the last key on the way to it that is still there.
-fn place_of(root: Node<'_>, way: &[Step<'_>]) -> Span {
+fn span_of(root: Node<'_>, way: &[Step<'_>]) -> Span {
     let mut node = root;
     let mut span = root.get("record").map_or(Span::new(0, 0), Node::span);
     for step in way {
@@ -389,8 +389,7 @@ pub(super) fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<D
         words::phrases::plural(open.len(), "landed record"),
     );
     let message = format!(
-        "{number} of {machine} {verb} altered or deleted without a note, and it has no sheet by which to judge them: \
-         {}",
+        "{number} of {machine} {verb} altered or deleted without a note, and its machine file is missing: {}",
         first.path,
     );
     Some(

@@ -13,6 +13,7 @@ mod figures;
 mod gather;
 mod house;
 mod landed;
+mod listing;
 mod naming;
 mod outcomes;
 mod places;
@@ -39,7 +40,8 @@ pub use describe::describe_rules;
 pub use due::due;
 pub use figures::figures;
 pub use gather::WEAK_TEST;
-pub use reading::{Listing, ReadFile};
+pub use listing::{Listing, is_record, may_hold_records};
+pub use reading::ReadFile;
 
 /// What a run is asked for.
 #[derive(Debug, Clone)]

@@ -3,7 +3,8 @@
 //! Of two files of one thing neither counts, since whoever adds the second may be the one who is to be checked. Some
 //! systems take names that differ only in case for one, so that what counts there must count nowhere else.
 
-use super::reading::{Reader, ending_of, place_of};
+use super::listing::{ending_of, is_record, stem};
+use super::reading::Reader;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span};
 use crate::words;
@@ -38,7 +39,7 @@ pub(super) fn refusals(paths: &[String]) -> (Vec<Refusal>, BTreeSet<FileId>) {
     let records = (0_u32..).map(FileId).zip(paths);
     let records: Vec<(FileId, &str)> = records
         .map(|(file, path)| (file, path.as_str()))
-        .filter(|(_, path)| place_of(path).is_some())
+        .filter(|(_, path)| is_record(path))
         .collect();
     // The outermost name explains all below it.
     for depth in 1..=3 {
@@ -73,10 +74,6 @@ fn up_to(path: &str, depth: usize) -> Option<&str> {
         Some(end) => Some(&path[..end]),
         None => (path.matches('/').count() + 1 == depth).then_some(path),
     }
-}
-
-fn stem(name: &str) -> &str {
-    &name[..name.len() - ending_of(name).len()]
 }
 
 fn why(names: &Names<'_>, is_folder: bool, depth: usize) -> Option<Why> {
@@ -114,8 +111,9 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
             (
                 "duplicate-file",
                 format!(
-                    "{} are files of one record, so {} counts",
-                    words::phrases::list(&paths, "and"),
+                    "{} are {} files for the same record; {} is used",
+                    words::phrases::list_some(&paths, "and"),
+                    how_many(paths.len()),
                     none_of(paths.len()),
                 ),
                 "keep one of them and delete the other".to_owned(),
@@ -138,15 +136,15 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
             (
                 "duplicate-file",
                 format!(
-                    "{what}{} differ only in upper and lower case, so {none} counts",
-                    words::phrases::list(names, "and"),
+                    "{what}{} differ only in upper and lower case, so {none} is used",
+                    words::phrases::list_some(names, "and"),
                 ),
                 help.to_owned(),
             )
         }
         Why::WrongCase { name, right } => (
             "wrong-case",
-            format!("{name} does not count: its name must be written {right}"),
+            format!("{name} is not used: its name must be written {right}"),
             format!("rename it to {right}"),
         ),
     };
@@ -159,7 +157,8 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
         .split_last()
         .expect("a name is kept with its files");
     let finding = Diagnostic::new(name, Severity::Error, message, Label::new(place(*last), ""));
-    let finding = others.iter().fold(finding, |finding, other| {
+    let others = others.iter().take(words::phrases::MOST_NAMED);
+    let finding = others.fold(finding, |finding, other| {
         finding.also(Label::new(place(*other), "the other one"))
     });
     let finding = finding.help(help);
@@ -170,10 +169,14 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
 }
 
 fn none_of(count: usize) -> &'static str {
+    if count == 2 { "neither" } else { "none" }
+}
+
+fn how_many(count: usize) -> String {
     if count == 2 {
-        "neither"
+        "two".to_owned()
     } else {
-        "none of them"
+        count.to_string()
     }
 }
 

@@ -1,5 +1,6 @@
 //! The files of a tree by machine, and what each is: read, decoded, parsed, validated, lowered.
 
+use super::listing::{FilePlace, Listing, place_of, stem};
 use super::naming::{self, Refusal};
 use super::{Part, house};
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -11,15 +12,6 @@ use crate::source::{FileId, LARGEST_TEXT, Place, SourceFile, Span, too_large};
 use crate::yaml::{self, Node};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
-
-/// The files of a tree of records.
-#[derive(Debug, Clone, Default)]
-pub struct Listing {
-    /// Paths relative to the records' root, `/` between parts, in any order.
-    pub paths: Vec<String>,
-    /// How many YAML files stand outside the known places.
-    pub ignored: usize,
-}
 
 /// Reads one file by its path relative to the records' root; an error is a fragment that says why not.
 pub type ReadFile<'a> = dyn Fn(&str) -> Result<Vec<u8>, String> + Sync + 'a;
@@ -43,40 +35,6 @@ pub(super) struct Tree {
     pub(super) refusals: Vec<Refusal>,
     /// The files that do not count.
     refused: BTreeSet<FileId>,
-}
-
-/// What a file is for, by its path.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FilePlace<'p> {
-    Fleet,
-    Waivers,
-    HouseRule,
-    Sheet { machine: &'p str },
-    Calibration { machine: &'p str },
-    Service { machine: &'p str },
-    Application { machine: &'p str },
-}
-
-/// What the file at a path is for; none outside the known places. Known names are known in any case.
-pub(super) fn place_of(path: &str) -> Option<FilePlace<'_>> {
-    let parts: Vec<&str> = path.split('/').collect();
-    let known = match parts[..] {
-        [name] => stem(name).to_lowercase(),
-        [folder, ..] => folder.to_lowercase(),
-        [] => return None,
-    };
-    match (known.as_str(), &parts[1..]) {
-        ("fleet", []) => Some(FilePlace::Fleet),
-        ("waivers", []) => Some(FilePlace::Waivers),
-        ("house-rules", [_]) => Some(FilePlace::HouseRule),
-        ("machines", [name]) => Some(FilePlace::Sheet {
-            machine: stem(name),
-        }),
-        ("calibrations", [machine, _]) => Some(FilePlace::Calibration { machine }),
-        ("service", [machine, _]) => Some(FilePlace::Service { machine }),
-        ("applications", [machine, _]) => Some(FilePlace::Application { machine }),
-        _ => None,
-    }
 }
 
 /// Keys of ours that readers of YAML 1.1 take for true: the day of an amendment, or of a deletion.
@@ -202,20 +160,6 @@ fn files_of<'m>(
     machine: &str,
 ) -> &'m mut MachineFiles {
     machines.entry(machine.to_owned()).or_default()
-}
-
-fn stem(name: &str) -> &str {
-    &name[..name.len() - ending_of(name).len()]
-}
-
-/// The ending that makes a file YAML, as written; nothing where it has none.
-pub(super) fn ending_of(name: &str) -> &str {
-    let dot = name.rfind('.').unwrap_or(name.len());
-    let ending = &name[dot..];
-    let is_yaml = [".yaml", ".yml"]
-        .iter()
-        .any(|known| ending.eq_ignore_ascii_case(known));
-    if is_yaml { ending } else { "" }
 }
 
 /// Reads files of a tree.
@@ -384,16 +328,17 @@ pub(super) struct Group {
 
 pub(super) fn group(reader: &Reader<'_>, tree: &Tree, part: &mut Part) -> Group {
     part.findings.extend(naming::findings(reader));
-    let mut fleets = tree
-        .fleets
-        .iter()
-        .filter_map(|file| reader.record(*file, Kind::Fleet, record::lower_fleet, part));
-    let fleet = fleets.next_back();
-    let mut waivers = tree
-        .waivers
-        .iter()
-        .filter_map(|file| reader.record(*file, Kind::Waivers, record::lower_waivers, part));
-    let waivers = waivers.next_back();
+    // Where there are several, none of them is used and each is counted: at most one is read.
+    let mut fleet = None;
+    for file in &tree.fleets {
+        let read = reader.record(*file, Kind::Fleet, record::lower_fleet, part);
+        fleet = fleet.or(read);
+    }
+    let mut waivers = None;
+    for file in &tree.waivers {
+        let read = reader.record(*file, Kind::Waivers, record::lower_waivers, part);
+        waivers = waivers.or(read);
+    }
     let own = house::rules(reader, part);
     Group {
         fleet,

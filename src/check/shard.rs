@@ -17,7 +17,7 @@ use crate::quantity::Quantity;
 use crate::record::{self, Lowered, Machine};
 use crate::rule::{Limit, LimitsInForce, Whose};
 use crate::schema::Kind;
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Spanned};
 use crate::words;
 use crate::yaml::Node;
 use jiff::civil::Date;
@@ -376,7 +376,7 @@ impl MachineReading<'_, '_> {
         lower: fn(FileId, Node<'_>) -> Lowered<T>,
         heading: fn(&T) -> Heading<'_>,
     ) -> Vec<T> {
-        let mut records: Vec<(Date, FileId, T)> = Vec::with_capacity(files.len());
+        let mut records: Vec<(Spanned<Date>, FileId, T)> = Vec::with_capacity(files.len());
         for &file in files {
             let read = self.reader.record(file, kind, lower, self.part);
             let stray = read
@@ -386,7 +386,7 @@ impl MachineReading<'_, '_> {
             self.part.findings.extend(stray);
             let dated = read
                 .filter(|_| !is_stray)
-                .and_then(|record| Some((heading(&record).1?.value, file, record)));
+                .and_then(|record| Some((heading(&record).1?, file, record)));
             match dated {
                 Some(record) => records.push(record),
                 None => self.unreadable.push(Unreadable {
@@ -399,8 +399,8 @@ impl MachineReading<'_, '_> {
         // The first of a day has no number behind its date.
         let tree = self.reader.tree;
         let nth = |file: FileId| (tree.stem(file).len(), file);
-        records.sort_by_key(|(day, file, _)| (*day, nth(*file)));
-        let records = self.as_many_as_a_day_has(records, event, heading);
+        records.sort_by_key(|(date, file, _)| (date.value, nth(*file)));
+        let records = self.as_many_as_a_day_has(records, event);
         let mut records: Vec<T> = records.into_iter().map(|(_, _, record)| record).collect();
         for of_a_day in records.chunk_by_mut(|one, next| {
             heading(one).1.map(|date| date.value) == heading(next).1.map(|date| date.value)
@@ -421,21 +421,20 @@ impl MachineReading<'_, '_> {
     /// Leaves out what is more than anybody can do in a day; one finding a day tells of it.
     fn as_many_as_a_day_has<T>(
         &mut self,
-        records: Vec<(Date, FileId, T)>,
+        records: Vec<(Spanned<Date>, FileId, T)>,
         event: Event,
-        heading: fn(&T) -> Heading<'_>,
-    ) -> Vec<(Date, FileId, T)> {
-        let mut kept: Vec<(Date, FileId, T)> = Vec::with_capacity(records.len());
+    ) -> Vec<(Spanned<Date>, FileId, T)> {
+        let mut kept: Vec<(Spanned<Date>, FileId, T)> = Vec::with_capacity(records.len());
         let (mut last, mut of_day) = (None, 0);
-        for (day, file, record) in records {
+        for (date, file, record) in records {
+            let Spanned { value: day, span } = date;
             of_day = if last == Some(day) { of_day + 1 } else { 1 };
             last = Some(day);
             if of_day <= MOST_A_DAY {
-                kept.push((day, file, record));
+                kept.push((date, file, record));
                 continue;
             }
             if of_day == MOST_A_DAY + 1 {
-                let span = heading(&record).1.map_or(Span::new(0, 0), |date| date.span);
                 let finding = self.too_many(day, event, Place { file, span });
                 self.part.findings.push(finding);
             }
@@ -479,7 +478,7 @@ fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic>
         span: id.span,
     };
     let message = format!(
-        "the machine calls itself `{}`, its file `{}`",
+        "the machine's id is `{}`, but its file is named `{}`",
         id.value, files.id,
     );
     Some(

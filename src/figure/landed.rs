@@ -127,10 +127,7 @@ fn in_words(changes: &[ValueChange], count: usize) -> String {
     while told.len() > 1 && told.join(", ").chars().count() > LONGEST {
         told.pop();
     }
-    match count - told.len() {
-        0 => words::phrases::list(&told, "and"),
-        more => format!("{}, and {more} more", told.join(", ")),
-    }
+    words::phrases::list_and_more(&told, count - told.len(), "and")
 }
 
 fn change(change: &ValueChange) -> String {
@@ -189,7 +186,7 @@ mod tests {
             ),
             (
                 5,
-                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added, and 3 more",
+                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added and 3 more",
             ),
         ] {
             assert_eq!(in_words(&all[..n], n), text);

@@ -71,15 +71,12 @@ fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {
 fn nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let catch = visit.catch.at(key.stage?)?;
     let layout = visit.subject.layout.as_ref()?;
-    let mut names: Vec<String> = missing(visit, catch)
+    let names: Vec<String> = missing(visit, catch)
         .map(|nozzle| layout.nozzle_in_words(nozzle.nozzle))
         .collect();
-    if names.len() > 3 {
-        let more = names.len() - 2;
-        names.truncate(2);
-        names.push(format!("{more} more"));
-    }
-    Some(words::phrases::list(&names, "and"))
+    let named = if names.len() > 3 { 2 } else { names.len() };
+    let more = names.len() - named;
+    Some(words::phrases::list_and_more(&names[..named], more, "and"))
 }
 
 fn of_nozzles(visit: &Visit<'_>, key: &Key) -> Option<String> {

@@ -36,17 +36,17 @@ pub(super) static VOID_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("work", |standing, key| {
-                let (_, state) = last_of(standing, key, At::Void)?;
+                let (_, state) = last_of(standing, key, EpisodeOf::Void)?;
                 Some(standing.undone_in_words(state.void.as_ref()?))
             }),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, At::Void)?;
+                let (_, state) = last_of(standing, key, EpisodeOf::Void)?;
                 Some(words::dates::date(state.void.as_ref()?.day))
             }),
             ("applications", |standing, key| {
-                Some(applications(standing, key, At::Void))
+                Some(applications(standing, key, EpisodeOf::Void))
             }),
-            ("when", |standing, key| when(standing, key, At::Void)),
+            ("when", |standing, key| when(standing, key, EpisodeOf::Void)),
         ],
     }),
 };
@@ -72,17 +72,19 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("rule", |standing, key| {
-                let (_, state) = last_of(standing, key, At::Failing)?;
+                let (_, state) = last_of(standing, key, EpisodeOf::Failing)?;
                 Some(state.failing.as_ref()?.rule.clone())
             }),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, At::Failing)?;
+                let (_, state) = last_of(standing, key, EpisodeOf::Failing)?;
                 Some(words::dates::date(state.done()?.day))
             }),
             ("applications", |standing, key| {
-                Some(applications(standing, key, At::Failing))
+                Some(applications(standing, key, EpisodeOf::Failing))
             }),
-            ("when", |standing, key| when(standing, key, At::Failing)),
+            ("when", |standing, key| {
+                when(standing, key, EpisodeOf::Failing)
+            }),
         ],
     }),
 };
@@ -108,11 +110,11 @@ pub(super) static AGE_FIGURE: Entry = Entry {
         slots: &[
             ("what", |standing, key| standing.step_in_words(key)),
             ("since", |standing, key| {
-                let (_, state) = last_of(standing, key, At::Done)?;
+                let (_, state) = last_of(standing, key, EpisodeOf::Done)?;
                 Some(words::dates::date(state.done()?.day))
             }),
             ("last", |standing, key| {
-                let (spraying, _) = last_of(standing, key, At::Done)?;
+                let (spraying, _) = last_of(standing, key, EpisodeOf::Done)?;
                 Some(words::dates::date(spraying.moment.day))
             }),
         ],
@@ -121,14 +123,21 @@ pub(super) static AGE_FIGURE: Entry = Entry {
 
 /// What an episode is of.
 #[derive(Clone, Copy)]
-enum At {
+enum EpisodeOf {
     Void,
     Failing,
     Done,
 }
 
-/// The places of applications, and of steps in them, by the key of their episode.
-type Places = BTreeMap<Key, Vec<(usize, usize)>>;
+/// A step in an application, by the place of each in its list.
+#[derive(Clone, Copy, Debug)]
+struct SprayedStep {
+    spraying: usize,
+    step: usize,
+}
+
+/// The steps in applications by the key of their episode.
+type Places = BTreeMap<Key, Vec<SprayedStep>>;
 
 /// The episodes of a machine, each kind found once however often it is asked for.
 #[derive(Debug, Default)]
@@ -138,7 +147,7 @@ pub(super) struct KeptEpisodes {
     done: OnceCell<Places>,
 }
 
-impl At {
+impl EpisodeOf {
     /// The place that marks an episode; none where a state belongs to none.
     fn place(self, state: &StepState) -> Option<Place> {
         match self {
@@ -158,19 +167,20 @@ impl At {
 }
 
 /// Episodes by key.
-fn episodes<'s>(standing: &'s Standing<'_>, at: At) -> &'s Places {
-    at.kept(&standing.episodes).get_or_init(|| {
+fn episodes<'s>(standing: &'s Standing<'_>, of: EpisodeOf) -> &'s Places {
+    of.kept(&standing.episodes).get_or_init(|| {
         let mut episodes = Places::new();
-        for (nth, spraying) in standing.sprayings.iter().enumerate() {
-            for (step, state) in spraying.steps.iter().enumerate() {
-                let Some(place) = at.place(state) else {
+        for (spraying, sprayed) in standing.sprayings.iter().enumerate() {
+            for (step, state) in sprayed.steps.iter().enumerate() {
+                let Some(place) = of.place(state) else {
                     continue;
                 };
                 let key = Key {
                     record: Some(place.file),
                     ..standing.step_key(state)
                 };
-                episodes.entry(key).or_default().push((nth, step));
+                let place = SprayedStep { spraying, step };
+                episodes.entry(key).or_default().push(place);
             }
         }
         episodes
@@ -198,34 +208,34 @@ fn done_at(state: &StepState) -> Option<Place> {
 /// The application and the step at a place.
 fn at_place<'s, 'a>(
     standing: &'s Standing<'a>,
-    (nth, step): (usize, usize),
+    place: SprayedStep,
 ) -> Option<(&'s Spraying<'a>, &'s StepState)> {
-    let spraying = standing.sprayings.get(nth)?;
-    Some((spraying, spraying.steps.get(step)?))
+    let spraying = standing.sprayings.get(place.spraying)?;
+    Some((spraying, spraying.steps.get(place.step)?))
 }
 
 /// The applications of the episode with a key.
-fn of_key<'s>(standing: &'s Standing<'_>, key: &Key, at: At) -> &'s [(usize, usize)] {
-    episodes(standing, at).get(key).map_or(&[], Vec::as_slice)
+fn of_key<'s>(standing: &'s Standing<'_>, key: &Key, of: EpisodeOf) -> &'s [SprayedStep] {
+    episodes(standing, of).get(key).map_or(&[], Vec::as_slice)
 }
 
 fn last_of<'s, 'a>(
     standing: &'s Standing<'a>,
     key: &Key,
-    at: At,
+    of: EpisodeOf,
 ) -> Option<(&'s Spraying<'a>, &'s StepState)> {
-    at_place(standing, *of_key(standing, key, at).last()?)
+    at_place(standing, *of_key(standing, key, of).last()?)
 }
 
-fn applications(standing: &Standing<'_>, key: &Key, at: At) -> String {
-    let count = of_key(standing, key, at).len();
+fn applications(standing: &Standing<'_>, key: &Key, of: EpisodeOf) -> String {
+    let count = of_key(standing, key, of).len();
     words::phrases::plural(count, "application")
 }
 
 /// `on 2026-05-03`, `from 2026-05-03 to 2026-05-10`.
-fn when(standing: &Standing<'_>, key: &Key, at: At) -> Option<String> {
-    let episode = of_key(standing, key, at);
-    let day = |place: &(usize, usize)| Some(at_place(standing, *place)?.0.moment.day);
+fn when(standing: &Standing<'_>, key: &Key, of: EpisodeOf) -> Option<String> {
+    let episode = of_key(standing, key, of);
+    let day = |place: &SprayedStep| Some(at_place(standing, *place)?.0.moment.day);
     let (first, last) = (day(episode.first()?)?, day(episode.last()?)?);
     let in_words = words::dates::date;
     Some(if first == last {
@@ -248,28 +258,28 @@ fn is_done_again(standing: &Standing<'_>, spraying: &Spraying<'_>, state: &StepS
     is_done_since || is_void_no_more
 }
 
-fn counted<N: Number>(standing: &Standing<'_>, at: At) -> Vec<Member<N>> {
-    let episodes = episodes(standing, at).iter();
+fn counted<N: Number>(standing: &Standing<'_>, of: EpisodeOf) -> Vec<Member<N>> {
+    let episodes = episodes(standing, of).iter();
     episodes
         .filter_map(|(key, episode)| {
             let (last, state) = at_place(standing, *episode.last()?)?;
             let count = u32::try_from(episode.len()).unwrap_or(u32::MAX);
-            let member = Member::new(*key, N::whole(count), last.dated()).against(at.place(state)?);
+            let member = Member::new(*key, N::whole(count), last.dated()).against(of.place(state)?);
             Some(member.put_right(is_done_again(standing, last, state)))
         })
         .collect()
 }
 
 fn void<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    counted(standing, At::Void)
+    counted(standing, EpisodeOf::Void)
 }
 
 fn failing<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    counted(standing, At::Failing)
+    counted(standing, EpisodeOf::Failing)
 }
 
 fn age<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {
-    let episodes = episodes(standing, At::Done).iter();
+    let episodes = episodes(standing, EpisodeOf::Done).iter();
     episodes
         .filter_map(|(key, episode)| {
             let (last, state) = at_place(standing, *episode.last()?)?;

@@ -15,6 +15,7 @@ use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
+use std::iter;
 use std::rc::Rc;
 
 /// What happened to a machine.
@@ -198,8 +199,7 @@ impl<'h> Timeline<'h> {
                 if *step == Step::Catch && !visit.is_whole_catch {
                     continue;
                 }
-                let setups = [None, visit.setup].into_iter();
-                for setup in setups.take(1 + usize::from(visit.setup.is_some())) {
+                for setup in iter::once(None).chain(visit.setup.map(Some)) {
                     self.doing.entry((*step, setup)).or_default().push(place);
                 }
             }
@@ -391,10 +391,8 @@ impl<'h> Timeline<'h> {
                 counts(&self.visits[at]) && !is_let_pass
             })
         };
-        let setups = [None, setup].into_iter();
-        let all = setups
-            .take(1 + usize::from(setup.is_some()))
-            .filter_map(first);
+        let setups = iter::once(None).chain(setup.map(Some));
+        let all = setups.filter_map(first);
         let first = all.min_by_key(|(at, _)| *at)?;
         Some(Rc::clone(&first.1))
     }
@@ -542,8 +540,8 @@ impl<'h> Timeline<'h> {
             if of.is_some() && setup.is_some() && *of != setup {
                 continue;
             }
-            let until = places.partition_point(|place| moment(*place).day <= until.day());
-            let mut since = places[..until]
+            let end = places.partition_point(|place| moment(*place).day <= until.day());
+            let mut since = places[..end]
                 .iter()
                 .rev()
                 .take_while(|place| moment(**place).day >= done.moment.day)

@@ -312,7 +312,7 @@ fn lower_interval(lowering: &mut Lowering, node: Node<'_>) -> Option<Spanned<Int
             lowering.problem(
                 "unreadable-number",
                 node.span(),
-                format!("`{text}` is no count of applications"),
+                format!("`{text}` must be a whole number of applications, at least 1"),
                 Some("write a whole number such as 4 applications".to_owned()),
             );
             return None;

@@ -194,7 +194,7 @@ impl Lowering {
                 self.problem(
                     "unreadable-number",
                     node.span(),
-                    format!("`{text}` is no count from 1 to {MOST_NOZZLES}"),
+                    format!("`{text}` must be a whole number from 1 to {MOST_NOZZLES}"),
                     Some("write a whole number such as 3".to_owned()),
                 );
                 None

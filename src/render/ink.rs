@@ -118,6 +118,24 @@ mod tests {
     use super::*;
 
     #[test]
+    fn every_ink_is_among_the_colors() {
+        let inks = [
+            Ink::Error,
+            Ink::Warning,
+            Ink::Note,
+            Ink::Place,
+            Ink::Caption,
+        ];
+        for ink in inks {
+            // An ink that is not in the list does not compile here.
+            match ink {
+                Ink::Error | Ink::Warning | Ink::Note | Ink::Place | Ink::Caption => {}
+            }
+            assert!(COLORS.contains(&ink.sequence()), "{ink:?}");
+        }
+    }
+
+    #[test]
     fn text_wraps_between_words() {
         let rows = [
             ("a b c", 80, 0, "a b c"),

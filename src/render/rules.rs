@@ -5,7 +5,7 @@
 use crate::render::ink::{Ink, Look, wrap};
 use crate::render::{Harmless, clean};
 use crate::report::RuleDescription;
-use crate::words::phrases::plural;
+use crate::words::phrases::{list_and_more, plural};
 
 /// Columns that the captions of a page take.
 const CAPTIONS: usize = 13;
@@ -49,14 +49,10 @@ pub fn rule_list(rules: &[RuleDescription], look: &Look) -> Harmless {
 /// That errors in the group's own files may change rules and limits; none where there are no errors.
 pub fn rules_may_change(errors: &[String]) -> Option<String> {
     let (first, more) = errors.split_first()?;
-    let more = match more.len() {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
+    let at = list_and_more(&[clean::text(first)], more.len(), "and");
     Some(format!(
-        "{} may change these rules, at {}{more}",
+        "{} may change these rules, at {at}",
         plural(errors.len(), "error"),
-        clean::text(first),
     ))
 }
 

@@ -182,7 +182,7 @@ fn notes(report: &Report) -> Vec<Note> {
         (
             *rules_not_run,
             "not run",
-            format!("{} whose file is wrong", plural(*rules_not_run, "rule")),
+            plural(*rules_not_run, "house rule"),
         ),
         (
             total(unavailable),

@@ -53,11 +53,18 @@ pub const MOST_NAMED: usize = 8;
 
 /// Things in a row, however many: the first few, and how many more there are: `a, b and 12 more`.
 pub fn list_some<T: AsRef<str>>(items: &[T], joined_by: &str) -> String {
-    let Some(named) = items.get(..MOST_NAMED).filter(|_| items.len() > MOST_NAMED) else {
-        return list(items, joined_by);
-    };
+    match items.split_at_checked(MOST_NAMED) {
+        Some((named, more)) => list_and_more(named, more.len(), joined_by),
+        None => list(items, joined_by),
+    }
+}
+
+/// Things in a row, and how many more there are that are not named: `a, b and 12 more`; `a, b and c` where there are none.
+pub fn list_and_more<T: AsRef<str>>(named: &[T], more: usize, joined_by: &str) -> String {
+    if more == 0 {
+        return list(named, joined_by);
+    }
     let named: Vec<&str> = named.iter().map(AsRef::as_ref).collect();
-    let more = items.len() - MOST_NAMED;
     format!("{} and {more} more", named.join(", "))
 }
 
@@ -180,6 +187,13 @@ mod tests {
             list_some(&names, "or"),
             "b1, b2, b3, b4, b5, b6, b7, b8 and 3 more"
         );
+        for (named, more, text) in [
+            (&["a", "b"][..], 0, "a and b"),
+            (&["a", "b"], 3, "a, b and 3 more"),
+            (&["a"], 1, "a and 1 more"),
+        ] {
+            assert_eq!(list_and_more(named, more, "and"), text);
+        }
     }
 
     #[test]

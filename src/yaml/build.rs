@@ -40,11 +40,12 @@ fn options() -> Options {
 pub(super) fn build(file: FileId, text: &str) -> Parsed<'_> {
     let mut builder = Builder::new(text);
     if text.len() <= LARGEST_TEXT {
-        match foreign::seen(text) {
-            Some(found) => builder.faults.report(found),
-            None => builder.read(),
+        if let Some(found) = foreign::seen(text) {
+            builder.faults.report(found);
+        } else {
+            builder.read();
+            builder.explain_by_indentation();
         }
-        builder.explain_by_indentation();
     } else {
         builder
             .faults

@@ -6,7 +6,7 @@
 use crate::render::due::{self, CAUTION};
 use crate::render::{Harmless, clean};
 use crate::report::{DueList, DueStep};
-use crate::words::phrases::{noun_for, plural};
+use crate::words::phrases::{list_and_more, plural};
 
 /// Characters that the body of an issue may have at most.
 const MOST: usize = 65_536;
@@ -94,18 +94,9 @@ fn may_not_spray(due: &DueList) -> String {
     if names.is_empty() {
         return String::new();
     }
-    let n_left = names.len().saturating_sub(MOST_AT_TOP);
-    let named = names
-        .iter()
-        .take(MOST_AT_TOP)
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
-    let more = match n_left {
-        0 => String::new(),
-        n => format!(" and {n} more {}", noun_for(n, "machine")),
-    };
-    format!("\nMay not spray until put right: {named}{more}.\n")
+    let named = &names[..names.len().min(MOST_AT_TOP)];
+    let named = list_and_more(named, names.len() - named.len(), "and");
+    format!("\nMay not spray until put right: {named}.\n")
 }
 
 /// What is not known, one note each.

@@ -17,7 +17,7 @@ pub use text::due_text;
 use crate::render::clean;
 use crate::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use crate::words::dates;
-use crate::words::phrases::{list, plural};
+use crate::words::phrases::{list, list_and_more, plural};
 use jiff::Span;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -88,17 +88,14 @@ fn may_change(due: &DueList) -> Option<String> {
     const MOST_NAMED: usize = 8;
     let errors = &due.errors;
     let named = errors.iter().take(MOST_NAMED);
-    let mut at: Vec<String> = named
+    let at: Vec<String> = named
         .map(|RowPlace { path, line, column }| format!("{}:{line}:{column}", clean::text(path)))
         .collect();
-    if at.len() < errors.len() {
-        at.push(format!("{} more", errors.len() - at.len()));
-    }
     (!errors.is_empty()).then(|| {
         format!(
             "{} on the records may change this list, at {}: run `swathlint check`",
             plural(errors.len(), "error"),
-            list(&at, "and")
+            list_and_more(&at, errors.len() - at.len(), "and")
         )
     })
 }
