@@ -540,6 +540,25 @@ fn records_whose_folder_becomes_a_link_are_refused() {
     }
 }
 
+/// A build runner goes to its folder through a link, and does not tell.
+#[test]
+fn records_whose_folder_becomes_a_link_to_others_are_refused() {
+    let repository = Repository::with_records_in("fleets/north");
+    let at = |path: &str| repository.folder.path().join(path);
+    versioned::copy(&repository.records, &at("fleets/south"));
+    repository.land("another group");
+    repository.change(VISIT, "by: rm", "by: ko");
+    fs::rename(at("fleets/north"), at("moved")).unwrap();
+    symlink("south", at("fleets/north")).unwrap();
+    repository.land("a link in its place");
+    let told = ran(program(&at("fleets/south")).arg("--compared-with=HEAD^1"));
+    refused(
+        &told,
+        "fleets/north had records",
+        "put the folder itself back",
+    );
+}
+
 #[test]
 fn all_records_gone_is_not_nothing_to_check() {
     let repository = Repository::with_records_in("records");

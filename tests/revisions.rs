@@ -509,3 +509,69 @@ fn what_guards_merged_records_is_told_whatever_is_asked_for() {
         asked.printed
     );
 }
+
+/// Notes are added to; what is reworded, repeated or erased is no note, and is told itself.
+#[test]
+fn a_note_that_was_there_is_no_note_of_an_alteration() {
+    let repository = Repository::new();
+    let text = repository.read(VISIT);
+    let note = "amends:\n  - {on: 2026-03-20, by: ko, why: hours misread}\n";
+    let noted = format!("{text}{note}");
+    repository.write(VISIT, &noted);
+    repository.land("noted");
+    let altered = |text: &str| text.replacen("by: rm", "by: ko", 1);
+    let again = format!("{noted}  - {{on: 2026-03-20, by: ko, why: hours misread}}\n");
+    for (what, text) in [
+        (
+            "reworded",
+            altered(&noted).replace("misread", "misread by one"),
+        ),
+        ("repeated", altered(&again)),
+        ("erased with it", altered(&text)),
+        ("erased alone", text.clone()),
+        (
+            "reworded alone",
+            noted.replace("by: ko, why", "by: rm, why"),
+        ),
+    ] {
+        repository.write(VISIT, &text);
+        let ran = repository.compared_with("main");
+        assert_eq!(
+            rules(&ran),
+            ["landed-record-altered"],
+            "{what}: {}",
+            ran.printed
+        );
+    }
+    let added = "  - {on: 2026-03-21, by: ko, why: entered under the wrong initials}\n";
+    repository.write(VISIT, &format!("{}{added}", altered(&noted)));
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran).len(), 0, "{}", ran.printed);
+}
+
+#[test]
+fn a_deletion_noted_before_the_record_went_is_not_noted() {
+    let repository = Repository::new();
+    let note = format!(
+        "record: waivers\ndeleted:\n  - {{file: {VISIT}, reason: entered twice, by: ko, on: 2026-03-12}}\n"
+    );
+    repository.write("waivers.yaml", &note);
+    repository.land("noted beforehand");
+    fs::remove_file(repository.records.join(VISIT)).unwrap();
+    let told = repository.compared_with("main");
+    assert!(
+        rules(&told).contains(&"landed-record-deleted"),
+        "{}",
+        told.printed
+    );
+    let again = format!(
+        "{note}  - {{file: {VISIT}, reason: entered twice indeed, by: ko, on: 2026-05-12}}\n"
+    );
+    repository.write("waivers.yaml", &again);
+    let told = repository.compared_with("main");
+    assert!(
+        !rules(&told).contains(&"landed-record-deleted"),
+        "{}",
+        told.printed
+    );
+}

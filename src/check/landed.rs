@@ -26,7 +26,7 @@ pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<
         now,
         before,
         changed,
-        noted: noted_deletions(now),
+        noted: newly_noted(now, before),
         headings: RefCell::default(),
     };
     let machines = before.tree.machines.iter();
@@ -36,18 +36,31 @@ pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<
         .collect()
 }
 
-/// The paths of records whose deletion is noted.
-fn noted_deletions(now: &Reader<'_>) -> BTreeSet<String> {
-    let waivers = now.tree.waivers.iter();
-    let mut counting = waivers.filter(|file| !now.tree.is_refused(**file));
+/// How often the deletion of each path is noted.
+fn noted_deletions(reader: &Reader<'_>) -> BTreeMap<String, usize> {
+    let waivers = reader.tree.waivers.iter();
+    let mut counting = waivers.filter(|file| !reader.tree.is_refused(**file));
     let noted = counting.next().and_then(|file| {
-        now.looked_into(*file, |root| {
+        reader.looked_into(*file, |root| {
             let items = root.get("deleted").into_iter().flat_map(Node::items);
-            let paths = items.filter_map(|item| Some(item.get("file")?.text()?.to_owned()));
-            paths.collect()
+            let mut noted = BTreeMap::new();
+            for path in items.filter_map(|item| item.get("file")?.text().map(str::to_owned)) {
+                *noted.entry(path).or_default() += 1;
+            }
+            noted
         })
     });
     noted.unwrap_or_default()
+}
+
+/// The paths whose deletion is noted since then: a note that was there before the record went is of another deletion.
+fn newly_noted(now: &Reader<'_>, before: &Reader<'_>) -> BTreeSet<String> {
+    let known = noted_deletions(before);
+    let noted = noted_deletions(now).into_iter();
+    noted
+        .filter(|(path, n)| known.get(path).is_none_or(|known| n > known))
+        .map(|(path, _)| path)
+        .collect()
 }
 
 struct Comparing<'r> {
@@ -119,9 +132,20 @@ impl Comparing<'_> {
     fn altered(&self, path: &str, before: FileId, now: FileId) -> Option<LandedChange> {
         let compared = self.before.looked_into(before, |was| {
             self.now.looked_into(now, |is| {
-                let unlike = Unlike::between(was, is);
-                let span = unlike.first?;
-                Some((span, unlike, has_a_note_more(was, is)))
+                let mut unlike = Unlike::between(was, is);
+                let notes = Notes::between(was, is);
+                if !notes.lost.is_empty() {
+                    unlike.count += 1;
+                    unlike.changes.push(ValueChange {
+                        what: AMENDS.to_owned(),
+                        was: Some(words::phrases::plural(notes.lost.len(), "note")),
+                        is: None,
+                    });
+                    let heading = is.key(AMENDS).or(is.get("record"));
+                    unlike.first = unlike.first.or(heading.map(Node::span));
+                }
+                let is_noted = notes.has_new && notes.lost.is_empty();
+                Some((unlike.first?, unlike, is_noted))
             })
         });
         let (span, unlike, is_noted) = compared???;
@@ -323,22 +347,40 @@ impl Unlike {
     }
 }
 
-/// Whether there is a note now that was not there before.
-fn has_a_note_more(was: Node<'_>, is: Node<'_>) -> bool {
-    let notes = |root: Node<'_>| {
-        let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
-        let texts = notes.map(|note| {
-            let mut all = String::new();
-            push_values(note, false, &mut all);
-            all
-        });
-        texts.collect::<Vec<String>>()
-    };
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for note in notes(was) {
-        *known.entry(note).or_default() += 1;
+/// What became of the notes under `amends`: they are added to, and nothing is taken from them.
+struct Notes {
+    /// Whether there is one now that is unlike all that were there.
+    has_new: bool,
+    /// Those that are gone or read otherwise now.
+    lost: Vec<String>,
+}
+
+impl Notes {
+    fn between(was: Node<'_>, is: Node<'_>) -> Self {
+        let notes = |root: Node<'_>| {
+            let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
+            let texts = notes.map(|note| {
+                let mut all = String::new();
+                push_values(note, false, &mut all);
+                all
+            });
+            texts.collect::<Vec<String>>()
+        };
+        let (were, are) = (notes(was), notes(is));
+        let mut left: BTreeMap<String, usize> = BTreeMap::new();
+        for note in &are {
+            *left.entry(note.clone()).or_default() += 1;
+        }
+        let known: BTreeSet<&String> = were.iter().collect();
+        Self {
+            has_new: are.iter().any(|note| !known.contains(note)),
+            lost: were
+                .iter()
+                .filter(|note| !take_one(&mut left, note))
+                .cloned()
+                .collect(),
+        }
     }
-    notes(is).iter().any(|note| !take_one(&mut known, note))
 }
 
 /// Keys and places: `caught right 3rd`; the place in a list of one needs no words.

@@ -196,6 +196,12 @@ pub(crate) enum CannotCompare {
         /// The folder from the top; empty for the top itself.
         from: String,
     },
+    /// The records lay where a link is now.
+    #[error("{folder} had records at the commit compared with, and is or lies behind a link now")]
+    BecameLink {
+        /// The folder from the top.
+        folder: String,
+    },
     /// A name of more than one thing.
     #[error("`{revision}` names more than one thing here, such as a tag and a branch")]
     Ambiguous {
@@ -325,6 +331,7 @@ impl CannotCompare {
             Self::PointerMoved { then, .. } => {
                 format!("compare with the commit it was at: --compared-with {then}")
             }
+            Self::BecameLink { .. } => "put the folder itself back in the place of the link".to_owned(),
             Self::MovedAway { .. } => {
                 "move the records in a change of their own, and have it checked without --compared-with"
                     .to_owned()

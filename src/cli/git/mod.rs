@@ -46,6 +46,9 @@ impl Revision {
         if let Some(from) = moved_from {
             return Err(CannotCompare::MovedAway { from });
         }
+        if let Some(folder) = repository.became_link(&commit)? {
+            return Err(CannotCompare::BecameLink { folder });
+        }
         let before = Snapshot::of_commit(repository, &commit)?;
         let listing = before.listing().clone();
         if now.listing().paths.is_empty() && !listing.paths.is_empty() {

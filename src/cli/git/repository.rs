@@ -250,6 +250,38 @@ impl Repository {
         Ok(gone.next())
     }
 
+    /// A folder of records at a commit that is a link now, as what is checked out has it.
+    ///
+    /// Whoever follows it, as a build runner that goes to its folder, checks other records than were merged.
+    pub(crate) fn became_link(&self, commit: &str) -> Result<Option<String>, CannotCompare> {
+        let question = [
+            "diff-tree",
+            "-r",
+            "-z",
+            "--no-renames",
+            "--raw",
+            commit,
+            "HEAD",
+        ];
+        let told = self.git.tell("tell what has changed", &question)?;
+        let told = String::from_utf8_lossy(&told);
+        let mut parts = told.split('\0');
+        let (mut links, mut gone) = (BTreeSet::new(), Vec::new());
+        // `:OLD-MODE NEW-MODE OLD NEW STATUS`, then the path.
+        while let (Some(modes), Some(path)) = (parts.next(), parts.next()) {
+            match modes.split(' ').nth(1) {
+                Some("120000") => {
+                    links.insert(path);
+                }
+                Some("000000") => gone.push(path),
+                Some(_) | None => {}
+            }
+        }
+        let mut roots = gone.into_iter().filter_map(root_of);
+        let is_link = |root: &&str| upwards(root).any(|folder| links.contains(folder));
+        Ok(roots.find(is_link).map(str::to_owned))
+    }
+
     /// Whether a path from the top leads to something without a link on the way.
     fn is_plainly_there(&self, path: &str) -> bool {
         let mut at = self.git.top().to_owned();
