@@ -116,7 +116,9 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
                     how_many(paths.len()),
                     none_of(paths.len()),
                 ),
-                "keep one of them and delete the other".to_owned(),
+                "compare them; if they are equal, delete one, and keep the one that was merged; if they are two visits or jobs \
+                 of one day, give the second a name of its own, DATE-2.yaml; delete no readings"
+                    .to_owned(),
             )
         }
         Why::AlikeButForCase { names, is_folder } => {

@@ -3,6 +3,7 @@
 //! Reads only regular files within the root, follows no link, and makes nothing of what it reads.
 
 use crate::Listing;
+use crate::check::{is_record, may_hold_records};
 use crate::cli::beneath::Folder;
 use crate::cli::failure::reason;
 use crate::report::Failure;
@@ -13,15 +14,6 @@ use std::fs;
 use std::io::Read;
 use std::path::{MAIN_SEPARATOR, Path};
 use walkdir::{DirEntry, WalkDir};
-
-/// Folders whose own YAML files are records.
-const FLAT_FOLDERS: [&str; 2] = ["machines", "house-rules"];
-
-/// Folders with one folder a machine, whose YAML files are records.
-const FOLDERS_BY_MACHINE: [&str; 3] = ["calibrations", "service", "applications"];
-
-/// Names, without their ending, of records right at the root.
-const ROOT_FILES: [&str; 2] = ["fleet", "waivers"];
 
 /// Names by which git knows a repository, in small letters; a system may take `git~1` for `.git`.
 const SIGNS_OF_GIT: [&str; 6] = [".git", "git~1", "head", "commondir", "objects", "refs"];
@@ -220,45 +212,6 @@ fn is_hidden(name: &OsStr) -> bool {
     name.as_encoded_bytes().starts_with(b".")
 }
 
-/// Whether a path below the root is that of a record, by the folder it lies in and its ending.
-///
-/// The known names count in any case, so that one in the wrong case is told and not passed over.
-pub(crate) fn is_record(path: &str) -> bool {
-    let known = in_known_case(path);
-    let path = known.as_str();
-    let parts: Vec<&str> = path.split('/').collect();
-    let is_place = match parts[..] {
-        [file] => ROOT_FILES.iter().any(|name| {
-            Path::new(file)
-                .file_stem()
-                .is_some_and(|stem| stem == *name)
-        }),
-        [folder, _] => FLAT_FOLDERS.contains(&folder),
-        [folder, _, _] => FOLDERS_BY_MACHINE.contains(&folder),
-        _ => false,
-    };
-    let is_hidden = parts.last().is_some_and(|name| name.starts_with('.'));
-    is_place && !is_hidden && is_yaml(Path::new(path))
-}
-
-/// Whether a folder below the root can hold records, itself or one folder down.
-pub(crate) fn may_hold_records(path: &str) -> bool {
-    let known = in_known_case(path);
-    let path = known.as_str();
-    let parts: Vec<&str> = path.split('/').collect();
-    match parts[..] {
-        [folder] => FLAT_FOLDERS.contains(&folder) || FOLDERS_BY_MACHINE.contains(&folder),
-        [folder, machine] => FOLDERS_BY_MACHINE.contains(&folder) && !machine.starts_with('.'),
-        _ => false,
-    }
-}
-
-/// A path below the root with the name that lies right at the root in small letters.
-fn in_known_case(path: &str) -> String {
-    let (name, below) = path.split_at(path.find('/').unwrap_or(path.len()));
-    format!("{}{below}", name.to_lowercase())
-}
-
 /// One byte more than a text may have.
 const ONE_TOO_MANY: u64 = LARGEST_TEXT as u64 + 1;
 
@@ -345,36 +298,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn records_lie_in_known_places() {
-        let rows = [
-            ("fleet.yaml", true),
-            ("fleet.yml", true),
-            ("waivers.yaml", true),
-            ("fleet.txt", false),
-            ("other.yaml", false),
-            ("Fleet.yaml", true),
-            ("WAIVERS.YML", true),
-            ("Machines/heron.yaml", true),
-            ("CALIBRATIONS/heron/2026-03-09.yaml", true),
-            ("machines/heron.yaml", true),
-            ("machines/heron.YAML", true),
-            ("machines/.heron.yaml", false),
-            ("machines/old/heron.yaml", false),
-            ("house-rules/rule.yaml", true),
-            ("calibrations/2026-03-09.yaml", false),
-            ("calibrations/heron/2026-03-09.yaml", true),
-            ("calibrations/heron/old/2026-03-09.yaml", false),
-            ("service/heron/2026-05-02.yml", true),
-            ("applications/heron/2026-05-04.yaml", true),
-            ("applications/heron/notes.txt", false),
-            ("demo/machines/heron.yaml", false),
-        ];
-        for (path, expected) in rows {
-            assert_eq!(is_record(path), expected, "{path}");
-        }
-    }
-
-    #[test]
     fn other_yaml_is_counted_and_hidden_folders_are_passed_over() {
         let folder = tempfile::tempdir().unwrap();
         for file in [
@@ -450,7 +373,7 @@ mod tests {
         fs::create_dir(folder.path().join("machines")).unwrap();
         let records = find(folder.path());
         for (path, why) in [
-            ("large.yaml", "larger than 1 MB, which no record is"),
+            ("large.yaml", "larger than the limit of 1 MB"),
             ("none.yaml", "it does not exist"),
             ("machines", "a folder, not a file with a record"),
         ] {

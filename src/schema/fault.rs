@@ -472,7 +472,7 @@ impl<'d, 'n> Faults<'d, 'n> {
             "{} has {entries} entries; the most allowed is {most}",
             at.subject()
         );
-        let help = format!("take out all but {most}, or divide them between records");
+        let help = "look for pasted lines; put more tanks or tests of a day into a second record, DATE-2.yaml";
         self.told
             .push(self.finding("wrong-value", at.holder(), message).help(help));
     }

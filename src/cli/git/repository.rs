@@ -2,8 +2,8 @@
 //!
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
+use crate::check::is_record;
 use crate::cli::failure::{CannotCompare, reason};
-use crate::cli::files::is_record;
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::root::{MARKS, nearest_root};

@@ -1,8 +1,9 @@
 //! The records as git keeps them, at a commit or staged, as they would be found on a disk.
 
 use crate::Listing;
+use crate::check::{is_record, may_hold_records};
 use crate::cli::failure::CannotCompare;
-use crate::cli::files::{IS_LINK, is_record, may_hold_records};
+use crate::cli::files::IS_LINK;
 use crate::cli::git::command::told;
 use crate::cli::git::contents::ContentsReader;
 use crate::cli::git::entry::{Entry, EntryKind};
@@ -177,18 +178,14 @@ impl Entries {
                 EntryKind::File | EntryKind::Link | EntryKind::Folder => Ok(()),
             };
         };
-        let is_hidden = |path: &str| path.split('/').any(|part| part.starts_with('.'));
         let Ok(path) = std::str::from_utf8(path) else {
             let path = String::from_utf8_lossy(path).into_owned();
-            return if is_record(&path) && !is_hidden(&path) {
+            return if is_record(&path) {
                 Err(CannotCompare::NotUtf8 { path })
             } else {
                 Ok(())
             };
         };
-        if is_hidden(path) {
-            return Ok(());
-        }
         match entry.kind {
             EntryKind::Submodule if may_hold_records(path) => return Err(submodule(path)),
             EntryKind::Link if is_record(path) || may_hold_records(path) => {
