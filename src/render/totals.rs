@@ -132,7 +132,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         .flat_map(BTreeMap::keys)
         .collect();
     if rules.is_empty() && is_compared {
-        return "nothing to tell: no machine has a change".to_owned();
+        return "nothing found: no machine has a change".to_owned();
     }
     format!(
         "nothing found: {} and {} checked, {} passed",
