@@ -310,28 +310,14 @@ pub(crate) static AXES: &[Axis] = &[
         let declared: String = (0..n)
             .map(|at| format!("  thing-{at}: {{type: stopwatch}}\n"))
             .collect();
-        let mut files = base(one_visit(&tests));
-        set(
-            &mut files,
-            "fleet.yaml",
-            "instruments:\n",
-            &format!("instruments:\n{declared}"),
-        );
-        files
+        with_instruments(&tests, &declared)
     }),
     axis("instruments, each used", 10, |n| {
         let tests = catches(n, |at| format!("jug: thing-{at}, "));
         let declared: String = (0..n)
             .map(|at| format!("  thing-{at}: {{type: jug, graduation: 0.5 fl oz}}\n"))
             .collect();
-        let mut files = base(one_visit(&tests));
-        set(
-            &mut files,
-            "fleet.yaml",
-            "instruments:\n",
-            &format!("instruments:\n{declared}"),
-        );
-        files
+        with_instruments(&tests, &declared)
     }),
     axis("house rules", 20, |n| {
         base((0..n).map(|at| (format!("house-rules/own-{at}.yaml"), house_rule(at))))
@@ -697,6 +683,18 @@ fn base(more: impl IntoIterator<Item = (String, String)>) -> Files {
         ("machines/heron.yaml".to_owned(), SHEET.to_owned()),
     ]);
     files.extend(more);
+    files
+}
+
+/// One visit with these tests, and instruments declared beside those of the fleet.
+fn with_instruments(tests: &str, declared: &str) -> Files {
+    let mut files = base(one_visit(tests));
+    set(
+        &mut files,
+        "fleet.yaml",
+        "instruments:\n",
+        &format!("instruments:\n{declared}"),
+    );
     files
 }
 

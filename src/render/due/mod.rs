@@ -24,7 +24,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What the work may never be begun without.
 const CAUTION: &str = "before any of it: rinse tank and lines, use clean water, wear gloves, eye protection and \
-    whatever else the label asks for; the label is the law, and local codes and whoever holds the licence decide";
+    whatever else the label asks for; the label is the law, and local codes and whoever holds the license decide";
 
 /// Where a machine has no course.
 const NO_COURSE: &str = "no course named";
