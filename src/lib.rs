@@ -25,6 +25,10 @@ pub mod fleet;
 
 pub mod outcome;
 
+pub mod fact;
+
+pub mod working;
+
 pub mod history;
 
 pub mod wear;
@@ -32,6 +36,8 @@ pub mod wear;
 pub mod figure;
 
 pub mod rule;
+
+pub mod wording;
 
 pub mod report;
 

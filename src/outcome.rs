@@ -229,6 +229,16 @@ pub struct Unavailable {
     pub place: Option<Place>,
 }
 
+impl Unavailable {
+    /// Nothing can be said of why.
+    pub fn not_computed() -> Self {
+        Self {
+            because: "it cannot be calculated from what is on record".to_owned(),
+            place: None,
+        }
+    }
+}
+
 /// The verdict of one rule on one member, with what it stands on.
 #[derive(Clone, Debug)]
 pub struct Outcome {

@@ -60,7 +60,7 @@ fn describe(
 ) -> Vec<RuleDescription> {
     let all = rules.rules().iter().enumerate();
     all.map(|(index, rule)| {
-        let figure = catalogue::FIGURES[rule.figure];
+        let figure = &catalogue::FIGURES[rule.figure];
         let whole_fleet = Whose {
             machine: "",
             course: None,

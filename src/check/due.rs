@@ -10,7 +10,7 @@ use super::reading::{MachineFiles, ReadFile, Reader, Tree};
 use super::shard::{self, Context, Judge, Viewer};
 use super::{Part, Settings, waive};
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::figure::{ShownAs, Standing, Visit, catalogue};
+use crate::figure::{ShownAs, Standing, Visit, about, catalogue};
 use crate::history::{Failing, Last, StepState, Timeline, Undone};
 use crate::outcome::Step;
 use crate::quantity::Exact;
@@ -315,11 +315,7 @@ impl Looking<'_, '_> {
             setup: setup.map(|setup| setup.name.value.as_str()),
         };
         let mut limits = Vec::new();
-        for figure in [
-            catalogue::STEP_AGE,
-            catalogue::STEP_HOURS,
-            catalogue::STEP_APPLICATIONS,
-        ] {
+        for figure in [about::STEP_AGE, about::STEP_HOURS, about::STEP_APPLICATIONS] {
             let shown_as = catalogue::find(figure).map(|(_, entry)| entry.shown_as);
             let limit = self.context.heaviest_limit(figure, whose, standing.today);
             limits.extend(shown_as.zip(limit));

@@ -1,64 +1,31 @@
-//! The members of one figure, in as much arithmetic as its rules ask for.
+//! The members of one figure beside one another.
 
-use crate::figure::{Entry, Formula, Measure, Member, Rational, ShownAs, Stratum, View};
+use crate::figure::{AnyView, Computed, Entry, ShownAs, View, form};
 use crate::outcome::{Key, Part};
 use crate::quantity::Exact;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// The members of a figure for one view.
-///
-/// Their values are computed at once, their uncertainties and exact values when first asked for: a
-/// rule that judges by the value alone needs neither, unless it has something to tell.
-pub(super) struct Family<'v, S: Stratum, V> {
-    pub(super) formula: &'static Formula<S>,
-    pub(super) members: Vec<Member<f64>>,
-    view: &'v V,
+pub(super) struct Family<'v> {
+    pub(super) computed: Box<dyn Computed + 'v>,
     is_whole: bool,
-    measures: OnceCell<Vec<Member<Measure>>>,
-    exact: OnceCell<Vec<Member<Rational>>>,
     with_a_value: OnceCell<BTreeMap<Key, usize>>,
 }
 
-impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
+impl<'v> Family<'v> {
     /// The family of a figure; none for a figure of the other stratum.
-    pub(super) fn of(entry: &'static Entry, view: &'v S::View<'a>) -> Option<Self> {
-        let formula = S::formula(&entry.compute)?;
+    pub(super) fn of(entry: &Entry, view: AnyView<'v>) -> Option<Self> {
         Some(Self {
-            formula,
-            members: (formula.value)(view),
-            view,
+            computed: entry.compute(view)?,
             is_whole: matches!(entry.shown_as, ShownAs::Count | ShownAs::Days),
-            measures: OnceCell::new(),
-            exact: OnceCell::new(),
             with_a_value: OnceCell::new(),
         })
     }
 
-    /// A member with its sensitivities; none where it has no value.
-    pub(super) fn measure(&self, at: usize) -> Option<&Measure> {
-        let measures = self
-            .measures
-            .get_or_init(|| (self.formula.measure)(self.view));
-        let measure = measures.get(at)?.value.as_ref().ok();
-        let bits = |value: f64| value.to_bits();
-        debug_assert_eq!(
-            measure.map(|measure| bits(measure.value())),
-            self.members[at]
-                .value
-                .as_ref()
-                .ok()
-                .map(|value| bits(*value)),
-            "both arithmetics give the same value"
-        );
-        measure
-    }
-
     /// The standard uncertainty of a member.
-    pub(super) fn standard_uncertainty(&self, at: usize) -> f64 {
-        let primitives = self.view.primitives();
-        self.measure(at)
-            .map_or(0.0, |measure| measure.standard_uncertainty(primitives))
+    pub(super) fn standard_uncertainty(&self, at: usize, view: &dyn View) -> f64 {
+        form::standard_uncertainty(&*self.computed, at, view)
     }
 
     /// The exact value of a member; none where floating point has it exactly, or nothing has.
@@ -66,13 +33,13 @@ impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
         if self.is_whole {
             return None;
         }
-        let exact = self.exact.get_or_init(|| (self.formula.exact)(self.view));
-        exact.get(at)?.value.as_ref().ok()?.value().cloned()
+        self.computed.exact(at)
     }
 
     /// The value with a key.
     pub(super) fn value(&self, key: &Key) -> Option<f64> {
-        let member = self.members.iter().find(|member| member.key == *key)?;
+        let mut members = self.computed.members().iter();
+        let member = members.find(|member| member.key == *key)?;
         member.value.as_ref().ok().copied()
     }
 
@@ -80,7 +47,8 @@ impl<'v, 'a, S: Stratum> Family<'v, S, S::View<'a>> {
     pub(super) fn siblings(&self, key: &Key) -> usize {
         let counts = self.with_a_value.get_or_init(|| {
             let mut counts = BTreeMap::new();
-            for member in self.members.iter().filter(|member| member.value.is_ok()) {
+            let members = self.computed.members().iter();
+            for member in members.filter(|member| member.value.is_ok()) {
                 *counts.entry(of_any_part(&member.key)).or_default() += 1;
             }
             counts

@@ -7,8 +7,7 @@ use super::shard::{self, Context, Viewer};
 use super::{Part, Settings};
 use crate::diagnostic::Diagnostic;
 use crate::figure::{
-    Entry, Formula, Measure, Member, Primitives, ReadingsStratum, ShownAs, Standing, StateStratum,
-    Stratum, View, Visit, What, catalogue,
+    AnyView, Computed, Entry, Measure, Primitives, ShownAs, Standing, View, Visit, What, catalogue,
 };
 use crate::history::{Failing, Timeline};
 use crate::outcome::{Stage, Step};
@@ -16,6 +15,7 @@ use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::report::{Contribution, FigureRow, FigureTable};
 use crate::source::Place;
+use crate::wording::facts;
 use crate::words::phrases;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -72,42 +72,43 @@ struct Rows<'r> {
 
 impl Viewer for Rows<'_> {
     fn visit(&mut self, visit: &Visit<'_>, _: &[Diagnostic], _: &mut Part) -> Vec<Failing> {
-        self.all::<ReadingsStratum>(visit);
+        self.all(AnyView::Readings(visit));
         Vec::new()
     }
 
     fn standing(&mut self, standing: &Standing<'_>, _: &Timeline<'_>, _: &mut Part) {
-        self.all::<StateStratum>(standing);
+        self.all(AnyView::State(standing));
     }
 }
 
 impl Rows<'_> {
-    fn all<S: Stratum>(&mut self, view: &S::View<'_>) {
+    fn all(&mut self, of: AnyView<'_>) {
         for entry in catalogue::FIGURES {
-            let Some(formula) = S::formula(&entry.compute) else {
+            let Some(computed) = entry.compute(of) else {
                 continue; // The figure belongs to the other stratum.
             };
-            for member in (formula.measure)(view) {
+            for (at, member) in computed.members().iter().enumerate() {
                 let path = self.reader.tree.path(member.subject.file);
                 if super::is_selected(path, self.selected) {
-                    let row = self.row(entry, formula, view, &member);
+                    let row = self.row(entry, &*computed, at, of.view());
                     self.made.push(row);
                 }
             }
         }
     }
 
-    fn row<S: Stratum>(
+    fn row(
         &mut self,
         entry: &Entry,
-        formula: &Formula<S>,
-        view: &S::View<'_>,
-        member: &Member<Measure>,
+        computed: &dyn Computed,
+        at: usize,
+        view: &dyn View,
     ) -> FigureRow {
+        let member = &computed.members()[at];
         let key = &member.key;
         let primitives = view.primitives();
-        let (unit, scale) = shown_in(entry.shown_as, (formula.units)(view, key).0);
-        let measure = member.value.as_ref();
+        let (unit, scale) = shown_in(entry.shown_as, computed.units(at).0);
+        let measure = computed.measure(at);
         let u = measure.map_or(0.0, |measure| measure.standard_uncertainty(primitives));
         let expanded = scale(self.coverage_factor * u);
         FigureRow {
@@ -121,9 +122,9 @@ impl Rows<'_> {
                 Stage::AsFound => "as found",
                 Stage::AsLeft => "as left",
             }),
-            part: part(entry, view.part_in_words(key), key.step),
-            value: match measure {
-                Ok(measure) => Ok(scale(measure.value())),
+            part: part(entry, facts::fact(&view.part(key)), key.step),
+            value: match &member.value {
+                Ok(value) => Ok(scale(*value)),
                 Err(unavailable) => Err(unavailable.because.clone()),
             },
             expanded: (0.0 < expanded).then_some(expanded),

@@ -3,7 +3,6 @@
 use super::cause::{Causes, Told};
 use super::outcomes::Judging;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::View;
 use crate::outcome::{Key, Part, Step};
 use crate::source::Place;
 use crate::words;
@@ -31,11 +30,7 @@ pub(super) struct Weak {
 const MOST_MARKED: usize = 50;
 
 /// The notes of one visit, by step; what a finding of the visit explains is left out.
-pub(super) fn one_note_a_test<V: View>(
-    judging: &Judging<'_, V>,
-    weak: Vec<Weak>,
-    told: &[Told],
-) -> Vec<Told> {
+pub(super) fn one_note_a_test(judging: &Judging<'_>, weak: Vec<Weak>, told: &[Told]) -> Vec<Told> {
     let causes = Causes::of(told);
     let is_explained = |one: &Weak| {
         let mut causes = causes.for_key(&one.follows, &one.key).into_iter();
@@ -54,7 +49,7 @@ pub(super) fn one_note_a_test<V: View>(
         .collect()
 }
 
-fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) -> Option<Told> {
+fn note(judging: &Judging<'_>, step: Option<Step>, weak: &[Weak]) -> Option<Told> {
     let (first, more) = weak.split_first()?;
     let test = step.map_or("record", Step::test);
     let others = match more.len() {
@@ -68,7 +63,7 @@ fn note<V: View>(judging: &Judging<'_, V>, step: Option<Step>, weak: &[Weak]) ->
     let label = Label::new(first.subject, "");
     let mut finding = Diagnostic::new(WEAK_TEST, Severity::Note, message, label)
         .help(best_remedy(weak))
-        .of_machine(judging.view.subject().id);
+        .of_machine(judging.view().subject().id);
     let elsewhere = more.iter().filter(|other| other.subject != first.subject);
     for other in elsewhere.take(MOST_MARKED) {
         finding = finding.also(Label::new(other.subject, other.message.clone()));

@@ -7,7 +7,7 @@ use super::shard::Context;
 use super::tally::{Tallies, Tally};
 use super::tell::{self, Found};
 use crate::diagnostic::Severity;
-use crate::figure::{Stratum, View, catalogue};
+use crate::figure::{AnyView, View, catalogue};
 use crate::outcome::{Grade, Key, Outcome, Side, Stage, Step, Verdict};
 use crate::rule::{
     Attribute, Decision, Judgement, Limit, Rule, Status, Whose, deciding, is_guard, judge,
@@ -16,12 +16,16 @@ use crate::source::Place;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What rules of a stratum are run with.
-pub(super) struct Judging<'c, V> {
+pub(super) struct Judging<'c> {
     pub(super) context: &'c Context,
-    pub(super) view: &'c V,
+    pub(super) of: AnyView<'c>,
 }
 
-impl<V: View> Judging<'_, V> {
+impl<'c> Judging<'c> {
+    pub(super) fn view(&self) -> &'c dyn View {
+        self.of.view()
+    }
+
     /// No finding at a key weighs more: those on records before a group enforces its rules are notes.
     ///
     /// What belongs to no record, such as a step that is overdue today, is of today.
@@ -36,7 +40,7 @@ impl<V: View> Judging<'_, V> {
         };
         let fleet = self.context.group.fleet.as_ref();
         let from = fleet.and_then(|fleet| fleet.enforce_from);
-        if from.is_none_or(|from| from.value <= self.view.day(&on)) {
+        if from.is_none_or(|from| from.value <= self.view().day(&on)) {
             Severity::Error
         } else {
             Severity::Note
@@ -55,20 +59,20 @@ pub(super) struct Judged {
 }
 
 /// Runs the rules of a stratum; how often each held is counted in `tallies`.
-pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, tallies: &mut Tallies) -> Judged {
+pub(super) fn of(judging: &Judging<'_>, tallies: &mut Tallies) -> Judged {
     let mut judged = Judged {
         told: Vec::new(),
         weak: Vec::new(),
         notes: Vec::new(),
     };
-    let mut families: BTreeMap<usize, Option<Family<'_, S, S::View<'_>>>> = BTreeMap::new();
+    let mut families: BTreeMap<usize, Option<Family<'_>>> = BTreeMap::new();
     for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
         if rule.status == Status::Withdrawn {
             continue; // A withdrawn rule keeps its name and finds nothing.
         }
         let family = families
             .entry(rule.figure)
-            .or_insert_with(|| Family::of(catalogue::FIGURES[rule.figure], judging.view));
+            .or_insert_with(|| Family::of(&catalogue::FIGURES[rule.figure], judging.of));
         let Some(family) = family else {
             continue; // The rule belongs to the other stratum.
         };
@@ -83,10 +87,10 @@ pub(super) fn of<S: Stratum>(judging: &Judging<'_, S::View<'_>>, tallies: &mut T
 }
 
 /// One rule over one family.
-struct Running<'r, S: Stratum, V> {
-    judging: &'r Judging<'r, V>,
+struct Running<'r> {
+    judging: &'r Judging<'r>,
     rule: (usize, &'r Rule),
-    family: &'r Family<'r, S, V>,
+    family: &'r Family<'r>,
 }
 
 /// A member over which a verdict is to be told.
@@ -96,14 +100,14 @@ struct Case {
     distance: f64,
 }
 
-impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
+impl Running<'_> {
     fn run(&self, judged: &mut Judged, tally: &mut Tally) {
         let mut failed_as_left: BTreeSet<Key> = BTreeSet::new();
         let mut as_found: Vec<Case> = Vec::new();
         // The limits of a rule differ between the members of its family by step, setup and day only.
         let mut of_place = None;
         let mut limits: Vec<(Grade, &Limit)> = Vec::new();
-        for (at, member) in self.family.members.iter().enumerate() {
+        for (at, member) in self.family.computed.members().iter().enumerate() {
             if !self.applies(&member.key) {
                 continue; // Not applicable: rules say where they apply.
             }
@@ -111,7 +115,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
                 tally.unavailable += 1;
                 continue;
             };
-            let day = self.judging.view.day(&member.key);
+            let day = self.judging.view().day(&member.key);
             let place = (member.key.step, member.key.setup, day);
             if of_place != Some(place) {
                 of_place = Some(place);
@@ -159,7 +163,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
     }
 
     fn applies(&self, key: &Key) -> bool {
-        let view = self.judging.view;
+        let view = self.judging.view();
         let machine = view.subject().machine;
         self.rule.1.applies.to(|attribute| match attribute {
             Attribute::Step => key.step.map(Step::word),
@@ -175,7 +179,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
 
     /// The limits in force for a member, worst grade first.
     fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
-        let view = self.judging.view;
+        let view = self.judging.view();
         let subject = view.subject();
         let course = subject.machine.course.as_ref();
         let whose = Whose {
@@ -201,17 +205,18 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
             decision,
             value,
             || self.expanded(at),
-            self.family.members[at].anchor,
+            self.family.computed.members()[at].anchor,
             || self.family.exact(at),
         )
     }
 
     fn expanded(&self, at: usize) -> f64 {
-        self.judging.context.coverage_factor * self.family.standard_uncertainty(at)
+        self.judging.context.coverage_factor
+            * self.family.standard_uncertainty(at, self.judging.view())
     }
 
     fn case(&self, at: usize, value: f64, judgement: Judgement) -> Case {
-        let member = &self.family.members[at];
+        let member = &self.family.computed.members()[at];
         Case {
             at,
             outcome: Outcome {
@@ -227,7 +232,7 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         }
     }
 
-    fn found<'f>(&'f self, case: &'f Case, as_left: Option<f64>) -> Found<'f, S, S::View<'a>> {
+    fn found<'f>(&'f self, case: &'f Case, as_left: Option<f64>) -> Found<'f> {
         let outcome = &case.outcome;
         let grade = match outcome.verdict {
             Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
@@ -236,10 +241,10 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         let mut limits = self.limits(&outcome.key);
         let limit = limits.find(|(of, _)| Some(*of) == grade);
         let deciding = match outcome.verdict {
-            Verdict::Undecided(_, _) => self.family.measure(case.at).and_then(|measure| {
+            Verdict::Undecided(_, _) => self.family.computed.measure(case.at).and_then(|measure| {
                 deciding(
                     measure,
-                    self.judging.view.primitives(),
+                    self.judging.view().primitives(),
                     case.distance,
                     self.judging.context.coverage_factor,
                 )
@@ -250,11 +255,12 @@ impl<'a, S: Stratum> Running<'_, S, S::View<'a>> {
         };
         Found {
             rule: self.rule.1,
-            formula: self.family.formula,
-            view: self.judging.view,
+            computed: &*self.family.computed,
+            at: case.at,
+            view: self.judging.view(),
             outcome,
-            case: self.family.members[case.at].case,
-            is_put_right: self.family.members[case.at].is_put_right,
+            case: self.family.computed.members()[case.at].case,
+            is_put_right: self.family.computed.members()[case.at].is_put_right,
             limit: limit.map(|(_, limit)| limit),
             as_left,
             deciding,

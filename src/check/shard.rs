@@ -8,9 +8,7 @@ use super::tally::Tallies;
 use super::{COVERAGE_FACTOR, Part, Settings, failing, gather, waive, worn};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::visit::Records;
-use crate::figure::{
-    Facts, ReadingsStratum, Standing, StateStratum, Subject, Visit, calibrated_rate, catalogue,
-};
+use crate::figure::{AnyView, Facts, Standing, Subject, Visit, calibrated_rate, catalogue};
 use crate::fleet::{self, Event, History, Layout, Moment, Unreadable, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::quantity::Quantity;
@@ -203,9 +201,9 @@ impl Viewer for Judge<'_> {
     fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic], _: &mut Part) -> Vec<Failing> {
         let judging = Judging {
             context: self.context,
-            view: visit,
+            of: AnyView::Readings(visit),
         };
-        let mut judged = outcomes::of::<ReadingsStratum>(&judging, &mut self.tallies);
+        let mut judged = outcomes::of(&judging, &mut self.tallies);
         let weak = std::mem::take(&mut judged.weak);
         judged.notes = gather::one_note_a_test(&judging, weak, &judged.told);
         let let_pass =
@@ -218,9 +216,9 @@ impl Viewer for Judge<'_> {
     fn standing(&mut self, standing: &Standing<'_>, _: &Timeline<'_>, part: &mut Part) {
         let judging = Judging {
             context: self.context,
-            view: standing,
+            of: AnyView::State(standing),
         };
-        let judged = outcomes::of::<StateStratum>(&judging, &mut self.tallies);
+        let judged = outcomes::of(&judging, &mut self.tallies);
         let weak = gather::one_note_a_test(&judging, judged.weak, &judged.told);
         part.findings.extend(unknown_setups(standing));
         self.has_stood = true;

@@ -2,18 +2,21 @@
 
 use super::gather::Weak;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::{Entry, Formula, ShownAs, Stratum, View, catalogue};
+use crate::figure::{Computed, Entry, ShownAs, View, catalogue};
 use crate::outcome::{Grade, Outcome, Side, Stage, Verdict};
 use crate::quantity::Quantity;
 use crate::quantity::confusion::confusion;
 use crate::rule::{Deciding, Limit, Rule, Slot, Status};
+use crate::wording::facts;
 use crate::words;
 
 /// An outcome with all that its words need.
-pub(super) struct Found<'f, S: Stratum, V> {
+pub(super) struct Found<'f> {
     pub(super) rule: &'f Rule,
-    pub(super) formula: &'f Formula<S>,
-    pub(super) view: &'f V,
+    pub(super) computed: &'f dyn Computed,
+    /// Its place among the members.
+    pub(super) at: usize,
+    pub(super) view: &'f dyn View,
     pub(super) outcome: &'f Outcome,
     pub(super) case: Option<&'static str>,
     /// Whether it was put right since.
@@ -25,10 +28,10 @@ pub(super) struct Found<'f, S: Stratum, V> {
 }
 
 /// The finding of an outcome that does not hold.
-pub(super) fn finding<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Diagnostic {
+pub(super) fn finding(found: &Found<'_>) -> Diagnostic {
     let outcome = found.outcome;
-    let key = &outcome.key;
-    let read = (found.formula.read)(found.view, key).unwrap_or_default();
+    let read = found.computed.read(found.at);
+    let read = read.as_ref().map(facts::fact).unwrap_or_default();
     let primary = Label::new(outcome.subject, read);
     let mut finding = Diagnostic::new(
         found.rule.id.clone(),
@@ -38,7 +41,7 @@ pub(super) fn finding<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Diagnost
     )
     .of_machine(found.view.subject().id);
     if let Some(place) = outcome.against {
-        finding = finding.also(Label::new(place, found.formula.held_against));
+        finding = finding.also(Label::new(place, found.computed.held_against()));
     }
     if let Some(set_at) = found.limit.and_then(|limit| limit.set_at.as_ref()) {
         let because = set_at.because.as_deref();
@@ -48,8 +51,8 @@ pub(super) fn finding<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Diagnost
         };
         finding = finding.also(Label::new(set_at.place, text));
     }
-    if let Some(working) = (found.formula.working)(found.view, key) {
-        finding = finding.worked_out(working);
+    if let Some(working) = found.computed.working(found.at) {
+        finding = finding.worked_out(facts::working(&working));
     }
     match help(found) {
         Some(help) => finding.help(help),
@@ -58,7 +61,7 @@ pub(super) fn finding<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Diagnost
 }
 
 /// An outcome that only weakens its test.
-pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
+pub(super) fn weak(found: &Found<'_>) -> Weak {
     let outcome = found.outcome;
     let message = match outcome.verdict {
         Verdict::Undecided(_, _) => {
@@ -90,10 +93,10 @@ pub(super) fn weak<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Weak {
 }
 
 fn entry(rule: &Rule) -> &'static Entry {
-    catalogue::FIGURES[rule.figure]
+    &catalogue::FIGURES[rule.figure]
 }
 
-fn severity<S: Stratum, V>(found: &Found<'_, S, V>) -> Severity {
+fn severity(found: &Found<'_>) -> Severity {
     let severity = match found.outcome.verdict {
         Verdict::Fail(grade) => of_grade(grade),
         Verdict::Undecided(grade, _) => of_grade(grade).min(Severity::Warning),
@@ -115,7 +118,7 @@ fn of_grade(grade: Grade) -> Severity {
     }
 }
 
-fn message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
+fn message(found: &Found<'_>) -> String {
     let mut message = filled_message(found);
     if found.outcome.key.stage == Some(Stage::AsFound) {
         message = match found.as_left {
@@ -126,7 +129,7 @@ fn message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
             None => format!("as found, {message}"),
         };
         if let Some(sprayed) = found.view.sprayed_before(&found.outcome.key) {
-            message = format!("{message}; {sprayed}");
+            message = format!("{message}; {}", facts::fact(&sprayed));
         }
     }
     if let Verdict::Undecided(_, Side::Over) = found.outcome.verdict {
@@ -135,21 +138,21 @@ fn message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
     message
 }
 
-fn filled_message<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> String {
+fn filled_message(found: &Found<'_>) -> String {
     let value = found.outcome.found.unwrap_or(0.0);
     let text = found.rule.message.pick(found.case, value);
     text.map(|text| text.filled(|slot| fill(found, slot)))
         .unwrap_or_default()
 }
 
-fn filled_help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
+fn filled_help(found: &Found<'_>) -> Option<String> {
     let value = found.outcome.found.unwrap_or(0.0);
     let text = found.rule.help.pick(found.case, value)?;
     Some(text.filled(|slot| fill(found, slot)))
 }
 
 /// What was put right needs no help; an undecided one is decided first; a mix-up of units is named.
-fn help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
+fn help(found: &Found<'_>) -> Option<String> {
     if found.as_left.is_some() || found.is_put_right {
         return None;
     }
@@ -160,7 +163,7 @@ fn help<S: Stratum>(found: &Found<'_, S, S::View<'_>>) -> Option<String> {
             deciding_in_words(deciding)
         ));
     }
-    let (read_in, against_in) = (found.formula.units)(found.view, &found.outcome.key);
+    let (read_in, against_in) = found.computed.units(found.at);
     let ratio = 1.0 + found.outcome.found?;
     let mixed_up = confusion(ratio, read_in, against_in, found.outcome.expanded / ratio);
     Some(match mixed_up {
@@ -179,7 +182,7 @@ fn deciding_in_words(deciding: Deciding) -> String {
     }
 }
 
-fn fill<S: Stratum>(found: &Found<'_, S, S::View<'_>>, slot: &Slot) -> String {
+fn fill(found: &Found<'_>, slot: &Slot) -> String {
     let (view, key) = (found.view, &found.outcome.key);
     let value = found.outcome.found.unwrap_or(0.0);
     let by_sign = |high: &str, low: &str| {
@@ -197,20 +200,18 @@ fn fill<S: Stratum>(found: &Found<'_, S, S::View<'_>>, slot: &Slot) -> String {
         Slot::MoreOrLess => by_sign("more", "less"),
         Slot::HighOrLow => by_sign("high", "low"),
         Slot::RisesOrFalls => by_sign("rises", "falls"),
-        Slot::Part => view.part_in_words(key),
+        Slot::Part => facts::fact(&view.part(key)),
         Slot::Machine => view.subject().id.to_owned(),
         Slot::Figure(name) => found
-            .formula
-            .slots
-            .iter()
-            .find(|(own, _)| own == name)
-            .and_then(|(_, wording)| wording(view, key))
+            .computed
+            .fact(found.at, name)
+            .map(|fact| facts::fact(&fact))
             .unwrap_or_else(|| "an unknown value".to_owned()),
     }
 }
 
 /// The value with its uncertainty, to the digits that supports, and enough to differ from the limit.
-fn amount<S: Stratum, V>(found: &Found<'_, S, V>, value: f64) -> String {
+fn amount(found: &Found<'_>, value: f64) -> String {
     let shown_as = entry(found.rule).shown_as;
     if shown_as != ShownAs::Percent {
         let unit = found.limit.and_then(|limit| limit.bound.quantity());

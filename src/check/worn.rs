@@ -2,7 +2,7 @@
 
 use super::shard::Context;
 use crate::figure::standing::WornSet;
-use crate::figure::{Measure, Visit, catalogue, mean_off_rated};
+use crate::figure::{Measure, Visit, about, mean_off_rated};
 use crate::fleet::{History, Moment};
 use crate::history::Timeline;
 use crate::outcome::Step;
@@ -110,6 +110,6 @@ fn limit(history: &History, context: &Context, setup: &str) -> Option<f64> {
         step: Some(Step::Catch),
         setup: Some(setup),
     };
-    let limit = context.heaviest_limit(catalogue::MEAN_OFF_RATED, whose, context.today)?;
+    let limit = context.heaviest_limit(about::MEAN_OFF_RATED, whose, context.today)?;
     Some(limit.bound.quantity()?.si())
 }

@@ -1,24 +1,28 @@
 //! How large a correction of a factor is: what its test found wrong.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::course;
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "correction",
-    title: "how far what the console showed was off the truth where the factor was then corrected",
-    formula: "shown / true - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: None,
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "correction",
+        title: "how far what the console showed was off the truth where the factor was then corrected",
+        formula: "shown / true - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -33,7 +37,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Step::Catch | Step::Balance => return None,
             })
         })],
-    }),
+    },
 };
 
 /// A correction whose test is not wholly on record has no member: the factor figures tell why.

@@ -1,23 +1,27 @@
 //! What of a course's conditions makes its speed test prove less: runs, tank, surface.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::visit::Course;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::source::Place;
 
 /// How many runs were driven.
-pub(super) static RUNS_FIGURE: Entry = Entry {
-    id: "runs-driven",
-    title: "how many runs of a speed test were driven",
-    formula: "counting",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static RUNS_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "runs-driven",
+        title: "how many runs of a speed test were driven",
+        formula: "counting",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: runs::<f64>,
         measure: runs::<Measure>,
         exact: runs::<Rational>,
@@ -26,20 +30,22 @@ pub(super) static RUNS_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 /// Whether the tank was other than half full.
-pub(super) static TANK_FIGURE: Entry = Entry {
-    id: "tank-not-half",
-    title: "whether the tank was other than half full on the course",
-    formula: "1 where the record says so",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static TANK_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "tank-not-half",
+        title: "whether the tank was other than half full on the course",
+        formula: "1 where the record says so",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: |visit| conditions(visit, not_half),
         measure: |visit| conditions(visit, not_half),
         exact: |visit| conditions(visit, not_half),
@@ -50,20 +56,22 @@ pub(super) static TANK_FIGURE: Entry = Entry {
         slots: &[("tank", |visit, key| {
             Some(course(visit, key)?.tank.as_ref()?.0.clone())
         })],
-    }),
+    },
 };
 
 /// Whether the course ran over something harder than turf.
-pub(super) static SURFACE_FIGURE: Entry = Entry {
-    id: "surface-hard",
-    title: "whether the course ran over something harder than turf",
-    formula: "1 where the record names a path, road or pavement",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static SURFACE_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "surface-hard",
+        title: "whether the course ran over something harder than turf",
+        formula: "1 where the record names a path, road or pavement",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: |visit| conditions(visit, hard),
         measure: |visit| conditions(visit, hard),
         exact: |visit| conditions(visit, hard),
@@ -74,7 +82,7 @@ pub(super) static SURFACE_FIGURE: Entry = Entry {
         slots: &[("surface", |visit, key| {
             Some(course(visit, key)?.surface.as_ref()?.0.clone())
         })],
-    }),
+    },
 };
 
 fn course<'v>(visit: &'v Visit<'_>, key: &Key) -> Option<&'v Course> {

@@ -1,21 +1,25 @@
 //! How long the course of a speed test is.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "course-length",
-    title: "how long the course of a speed test is",
-    formula: "as recorded",
-    source: "as recorded",
-    shown_as: ShownAs::Length,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "course-length",
+        title: "how long the course of a speed test is",
+        formula: "as recorded",
+        source: "as recorded",
+        shown_as: ShownAs::Length,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -24,7 +28,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {

@@ -1,23 +1,27 @@
 //! How far a factor before a test is off the one the last visit left.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Continued, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "factor-jump",
-    title: "how far the factor a visit begins with is off the one the last visit left",
-    formula: "before / after of the last visit - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: None,
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "factor-jump",
+        title: "how far the factor a visit begins with is off the one the last visit left",
+        formula: "before / after of the last visit - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -30,7 +34,7 @@ pub(super) static FIGURE: Entry = Entry {
             ("before", before),
             ("left", left),
         ],
-    }),
+    },
 };
 
 const fn name(step: Step) -> &'static str {

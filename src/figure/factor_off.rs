@@ -1,10 +1,12 @@
 //! How far a corrected factor is off the one its test asks for: flow factor and speed factor.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::course;
 use super::describe::{percent, significant};
+use super::legacy::{Formula, Legacy};
 use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::Shown;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
@@ -19,16 +21,18 @@ const UPSIDE_DOWN: &str = "upside-down";
 const LEAST_CORRECTION: f64 = 0.01;
 
 /// The flow factor.
-pub(super) static FLOW_FIGURE: Entry = Entry {
-    id: "flow-factor-off",
-    title: "how far a corrected flow factor is off the one its meter test asks for",
-    formula: "after / computed - 1; computed = before x shown / known as pulses per volume, before x known / shown as volume per pulse",
-    source: "by definition of the factor",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Flow),
-    cases: &[UPSIDE_DOWN],
-    compute: Compute::Readings(Formula {
+pub(super) static FLOW_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "flow-factor-off",
+        title: "how far a corrected flow factor is off the one its meter test asks for",
+        formula: "after / computed - 1; computed = before x shown / known as pulses per volume, before x known / shown as volume per pulse",
+        source: "by definition of the factor",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Flow),
+        cases: &[UPSIDE_DOWN],
+    },
+    formula: Formula {
         value: flow_members::<f64>,
         measure: flow_members::<Measure>,
         exact: flow_members::<Rational>,
@@ -44,20 +48,22 @@ pub(super) static FLOW_FIGURE: Entry = Entry {
                 Some(entered(&flow_correction(visit, key)?))
             }),
         ],
-    }),
+    },
 };
 
 /// The speed factor.
-pub(super) static SPEED_FIGURE: Entry = Entry {
-    id: "speed-factor-off",
-    title: "how far a corrected speed factor is off the one its speed test asks for",
-    formula: "after / computed - 1; computed = before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
-    source: "by definition of the factor",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[UPSIDE_DOWN],
-    compute: Compute::Readings(Formula {
+pub(super) static SPEED_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "speed-factor-off",
+        title: "how far a corrected speed factor is off the one its speed test asks for",
+        formula: "after / computed - 1; computed = before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
+        source: "by definition of the factor",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[UPSIDE_DOWN],
+    },
+    formula: Formula {
         value: speed_members::<f64>,
         measure: speed_members::<Measure>,
         exact: speed_members::<Rational>,
@@ -73,20 +79,22 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
                 Some(entered(&speed_correction(visit, key)?))
             }),
         ],
-    }),
+    },
 };
 
 /// The flow factor a test asks for.
-pub(super) static FLOW_FACTOR_FIGURE: Entry = Entry {
-    id: "computed-flow-factor",
-    title: "the flow factor a meter test asks for",
-    formula: "before x shown / known as pulses per volume, before x known / shown as volume per pulse",
-    source: "by definition of the factor",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Flow),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FLOW_FACTOR_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "computed-flow-factor",
+        title: "the flow factor a meter test asks for",
+        formula: "before x shown / known as pulses per volume, before x known / shown as volume per pulse",
+        source: "by definition of the factor",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Flow),
+        cases: &[],
+    },
+    formula: Formula {
         value: |visit| computed_members(visit, Step::Flow, &flow_corrections::<f64>(visit)),
         measure: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Measure>(visit)),
         exact: |visit| computed_members(visit, Step::Flow, &flow_corrections::<Rational>(visit)),
@@ -95,20 +103,22 @@ pub(super) static FLOW_FACTOR_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (Some(Unit::ONE), None),
         slots: &[],
-    }),
+    },
 };
 
 /// The speed factor a test asks for.
-pub(super) static SPEED_FACTOR_FIGURE: Entry = Entry {
-    id: "computed-speed-factor",
-    title: "the speed factor a speed test asks for",
-    formula: "before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
-    source: "by definition of the factor",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static SPEED_FACTOR_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "computed-speed-factor",
+        title: "the speed factor a speed test asks for",
+        formula: "before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
+        source: "by definition of the factor",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: |visit| computed_members(visit, Step::Speed, &speed_corrections::<f64>(visit)),
         measure: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Measure>(visit)),
         exact: |visit| computed_members(visit, Step::Speed, &speed_corrections::<Rational>(visit)),
@@ -117,7 +127,7 @@ pub(super) static SPEED_FACTOR_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (Some(Unit::ONE), None),
         slots: &[],
-    }),
+    },
 };
 
 /// A correction of either factor, reduced to what the formula needs.

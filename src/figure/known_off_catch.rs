@@ -1,10 +1,12 @@
 //! How far a volume known otherwise is off what the catch says has passed.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::meter_error::known_volume;
 use super::nozzle_flow::Flows;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Catch, Meter};
 use super::{Member, Visit};
 use crate::outcome::{Key, Stage, Step};
@@ -13,16 +15,18 @@ use crate::record::calibration::KnownBy;
 use crate::source::Place;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "known-off-catch",
-    title: "how far a volume known by refill meter, weight or tank marks is off the catch's flow times the time",
-    formula: "known / (sum(q) x duration) - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Flow),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "known-off-catch",
+        title: "how far a volume known by refill meter, weight or tank marks is off the catch's flow times the time",
+        formula: "known / (sum(q) x duration) - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Flow),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -36,7 +40,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(visit.flow.at(key.stage?)?.known?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 /// What the boom passes as left; none where a nozzle was not caught, or none passes anything.

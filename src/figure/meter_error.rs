@@ -1,10 +1,12 @@
 //! How far the flow meter is off a volume known by other means.
 
+use super::about::{About, Family, ShownAs};
 use super::asked_for;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::Flows;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{KnownVolume, Meter};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
@@ -13,16 +15,18 @@ use crate::quantity::unit::Unit;
 use crate::record::calibration::KnownBy;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "meter-error",
-    title: "how far the volume the console shows is off the known volume",
-    formula: "shown / known - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Flow),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "meter-error",
+        title: "how far the volume the console shows is off the known volume",
+        formula: "shown / known - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Flow),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -43,7 +47,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(meter(visit, key)?.known?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 /// A known volume.

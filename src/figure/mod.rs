@@ -3,12 +3,17 @@
 //! A figure holds no limit and judges nothing. It is computed once in floating point with
 //! sensitivities and, where a rule asks, once more in exact rationals.
 
+pub mod about;
 pub mod catalogue;
 mod describe;
+pub mod form;
+mod legacy;
+pub mod member;
 pub mod number;
 mod parts;
 pub mod primitive;
 pub mod standing;
+pub mod view;
 pub mod visit;
 
 mod asked_for;
@@ -60,103 +65,13 @@ mod unknown_instruments;
 mod unknown_people;
 mod wear_hours_left;
 
+pub use about::{About, Family, ShownAs};
 pub use calibrated_rate::{CalibratedRate, RateOff, calibrated_rate};
-pub use catalogue::{
-    Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, StateStratum, Stratum, View,
-};
+pub use catalogue::{AnyView, Entry};
+pub use form::{AnyFigure, Computed};
+pub use member::Member;
 pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
-pub use standing::{Facts, Standing};
-pub use visit::{Subject, Visit};
-
-use crate::outcome::{Key, Unavailable};
-use crate::source::Place;
-use jiff::civil::Date;
-
-/// One member of a figure's family.
-#[derive(Debug, Clone)]
-pub struct Member<N> {
-    /// Where it holds.
-    pub key: Key,
-    /// The value, or why there is none.
-    pub value: Result<N, Unavailable>,
-    /// What was read.
-    pub subject: Place,
-    /// What it is held against, where that stands in a file.
-    pub against: Option<Place>,
-    /// A case of its own that messages and help may tell apart.
-    pub case: Option<&'static str>,
-    /// The day a limit in months counts from.
-    pub anchor: Option<Date>,
-    /// Whether what it tells of was put right since, so that it is worth knowing and no more.
-    pub is_put_right: bool,
-}
-
-impl<N> Member<N> {
-    /// A member with a value.
-    pub fn new(key: Key, value: N, subject: Place) -> Self {
-        Self {
-            key,
-            value: Ok(value),
-            subject,
-            against: None,
-            case: None,
-            anchor: None,
-            is_put_right: false,
-        }
-    }
-
-    /// A member whose value could not be computed.
-    pub fn unavailable(
-        key: Key,
-        because: impl Into<String>,
-        place: Option<Place>,
-        subject: Place,
-    ) -> Self {
-        Self {
-            key,
-            value: Err(Unavailable {
-                because: because.into(),
-                place,
-            }),
-            subject,
-            against: None,
-            case: None,
-            anchor: None,
-            is_put_right: false,
-        }
-    }
-
-    /// The same, held against what stands at a place.
-    #[must_use]
-    pub fn against(mut self, place: Place) -> Self {
-        self.against = Some(place);
-        self
-    }
-
-    /// The same in a case of its own.
-    #[must_use]
-    pub fn in_case(mut self, case: Option<&'static str>) -> Self {
-        self.case = case;
-        self
-    }
-
-    /// The same, put right since or not; where it was, in the case `done-again`.
-    #[must_use]
-    pub fn put_right(mut self, is_put_right: bool) -> Self {
-        self.is_put_right = is_put_right;
-        self.case = if is_put_right {
-            Some("done-again")
-        } else {
-            self.case
-        };
-        self
-    }
-
-    /// The same, counted from a day.
-    #[must_use]
-    pub fn counted_from(mut self, day: Date) -> Self {
-        self.anchor = Some(day);
-        self
-    }
-}
+pub use standing::{Facts, Standing, StateStratum};
+pub use view::{Stratum, View};
+pub use visit::{ReadingsStratum, Subject, Visit};

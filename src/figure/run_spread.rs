@@ -1,24 +1,28 @@
 //! How far the runs over a course lie apart.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::course;
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Course, CourseRun};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "run-spread",
-    title: "how far the fastest and the slowest run lie apart, relative to their mean",
-    formula: "(fastest - slowest) / mean(speed)",
-    source: "our choice",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "run-spread",
+        title: "how far the fastest and the slowest run lie apart, relative to their mean",
+        formula: "(fastest - slowest) / mean(speed)",
+        source: "our choice",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -27,7 +31,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "slowest",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 type Runs<'c, N> = Vec<(&'c CourseRun, N)>;

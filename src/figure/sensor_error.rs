@@ -1,26 +1,30 @@
 //! How far the speed sensor is off a measured course.
 
+use super::about::{About, Family, ShownAs};
 use super::asked_for;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
 use super::course;
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::visit::Course;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::source::Place;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "sensor-error",
-    title: "how far the distance the console shows is off the measured course, the mean of the runs",
-    formula: "mean(shown) / course - 1; a speed shown is a distance over the time of the run",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "sensor-error",
+        title: "how far the distance the console shows is off the measured course, the mean of the runs",
+        formula: "mean(shown) / course - 1; a speed shown is a distance over the time of the run",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -39,7 +43,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(visit.speed.at(key.stage?)?.length?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 /// The first run's reading stands for all of them.

@@ -1,24 +1,28 @@
 //! How far the true speed over the course is off the speed of the setup.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::course;
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::unit::Unit;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "speed-off-setup",
-    title: "how far the mean true speed of the runs is off the speed the setup works at",
-    formula: "mean(course / elapsed) / speed of the setup - 1; mph = ft x 60 / (s x 88), km/h = 3.6 x m/s",
-    source: "by definition of the units",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "speed-off-setup",
+        title: "how far the mean true speed of the runs is off the speed the setup works at",
+        formula: "mean(course / elapsed) / speed of the setup - 1; mph = ft x 60 / (s x 88), km/h = 3.6 x m/s",
+        source: "by definition of the units",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -32,20 +36,22 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(visit.ground.speed?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 /// The speed itself.
-pub(super) static SPEED_FIGURE: Entry = Entry {
-    id: "true-speed",
-    title: "the mean true speed of the runs over a course",
-    formula: "mean(course / elapsed); mph = ft x 60 / (s x 88), km/h = 3.6 x m/s",
-    source: "by definition of the units",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Speed),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static SPEED_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "true-speed",
+        title: "the mean true speed of the runs over a course",
+        formula: "mean(course / elapsed); mph = ft x 60 / (s x 88), km/h = 3.6 x m/s",
+        source: "by definition of the units",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Speed),
+        cases: &[],
+    },
+    formula: Formula {
         value: absolute::<f64>,
         measure: absolute::<Measure>,
         exact: absolute::<Rational>,
@@ -54,7 +60,7 @@ pub(super) static SPEED_FIGURE: Entry = Entry {
         held_against: "",
         units: |visit, key| (shown_in(visit, key), None),
         slots: &[],
-    }),
+    },
 };
 
 /// The unit of the setup's speed, else the one that goes with the course.

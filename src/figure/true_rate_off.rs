@@ -1,10 +1,12 @@
 //! How far the rate on the ground is off the console's: flow meter, speed sensor and widths together.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::course;
 use super::describe::{percent, significant};
+use super::legacy::{Formula, Legacy};
 use super::meter_error::known_volume;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Course, Meter, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Stage, Step};
@@ -12,16 +14,18 @@ use crate::record::machine::SpeedSource;
 use crate::source::Place;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "true-rate-off",
-    title: "how far the rate on the ground is off the rate the console holds",
-    formula: "(known / shown volume) x (shown / true distance) x (entered / true width) - 1",
-    source: "computed: the console divides its volume by its speed and its width",
-    shown_as: ShownAs::Percent,
-    family: Family::Visit,
-    step: Some(Step::Flow),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "true-rate-off",
+        title: "how far the rate on the ground is off the rate the console holds",
+        formula: "(known / shown volume) x (shown / true distance) x (entered / true width) - 1",
+        source: "computed: the console divides its volume by its speed and its width",
+        shown_as: ShownAs::Percent,
+        family: Family::Visit,
+        step: Some(Step::Flow),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -30,7 +34,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "and this course",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 /// The three ratios the rate stands on.

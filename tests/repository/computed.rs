@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use swathlint::figure::visit::Records;
 use swathlint::figure::{
-    Entry, Facts, Measure, Member, Primitives, ReadingsStratum, Standing, StateStratum, Stratum,
-    Subject, View, Visit, calibrated_rate, catalogue,
+    AnyView, Entry, Facts, Measure, Primitives, Standing, Subject, Visit, calibrated_rate,
+    catalogue,
 };
 use swathlint::fleet::{self, Event, History, Layout, Moment};
 use swathlint::history::{FailingTests, Timeline};
@@ -15,6 +15,8 @@ use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
 use swathlint::record::{self, Application, Calibration, Fleet, Machine, Service};
 use swathlint::source::{FileId, Place, Spanned};
+use swathlint::wording::facts::fact;
+use swathlint::working::Working;
 use swathlint::yaml;
 
 /// One member of a figure's family, with all that a test may want to know of it.
@@ -46,6 +48,8 @@ pub(crate) struct Computed {
     pub(crate) against: Option<Place>,
     /// The sources of error of its visit.
     pub(crate) primitives: Rc<Primitives>,
+    /// How it was worked out.
+    pub(crate) working: Option<Working>,
     /// The texts of its own that messages may hold.
     pub(crate) slots: Vec<(&'static str, Option<String>)>,
 }
@@ -108,11 +112,14 @@ impl Repository {
                     earlier: &history.calibrations[..at],
                     timeline: &timeline,
                 };
-                let of = subject(history.machine_at(&moment).unwrap());
+                let Some(machine) = history.machine_at(&moment) else {
+                    continue; // Nothing can be computed of a machine without a file.
+                };
+                let of = subject(machine);
                 let visit = Visit::new(of, records, today, &mut Vec::new());
                 rates.extend(calibrated_rate(&visit));
                 let primitives = Rc::new(visit.primitives.clone());
-                members::<ReadingsStratum>(&visit, &primitives, wanted, &mut all);
+                members(AnyView::Readings(&visit), &primitives, wanted, &mut all);
             }
             // What a visit left failing and to what a set wears ask for the limits of rules.
             let facts = Facts {
@@ -124,10 +131,13 @@ impl Repository {
                 landed: &[],
                 stem: &|file| self.stem(file),
             };
-            let of = subject(history.machine_on(today).unwrap());
+            let Some(machine) = history.machine_on(today) else {
+                continue;
+            };
+            let of = subject(machine);
             let standing = Standing::new(of, today, &facts);
             let primitives = Rc::new(standing.primitives.clone());
-            members::<StateStratum>(&standing, &primitives, wanted, &mut all);
+            members(AnyView::State(&standing), &primitives, wanted, &mut all);
         }
         all
     }
@@ -226,47 +236,46 @@ fn by_day<T>(mut records: Vec<T>, date: fn(&T) -> Option<Spanned<Date>>) -> Vec<
     records
 }
 
-fn members<S: Stratum>(
-    view: &S::View<'_>,
+fn members(
+    of: AnyView<'_>,
     primitives: &Rc<Primitives>,
     wanted: Wanted<'_>,
     all: &mut Vec<Computed>,
 ) {
+    let view = of.view();
     for entry in catalogue::FIGURES {
-        let Some(formula) = S::formula(&entry.compute) else {
-            continue; // The figure belongs to the other stratum.
+        let is_wanted = match wanted {
+            Wanted::Measured(wanted) => wanted(entry.id),
+            Wanted::All => true,
         };
-        let measured = match wanted {
-            Wanted::Measured(wanted) if !wanted(entry.id) => continue, // Not asked for.
-            Wanted::All | Wanted::Measured(_) => (formula.measure)(view),
+        let computed = is_wanted.then(|| entry.compute(of)).flatten();
+        let Some(computed) = computed else {
+            continue; // Not asked for, or of the other stratum.
         };
-        let others: Vec<(Option<f64>, Option<Exact>)> = match wanted {
-            Wanted::All => {
-                let alone = same_members(entry, &measured, (formula.value)(view));
-                let exact = same_members(entry, &measured, (formula.exact)(view));
-                let exact = exact.into_iter().map(|value| value?.value().cloned());
-                alone.into_iter().zip(exact).collect()
-            }
-            Wanted::Measured(_) => vec![(None, None); measured.len()],
-        };
-        for (member, (alone, exact)) in measured.into_iter().zip(others) {
-            let slots = formula.slots.iter();
+        for (at, member) in computed.members().iter().enumerate() {
+            let value = member.value.clone().map(|alone| {
+                let measure = computed.measure(at).expect("it has a value");
+                assert_eq!(measure.value().to_bits(), alone.to_bits(), "{}", entry.id);
+                measure.clone()
+            });
+            let (alone, exact) = match wanted {
+                Wanted::All => (member.value.clone().ok(), computed.exact(at)),
+                Wanted::Measured(_) => (None, None),
+            };
+            let slots = entry.slot_names().into_iter();
+            let course = view.subject().machine.course.as_ref();
             all.push(Computed {
                 entry,
                 machine: view.subject().id.to_owned(),
-                course: view
-                    .subject()
-                    .machine
-                    .course
-                    .as_ref()
-                    .map(|course| course.value.clone()),
+                course: course.map(|course| course.value.clone()),
                 setup: view.setup_name(&member.key).map(str::to_owned),
                 day: view.day(&member.key),
                 key: member.key,
                 slots: slots
-                    .map(|(name, wording)| (*name, wording(view, &member.key)))
+                    .map(|name| (name, computed.fact(at, name).map(|told| fact(&told))))
                     .collect(),
-                value: member.value,
+                working: computed.working(at),
+                value,
                 alone,
                 exact,
                 anchor: member.anchor,
@@ -276,25 +285,4 @@ fn members<S: Stratum>(
             });
         }
     }
-}
-
-/// The values of the same members in another arithmetic.
-fn same_members<N>(
-    entry: &Entry,
-    measured: &[Member<Measure>],
-    others: Vec<Member<N>>,
-) -> Vec<Option<N>> {
-    assert_eq!(measured.len(), others.len(), "{}", entry.id);
-    measured
-        .iter()
-        .zip(others)
-        .map(|(member, other)| {
-            assert_eq!(member.key, other.key, "{}", entry.id);
-            assert_eq!(member.subject, other.subject, "{}", entry.id);
-            assert_eq!(member.against, other.against, "{}", entry.id);
-            assert_eq!(member.case, other.case, "{}", entry.id);
-            assert_eq!(member.value.is_ok(), other.value.is_ok(), "{}", entry.id);
-            other.value.ok()
-        })
-        .collect()
 }

@@ -1,0 +1,3 @@
+//! English, put to facts and findings last: another language is another module like this one.
+
+pub mod facts;
