@@ -23,6 +23,8 @@ pub mod record;
 
 pub mod fleet;
 
+pub mod procedure;
+
 pub mod outcome;
 
 pub mod fact;

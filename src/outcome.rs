@@ -2,45 +2,8 @@
 //!
 //! Compares nothing and words nothing: see `rule` and `check`.
 
+pub use crate::procedure::Step;
 use crate::source::{FileId, Place};
-
-/// A step of the calibration procedure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Step {
-    /// Catching every nozzle.
-    Catch,
-    /// The flow meter's factor.
-    Flow,
-    /// The speed sensor's factor.
-    Speed,
-    /// The balance of the section bypasses.
-    Balance,
-}
-
-impl Step {
-    /// Every step, in the order it is done.
-    pub const ALL: [Self; 4] = [Self::Catch, Self::Flow, Self::Speed, Self::Balance];
-
-    /// The word in rule files.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Catch => "catch",
-            Self::Flow => "flow",
-            Self::Speed => "speed",
-            Self::Balance => "balance",
-        }
-    }
-
-    /// What its test is called in messages.
-    pub const fn test(self) -> &'static str {
-        match self {
-            Self::Catch => "catch test",
-            Self::Flow => "meter test",
-            Self::Speed => "speed test",
-            Self::Balance => "section balance",
-        }
-    }
-}
 
 /// Before or after what was put right in a visit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

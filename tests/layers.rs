@@ -29,12 +29,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "fleet",
         &["record", "quantity", "words", "diagnostic", "source"],
     ),
-    ("outcome", &["source"]),
+    ("procedure", &["record", "source"]),
+    ("outcome", &["procedure", "source"]),
     ("fact", &["outcome", "quantity", "words"]),
     ("working", &["fact"]),
     (
         "history",
-        &["fleet", "record", "outcome", "quantity", "source"],
+        &["fleet", "record", "procedure", "quantity", "source"],
     ),
     ("wear", &["statistics", "words", "source"]),
     (
@@ -73,6 +74,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "check",
         &[
             "wording",
+            "procedure",
             "rule",
             "wear",
             "figure",

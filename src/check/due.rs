@@ -12,10 +12,9 @@ use super::{Part, Settings, waive};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::{ShownAs, Standing, Visit, about, catalogue};
 use crate::history::{Failing, Last, StepState, Timeline, Undone};
-use crate::outcome::Step;
+use crate::procedure::Has;
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
-use crate::record::machine::{BalanceBy, Machine};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
 use crate::rule::{Limit, Whose};
 use crate::source::Place;
@@ -146,8 +145,8 @@ impl Viewer for Looking<'_, '_> {
         let past = records.filter(|record| record.date.value <= standing.today);
         let events = u32::try_from(past.count()).unwrap_or(u32::MAX);
         for state in &standing.steps {
-            match (state.last, unsaid(machine, state.step)) {
-                (Last::Never, Some(key)) => {
+            match (state.last, (state.step.procedure().has)(machine)) {
+                (Last::Never, Has::Unsaid(key)) => {
                     if !unsure.steps.contains(&state.step.test()) {
                         unsure.steps.push(state.step.test());
                         unsure.says_nothing_of.push(key);
@@ -357,7 +356,7 @@ impl Looking<'_, '_> {
             interval: why.interval,
             last_done: state.done().map(|done| done.day),
             at: why.at.map(|place| self.places.at(place)),
-            bring: bring(machine, state.step).to_vec(),
+            bring: (state.step.procedure().bring)(machine).to_vec(),
             events,
         }
     }
@@ -477,33 +476,4 @@ fn by_applications(
         ),
         interval,
     })
-}
-
-/// The key of the sheet that would say whether the machine has a step, where it is left out.
-fn unsaid(machine: &Machine, step: Step) -> Option<&'static str> {
-    match step {
-        Step::Catch => None,
-        Step::Flow => machine.control.is_none().then_some("control"),
-        Step::Speed => machine.speed_source.is_none().then_some("speed-source"),
-        Step::Balance => machine.section_valves.is_none().then_some("section-valves"),
-    }
-}
-
-/// What a step takes, beside gloves and clean water.
-fn bring(machine: &Machine, step: Step) -> &'static [&'static str] {
-    let by_pressure = machine
-        .balance_by
-        .is_some_and(|by| by.value == BalanceBy::Pressure);
-    match step {
-        Step::Catch => &[
-            "jug or scale",
-            "stopwatch",
-            "pressure gauge",
-            "spare tips and strainers",
-        ],
-        Step::Flow => &["refill meter or scale", "stopwatch"],
-        Step::Speed => &["tape or measuring wheel", "stopwatch", "course markers"],
-        Step::Balance if by_pressure => &["pressure gauge", "spanner for the bypasses"],
-        Step::Balance => &["spanner for the bypasses"],
-    }
 }

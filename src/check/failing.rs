@@ -4,7 +4,8 @@ use super::cause::{self, Told};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
 use crate::history::{Failing, LetPass};
-use crate::outcome::{Stage, Step};
+use crate::outcome::Stage;
+use crate::procedure::{PROCEDURES, Step};
 use crate::record::Calibration;
 use crate::source::Span;
 
@@ -22,10 +23,7 @@ pub(super) fn of(
     let failing = |step: Step, finding: &Diagnostic| Failing {
         record,
         step,
-        setup: match step {
-            Step::Catch | Step::Balance => setup,
-            Step::Flow | Step::Speed => None,
-        },
+        setup: step.setup(setup),
         rule: finding.rule().to_owned(),
         message: finding.message().to_owned(),
         help: finding.help_text().map(str::to_owned),
@@ -53,15 +51,10 @@ pub(super) fn of(
 
 /// The step whose test holds a span of the record.
 fn step_at(calibration: &Calibration, span: Span) -> Option<Step> {
-    let catches = calibration.catch_tests.iter();
-    let catches = catches.map(|test| (Step::Catch, test.span));
-    let meters = calibration.meter_tests.iter();
-    let meters = meters.map(|test| (Step::Flow, test.span));
-    let speeds = calibration.speed_tests.iter();
-    let speeds = speeds.map(|test| (Step::Speed, test.span));
-    let balance = calibration.section_balance.iter();
-    let balance = balance.map(|test| (Step::Balance, test.span));
-    let mut tests = catches.chain(meters).chain(speeds).chain(balance);
-    let found = tests.find(|(_, test)| test.contains(span));
-    found.map(|(step, _)| step)
+    let mut procedures = PROCEDURES.iter();
+    let found = procedures.find(|procedure| {
+        let mut tests = (procedure.tests)(calibration).into_iter();
+        tests.any(|test| test.contains(span))
+    });
+    found.map(|procedure| procedure.step)
 }

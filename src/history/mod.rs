@@ -8,7 +8,7 @@ pub mod voiding;
 pub use timeline::{FailingTests, Timeline, Until};
 
 use crate::fleet::Unreadable;
-use crate::outcome::Step;
+use crate::procedure::Step;
 use crate::quantity::Quantity;
 use crate::source::{FileId, Place};
 use jiff::civil::Date;

@@ -323,10 +323,7 @@ impl<'a> Visit<'a> {
             machine: self.subject.index,
             record: Some(self.calibration.file),
             step: Some(step),
-            setup: match step {
-                Step::Catch | Step::Balance => self.setup.map(|(index, _)| index),
-                Step::Flow | Step::Speed => None,
-            },
+            setup: step.setup(self.setup.map(|(index, _)| index)),
             stage,
             part,
         }
