@@ -3,7 +3,7 @@
 //!
 //! text -> spanned tree -> schema faults -> typed record -> figures -> outcomes of rules -> report ->
 //! rendered text. The modules stand in reading order; each knows only what stands before it, as
-//! `tests/layers.rs` holds.
+//! `tests/fast/layers.rs` holds.
 
 pub mod source;
 

@@ -160,7 +160,7 @@ impl RuleSet {
     /// Our own rules, read once.
     ///
     /// # Panics
-    /// Where an embedded rule file is wrong, which `tests/catalogue.rs` rules out.
+    /// Where an embedded rule file is wrong, which `tests/fast/catalogue.rs` rules out.
     pub fn built_in() -> &'static Self {
         static BUILT_IN: OnceLock<RuleSet> = OnceLock::new();
         BUILT_IN.get_or_init(|| {
@@ -168,7 +168,7 @@ impl RuleSet {
                 let loaded = load(file::EMBEDDED, text);
                 loaded
                     .rule
-                    .expect("embedded rules are checked by tests/catalogue.rs")
+                    .expect("embedded rules are checked by tests/fast/catalogue.rs")
             });
             Self::of(rules.collect())
         })

@@ -70,7 +70,7 @@ type Strays<'n> = (yaml::Node<'n>, Vec<(yaml::Node<'n>, yaml::Node<'n>)>);
 impl<'d, 'n> Faults<'d, 'n> {
     #[expect(
         clippy::wildcard_enum_match_arm,
-        reason = "our schemas use few of the library's keywords: tests/schemas.rs"
+        reason = "our schemas use few of the library's keywords: tests/fast/schemas.rs"
     )]
     fn take(&mut self, error: &ValidationError<'_>) {
         let Some(at) = At::find(self.root, error.instance_path().as_str()) else {

@@ -58,7 +58,7 @@ pub fn text(kind: Kind) -> &'static str {
     let (_, text) = SCHEMAS
         .iter()
         .find(wanted)
-        .expect("every kind has a schema: tests/schemas.rs");
+        .expect("every kind has a schema: tests/fast/schemas.rs");
     text
 }
 
@@ -119,8 +119,8 @@ fn compiled(kind: Kind) -> &'static Compiled {
     static COMPILED: [OnceLock<Compiled>; Kind::ALL.len()] =
         [const { OnceLock::new() }; Kind::ALL.len()];
     COMPILED[kind as usize].get_or_init(|| {
-        let schema =
-            serde_json::from_str(text(kind)).expect("embedded schemas are JSON: tests/schemas.rs");
+        let schema = serde_json::from_str(text(kind))
+            .expect("embedded schemas are JSON: tests/fast/schemas.rs");
         let document = Document::new(schema);
         let validator = jsonschema::options_for::<Tree>()
             .offline()
@@ -128,7 +128,7 @@ fn compiled(kind: Kind) -> &'static Compiled {
             .with_pattern_options(jsonschema::PatternOptions::regex())
             .should_validate_formats(false)
             .build(&document.with_open_formats())
-            .expect("embedded schemas are valid: tests/schemas.rs");
+            .expect("embedded schemas are valid: tests/fast/schemas.rs");
         Compiled {
             validator,
             document,
