@@ -224,14 +224,13 @@ fn each_module_uses_only_what_stands_before_it() {
 }
 
 /// Folders whose files use each other in circles, for as long as they are being rebuilt.
-const BEING_REBUILT: [&str; 7] = [
+const BEING_REBUILT: [&str; 6] = [
     "check",
     "cli",
     "figure",
     "figure/visit",
     "quantity",
     "render",
-    "yaml",
 ];
 
 #[test]
