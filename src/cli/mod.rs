@@ -10,18 +10,21 @@
 mod also_write;
 mod args;
 mod beneath;
+mod exit;
 mod failure;
 mod fault;
 pub mod files;
 mod git;
 mod given;
 mod links;
+mod marks;
 mod output;
 mod progress;
 mod root;
 mod screen;
 
 pub use crate::cli::args::command;
+pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 
 use crate::cli::also_write::Target;
 use crate::cli::args::{
@@ -42,15 +45,6 @@ use clap::Parser;
 use jiff::civil::Date;
 use std::env;
 use std::process::ExitCode;
-
-/// Nothing found at or above the threshold, nothing due, or a command done that finds nothing.
-pub const EXIT_CLEAN: u8 = 0;
-
-/// Something found at or above the threshold of `--fail-from`, or something due.
-pub const EXIT_FINDINGS: u8 = 1;
-
-/// Could not check: a wrong option, no records, a file that could not be read, a fault of the program.
-pub const EXIT_COULD_NOT_CHECK: u8 = 2;
 
 /// Runs the program with the arguments of its process.
 pub fn run() -> ExitCode {

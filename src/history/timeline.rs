@@ -2,8 +2,8 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
+use super::state::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
 use crate::procedure::{DoneFor, Has, PROCEDURES, Procedure, Step};
 use crate::quantity::{Exact, Quantity};

@@ -1,15 +1,9 @@
 //! A working comes to the value it tells of: of every figure, over every fixture and the demo fleet.
 #![cfg(test)]
 
-#[expect(dead_code, reason = "this file needs only part of it")]
-mod cases;
-#[expect(dead_code, reason = "this file needs only part of it")]
-mod fixture;
-#[expect(dead_code, reason = "this file needs only part of it")]
-mod repository;
-
 use jiff::civil::Date;
-use repository::Repository;
+use crate::repository::Repository;
+use crate::{cases, fixture};
 use std::collections::BTreeMap;
 
 /// Sums made in another order differ by no more.
