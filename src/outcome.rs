@@ -192,6 +192,20 @@ pub struct Unavailable {
     pub place: Option<Place>,
 }
 
+impl Verdict {
+    /// Whether it says that a limit is broken, proven or not; what only weakens a test breaks none.
+    pub fn is_over(&self) -> bool {
+        match self {
+            Self::Fail(grade) => *grade != Grade::Weakens,
+            Self::Undecided(_, Side::Over) => true,
+            Self::Pass
+            | Self::Undecided(_, Side::Within)
+            | Self::NotApplicable
+            | Self::Unavailable(_) => false,
+        }
+    }
+}
+
 impl Unavailable {
     /// Nothing can be said of why.
     pub fn not_computed() -> Self {
@@ -200,25 +214,6 @@ impl Unavailable {
             place: None,
         }
     }
-}
-
-/// The verdict of one rule on one member, with what it stands on.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// The rule, by its place in the rule set.
-    pub rule: usize,
-    /// Where it holds.
-    pub key: Key,
-    /// The verdict.
-    pub verdict: Verdict,
-    /// The value found, in SI units or as a ratio; none where the figure is unavailable.
-    pub found: Option<f64>,
-    /// Its expanded uncertainty.
-    pub expanded: f64,
-    /// What was read.
-    pub subject: Place,
-    /// What it is held against.
-    pub against: Option<Place>,
 }
 
 #[cfg(test)]

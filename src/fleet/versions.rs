@@ -21,7 +21,7 @@ pub struct Version {
 /// not have is told in `problems`.
 pub fn versions(
     sheet: Machine,
-    services: &[Service],
+    services: &[Arc<Service>],
     problems: &mut Vec<Diagnostic>,
 ) -> Vec<Version> {
     let mut versions = vec![Version {

@@ -84,10 +84,8 @@ pub struct Failing {
     pub setup: Option<u16>,
     /// The finding's rule.
     pub rule: String,
-    /// What it says.
-    pub message: String,
-    /// What to do about it.
-    pub help: Option<String>,
+    /// The finding, by its place among all that visits left failing.
+    pub finding: usize,
     /// Where it points.
     pub place: Place,
     /// When the group lets it pass.

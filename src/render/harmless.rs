@@ -18,7 +18,7 @@ const LONGEST_OPENING: usize = 9;
 
 /// A finished text: no line begins like a command, no bracket ends the beginning of one (`##[`, `##vso[`), and there
 /// is no invisible character but the line ends of its format and our own colors.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Default, Clone, Debug, PartialEq, Eq)]
 pub struct Harmless(String);
 
 impl Harmless {
@@ -55,6 +55,12 @@ impl Harmless {
     /// JSON, of which nothing is lost: what is harmful stands within its strings, and is escaped there.
     pub(crate) fn json(text: &str) -> Self {
         Self::guarded(text, &JSON)
+    }
+
+    /// The same with another behind it; both end with a whole line.
+    pub(crate) fn and(mut self, other: &Self) -> Self {
+        self.0.push_str(other);
+        self
     }
 
     fn guarded(text: &str, guard: &Guard) -> Self {

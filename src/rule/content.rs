@@ -40,6 +40,13 @@ pub struct Rule {
     pub sources: Vec<Source>,
 }
 
+impl Rule {
+    /// Whether it runs: a withdrawn rule keeps its name and finds nothing.
+    pub fn is_running(&self) -> bool {
+        self.status != Status::Withdrawn
+    }
+}
+
 /// Whether a rule is settled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Status {

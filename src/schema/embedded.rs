@@ -32,8 +32,8 @@ pub(super) fn compiled(kind: Kind) -> &'static Compiled {
     static COMPILED: [OnceLock<Compiled>; Kind::ALL.len()] =
         [const { OnceLock::new() }; Kind::ALL.len()];
     COMPILED[kind as usize].get_or_init(|| {
-        let schema =
-            serde_json::from_str(text(kind)).expect("embedded schemas are JSON: tests/fast/schemas.rs");
+        let schema = serde_json::from_str(text(kind))
+            .expect("embedded schemas are JSON: tests/fast/schemas.rs");
         let document = Document::new(schema);
         let validator = jsonschema::options_for::<Tree>()
             .offline()

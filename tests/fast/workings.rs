@@ -1,9 +1,9 @@
 //! A working comes to the value it tells of: of every figure, over every fixture and the demo fleet.
 #![cfg(test)]
 
-use jiff::civil::Date;
 use crate::repository::Repository;
 use crate::{cases, fixture};
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Sums made in another order differ by no more.

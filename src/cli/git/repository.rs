@@ -2,11 +2,11 @@
 //!
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
-use crate::check::is_record;
 use crate::cli::failure::{CannotCompare, reason};
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::marks::{MARKS, has_git, nearest_root};
+use crate::tree::is_record;
 use std::collections::{BTreeMap, BTreeSet};
 use std::env;
 use std::ffi::OsStr;

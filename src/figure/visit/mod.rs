@@ -27,6 +27,7 @@ use crate::record::{Calibration, Fleet};
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use instrument::Bench;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// The machine a figure is about, with what the group declared.
 #[derive(Debug)]
@@ -96,7 +97,7 @@ pub struct Records<'a> {
     /// The visit's.
     pub calibration: &'a Calibration,
     /// The machine's visits before it, earliest first.
-    pub earlier: &'a [Calibration],
+    pub earlier: &'a [Arc<Calibration>],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
 }
@@ -133,7 +134,7 @@ impl<'a> Records<'a> {
             .map(|setup| setup.value.as_str());
         let last = self.timeline.last_caught(setup, self.earlier.len());
         match last.and_then(|place| self.earlier.get(place)) {
-            Some(visit) => self.readable_since(visit).map(|()| Some(visit)),
+            Some(visit) => self.readable_since(visit).map(|()| Some(&**visit)),
             None => Ok(None),
         }
     }

@@ -1,20 +1,15 @@
-//! Every figure of a repository with what it stands on, through the library's own steps.
+//! Every figure of a repository with what it stands on, as the assessment of each machine computes it.
 
 use super::Repository;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 use std::rc::Rc;
-use swathlint::figure::visit::Records;
-use swathlint::figure::{
-    AnyView, Entry, Facts, Measure, Primitives, Standing, Subject, Visit, calibrated_rate,
-    catalogue,
-};
-use swathlint::fleet::{self, Event, History, Layout, Moment};
-use swathlint::history::{FailingTests, Timeline};
+use swathlint::assess::{Asked, Context, Landed, assess_and_look};
+use swathlint::figure::{AnyView, Entry, Measure, Primitives, catalogue};
 use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
-use swathlint::record::{self, Application, Calibration, Fleet, Machine, Service};
-use swathlint::source::{FileId, Place, Spanned};
+use swathlint::record::{self, Fleet};
+use swathlint::source::{FileId, Place};
+use swathlint::tree::{Reader, Store, Tree};
 use swathlint::wording::facts::fact;
 use swathlint::working::Working;
 use swathlint::yaml;
@@ -92,52 +87,15 @@ impl Repository {
     }
 
     fn computed_as(&self, today: Date, wanted: Wanted<'_>) -> Vec<Computed> {
-        let fleet = self.fleet();
+        let read = |path: &str| Ok(self.files[path].clone().into_bytes());
+        let listing = self.listing();
+        let tree = Tree::of(&listing);
+        let reader = Reader::new(Store::Passing(&read), &tree);
+        let context = Context::read(&reader, today, Landed::new());
         let mut all = Vec::new();
-        for (index, history) in (0_u32..).zip(self.histories()) {
-            let subject = |machine| Subject {
-                fleet: fleet.as_ref(),
-                machine,
-                id: &history.id,
-                index,
-                layout: Layout::of(&machine.boom),
-            };
-            let timeline = Timeline::new(&history);
-            let mut rates = Vec::new();
-            for (at, calibration) in history.calibrations.iter().enumerate() {
-                let day = calibration.date.unwrap().value;
-                let moment = Moment::new(day, calibration.hours.as_ref(), Event::Visit);
-                let records = Records {
-                    calibration,
-                    earlier: &history.calibrations[..at],
-                    timeline: &timeline,
-                };
-                let Some(machine) = history.machine_at(&moment) else {
-                    continue; // Nothing can be computed of a machine without a file.
-                };
-                let of = subject(machine);
-                let visit = Visit::new(of, records, today, &mut Vec::new());
-                rates.extend(calibrated_rate(&visit));
-                let primitives = Rc::new(visit.primitives.clone());
-                members(AnyView::Readings(&visit), &primitives, wanted, &mut all);
-            }
-            // What a visit left failing and to what a set wears ask for the limits of rules.
-            let facts = Facts {
-                history: &history,
-                timeline: &timeline,
-                failing: &FailingTests::default(),
-                rates: &rates,
-                worn: &[],
-                landed: &[],
-                stem: &|file| self.stem(file),
-            };
-            let Some(machine) = history.machine_on(today) else {
-                continue;
-            };
-            let of = subject(machine);
-            let standing = Standing::new(of, today, &facts);
-            let primitives = Rc::new(standing.primitives.clone());
-            members(AnyView::State(&standing), &primitives, wanted, &mut all);
+        for machine in &tree.machines {
+            let mut look = |view: AnyView<'_>| members(view, wanted, &mut all);
+            assess_and_look(&context, &reader, machine, Asked::default(), &mut look);
         }
         all
     }
@@ -158,91 +116,11 @@ impl Repository {
             .zip(&self.files)
             .map(|(index, (path, text))| (FileId(index), path.as_str(), text.as_str()))
     }
-
-    fn stem(&self, wanted: FileId) -> &str {
-        let (_, path, _) = self.numbered().find(|(file, ..)| *file == wanted).unwrap();
-        let name = path.rsplit('/').next().unwrap();
-        name.trim_end_matches(".yaml")
-    }
-
-    /// The machines in the order of their names, each with its records, earliest first.
-    fn histories(&self) -> Vec<History> {
-        let mut by_machine: BTreeMap<&str, OfMachine> = BTreeMap::new();
-        for (file, path, text) in self.numbered() {
-            let parsed = yaml::parse(file, text);
-            let parts: Vec<&str> = path.split('/').collect();
-            let Some(root) = parsed.tree.root() else {
-                continue; // A text that is no YAML is no record; what is left is computed.
-            };
-            match parts.as_slice() {
-                ["machines", name] => {
-                    let id = name.trim_end_matches(".yaml");
-                    let sheet = record::lower_machine(file, root).record;
-                    by_machine.entry(id).or_default().sheets.push(sheet);
-                }
-                ["calibrations", id, _] => {
-                    let visit = record::lower_calibration(file, root).record;
-                    by_machine.entry(id).or_default().visits.push(visit);
-                }
-                ["service", id, _] => {
-                    let service = record::lower_service(file, root).record;
-                    by_machine.entry(id).or_default().services.push(service);
-                }
-                ["applications", id, _] => {
-                    let application = record::lower_application(file, root).record;
-                    let of_machine = by_machine.entry(id).or_default();
-                    of_machine.applications.push(application);
-                }
-                _ => {}
-            }
-        }
-        let machines = by_machine.into_iter().zip(0_u32..);
-        let histories = machines.map(|((id, of_machine), index)| of_machine.history(id, index));
-        histories.collect()
-    }
 }
 
-/// The records of one machine, in the order of their paths.
-#[derive(Default)]
-struct OfMachine {
-    sheets: Vec<Machine>,
-    visits: Vec<Calibration>,
-    services: Vec<Service>,
-    applications: Vec<Application>,
-}
-
-impl OfMachine {
-    fn history(self, id: &str, index: u32) -> History {
-        let services = by_day(self.services, |service| service.date);
-        let sheet = self.sheets.into_iter().next_back();
-        History {
-            id: id.to_owned(),
-            index,
-            versions: sheet
-                .map(|sheet| fleet::versions(sheet, &services, &mut Vec::new()))
-                .unwrap_or_default(),
-            calibrations: by_day(self.visits, |visit| visit.date),
-            services,
-            applications: by_day(self.applications, |application| application.date),
-            unreadable: Vec::new(),
-        }
-    }
-}
-
-/// The records that have a date, earliest first; those of one day in the order of their paths.
-fn by_day<T>(mut records: Vec<T>, date: fn(&T) -> Option<Spanned<Date>>) -> Vec<T> {
-    records.retain(|record| date(record).is_some());
-    records.sort_by_key(|record| date(record).map(|date| date.value));
-    records
-}
-
-fn members(
-    of: AnyView<'_>,
-    primitives: &Rc<Primitives>,
-    wanted: Wanted<'_>,
-    all: &mut Vec<Computed>,
-) {
+fn members(of: AnyView<'_>, wanted: Wanted<'_>, all: &mut Vec<Computed>) {
     let view = of.view();
+    let primitives = Rc::new(view.primitives().clone());
     for entry in catalogue::FIGURES {
         let is_wanted = match wanted {
             Wanted::Measured(wanted) => wanted(entry.id),
@@ -281,7 +159,7 @@ fn members(
                 anchor: member.anchor,
                 subject: member.subject,
                 against: member.against,
-                primitives: Rc::clone(primitives),
+                primitives: Rc::clone(&primitives),
             });
         }
     }

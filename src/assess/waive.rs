@@ -3,39 +3,40 @@
 //! A waived finding still holds back what follows from it. Only what a rule finds can be waived, and never what a guard
 //! does: whoever adds a fault must not be able to hide it.
 
-use super::Part;
-use super::gather::WEAK_TEST;
-use super::reading::{Group, Tree};
+use super::context::Group;
 use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::finding::{Finding, WEAK_TEST, Waived};
 use crate::history::LetPass;
 use crate::record::Waivers;
 use crate::record::waivers::Waiver;
 use crate::rule::{RuleSet, guard_overruled, is_guard, unknown_rule};
 use crate::source::{Place, Span};
+use crate::tree::Tree;
 use crate::words;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 /// Whether a waiver is of this finding, whenever it holds.
-fn is_of(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
-    is_rule(waiver, finding.rule()) && is_whose(waiver, finding, tree)
+fn is_of(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
+    is_rule(waiver, finding.name()) && is_whose(waiver, finding, tree)
 }
 
 /// Whether a waiver is of what a finding holds back, which is let pass once that stands alone.
-fn is_of_held(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
+fn is_of_held(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
     let mut held = finding.held().iter();
-    held.any(|held| is_rule(waiver, &held.rule)) && is_whose(waiver, finding, tree)
+    held.any(|held| is_rule(waiver, &held.name)) && is_whose(waiver, finding, tree)
 }
 
 fn is_rule(waiver: &Waiver, rule: &str) -> bool {
     waiver.rule.as_ref().is_some_and(|own| own.value == rule)
 }
 
-fn is_whose(waiver: &Waiver, finding: &Diagnostic, tree: &Tree) -> bool {
+fn is_whose(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
     let is_machine = waiver
         .machine
         .as_ref()
         .is_none_or(|machine| finding.machine() == Some(machine.value.as_str()));
-    let path = tree.path(finding.primary().place.file);
+    let path = tree.path(finding.place().file);
     let is_record = waiver
         .record
         .as_ref()
@@ -53,8 +54,8 @@ fn period(waiver: &Waiver) -> Option<LetPass> {
 }
 
 /// When a finding is let pass.
-pub(super) fn periods(group: &Group, finding: &Diagnostic, tree: &Tree) -> Vec<LetPass> {
-    if !can_be_waived(finding.rule(), &group.rules) {
+pub(super) fn periods(group: &Group, finding: &Finding, tree: &Tree) -> Vec<LetPass> {
+    if !can_be_waived(finding.name(), &group.rules) {
         return Vec::new();
     }
     let waivers = group.waivers.iter();
@@ -68,42 +69,63 @@ fn can_be_waived(rule: &str, rules: &RuleSet) -> bool {
     !is_guard(rule) && (rule == WEAK_TEST || rules.find(rule).is_some())
 }
 
-/// Takes out what is let pass today; a waiver that has ended, or lets nothing pass, is a finding.
-pub(super) fn apply(part: &mut Part, group: &Group, tree: &Tree, today: Date) {
-    let Some(waivers) = &group.waivers else {
-        return;
-    };
-    let mut is_used = vec![false; waivers.waivers.len()];
-    part.findings.retain(|finding| {
-        if !can_be_waived(finding.rule(), &group.rules) {
-            return true;
-        }
-        let mut is_waived = false;
-        for (waiver, is_used) in waivers.waivers.iter().zip(&mut is_used) {
-            *is_used |= is_of_held(waiver, finding, tree);
-            if !is_of(waiver, finding, tree) {
-                continue;
+/// What of some findings is let pass.
+#[derive(Debug, Default)]
+pub(super) struct LetThrough {
+    /// The findings that stand.
+    pub(super) standing: Vec<Finding>,
+    /// Those that are let pass.
+    pub(super) waived: Vec<Waived>,
+    /// The waivers that there was something to let pass for, today or not, by their places in the waivers file.
+    pub(super) used: BTreeSet<usize>,
+}
+
+/// Takes out what is let pass today.
+pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: Date) -> LetThrough {
+    let mut through = LetThrough::default();
+    let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
+    for finding in findings {
+        let mut waived = None;
+        if can_be_waived(finding.name(), &group.rules) {
+            for (at, waiver) in waivers.clone().enumerate() {
+                if is_of_held(waiver, &finding, tree) {
+                    through.used.insert(at);
+                }
+                if is_of(waiver, &finding, tree) {
+                    through.used.insert(at);
+                    let holds = period(waiver).is_some_and(|period| period.holds_on(today));
+                    waived = waived.or(holds.then_some(at));
+                }
             }
-            *is_used = true;
-            is_waived |= period(waiver).is_some_and(|period| period.holds_on(today));
         }
-        if is_waived {
-            part.counts.waived += 1;
+        match waived {
+            Some(waiver) => through.waived.push(Waived { finding, waiver }),
+            None => through.standing.push(finding),
         }
-        !is_waived
-    });
-    let spent: Vec<Diagnostic> = waivers
-        .waivers
-        .iter()
-        .zip(is_used)
-        .filter_map(|(waiver, is_used)| {
-            not_waivable(waivers, waiver, &group.rules).or_else(|| {
-                let is_looked_at = !is_passed_over(waiver, tree);
-                is_looked_at.then(|| spent(waivers, waiver, is_used, today))?
-            })
+    }
+    through
+}
+
+/// What is wrong with the waivers of a group: one has ended, or there is nothing it lets pass.
+///
+/// `used` are those there was something to let pass for, over all machines looked at.
+pub fn spent_waivers(
+    group: &Group,
+    used: &BTreeSet<usize>,
+    tree: &Tree,
+    today: Date,
+) -> Vec<Diagnostic> {
+    let Some(waivers) = group.waivers.as_deref() else {
+        return Vec::new();
+    };
+    let all = waivers.waivers.iter().enumerate();
+    all.filter_map(|(at, waiver)| {
+        not_waivable(waivers, waiver, &group.rules).or_else(|| {
+            let is_looked_at = !is_passed_over(waiver, tree);
+            is_looked_at.then(|| spent(waivers, waiver, used.contains(&at), today))?
         })
-        .collect();
-    part.findings.extend(spent);
+    })
+    .collect()
 }
 
 /// The finding of a waiver for what cannot be waived.

@@ -1,14 +1,13 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
-use super::Part;
-use super::listing::Listing;
 use super::places::Places;
-use super::reading::{self, ReadFile, Reader, Tree};
+use crate::assess::{Context, Landed};
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
 use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
 use crate::source::Place;
+use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
 use jiff::civil::Date;
 
 /// Every rule with its limits: those in force for the whole fleet, where a tree is given.
@@ -22,12 +21,10 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
         };
     };
     let tree = Tree::of(listing);
-    let reader = Reader::new(read, &tree);
-    let mut whole = Part::default();
-    let group = reading::group(&reader, &tree, &mut whole);
-    let limits = LimitsInForce::read(group.fleet.as_ref(), &group.rules, &mut whole.findings);
+    let reader = Reader::new(Store::Passing(read), &tree);
+    let context = Context::read(&reader, today, Landed::new());
     let mut places = Places::new(&reader);
-    let rules = describe(&group.rules, &limits, today, |limit| {
+    let rules = describe(&context.group.rules, &context.limits, today, |limit| {
         let Some(set_at) = &limit.set_at else {
             return "built in".to_owned();
         };
@@ -38,7 +35,7 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
             place.path, place.line, set_at.scope
         )
     });
-    let findings = whole.findings.iter();
+    let findings = context.texts.findings.iter();
     let findings = findings.filter(|finding| finding.severity() == Severity::Error);
     let mut findings: Vec<Place> = findings.map(|finding| finding.primary().place).collect();
     findings.sort_unstable();
@@ -46,8 +43,9 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
         let RowPlace { path, line, column } = places.at(place);
         format!("{path}:{line}:{column}")
     });
-    whole.failures.sort();
-    let failures = whole.failures.into_iter().map(|failure| failure.path);
+    let mut failures = context.texts.failures;
+    failures.sort();
+    let failures = failures.into_iter().map(|failure| failure.path);
     let errors = findings.chain(failures).collect();
     RuleList { rules, errors }
 }

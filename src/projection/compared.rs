@@ -3,13 +3,13 @@
 //! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
-use super::landed::{self, Landed};
-use super::listing::Listing;
-use super::reading::{MachineFiles, ReadFile, Reader, Tree};
-use super::{Part, Settings, finish, is_selected, judged};
+use super::check::{Found, Settings, is_selected};
+use super::in_order::in_order;
+use crate::assess::{self, Context, Landed, landed_changes};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report};
 use crate::source::FileId;
+use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records as they were at the revision compared with.
@@ -43,16 +43,18 @@ pub fn check_compared(
     wanted.leave_in(&mut tree_before);
     let passed_over = n_machines - tree.machines.len();
     let (reader, reader_before) = (
-        Reader::new(read, &tree),
-        Reader::new(before.read, &tree_before),
+        Reader::new(Store::Passing(read), &tree),
+        Reader::new(Store::Passing(before.read), &tree_before),
     );
-    let landed = landed::changes(&reader, &reader_before, before.changed);
-    let mut whole = judged(&reader, settings, landed);
-    let whole_before = judged(&reader_before, settings, Landed::new());
-    let mut same = found_before(&whole_before, &tree_before, settings);
+    let landed = landed_changes(&reader, &reader_before, before.changed);
+    let context = Context::read(&reader, settings.today, landed);
+    let context_before = Context::read(&reader_before, settings.today, Landed::new());
+    let mut found = found(&context, &reader, settings);
+    let found_before = self::found(&context_before, &reader_before, settings);
+    let mut same = counted(&found_before, &tree_before, settings);
     let n_before: usize = same.values().sum();
     let mut unchanged = 0;
-    whole.findings.retain(|finding| {
+    found.findings.retain(|finding| {
         let Some(left) = same.get_mut(&Same::of(finding, &tree)) else {
             return true;
         };
@@ -63,11 +65,11 @@ pub fn check_compared(
         unchanged += 1;
         false
     });
-    let failures = whole_before.failures.into_iter().map(|mut failure| {
+    let failures = found_before.failures.into_iter().map(|mut failure| {
         failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
         failure
     });
-    whole.failures.extend(failures);
+    found.failures.extend(failures);
     let compared = Compared {
         revision: before.revision.to_owned(),
         base: before.commit.to_owned(),
@@ -75,7 +77,7 @@ pub fn check_compared(
         gone: n_before - unchanged,
         passed_over,
     };
-    finish(whole, &reader, settings, Some(compared))
+    found.finish(&context, &reader, settings, Some(compared))
 }
 
 /// What makes two findings the same.
@@ -98,10 +100,23 @@ impl Same {
     }
 }
 
+/// All that is found in the machines of a tree and in what is declared for them.
+fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
+    let mut found = Found::of_group(context, reader.tree);
+    let asked = settings.asked();
+    in_order(
+        &reader.tree.machines,
+        |machine: &MachineFiles| assess::assess(context, reader, machine, asked),
+        |assessment| found.add(assessment, &context.group),
+    );
+    found.add_of_fleet(context, reader.tree);
+    found
+}
+
 /// How often each finding was made, of those asked for.
-fn found_before(part: &Part, tree: &Tree, settings: &Settings) -> BTreeMap<Same, usize> {
+fn counted(before: &Found, tree: &Tree, settings: &Settings) -> BTreeMap<Same, usize> {
     let mut found = BTreeMap::new();
-    for finding in &part.findings {
+    for finding in &before.findings {
         let same = Same::of(finding, tree);
         if is_selected(&same.path, &settings.selected) {
             *found.entry(same).or_default() += 1;

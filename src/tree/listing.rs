@@ -45,7 +45,7 @@ impl Folder {
 
 /// What a file is for, by its path.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FilePlace<'p> {
+pub enum FilePlace<'p> {
     Fleet,
     Waivers,
     HouseRule,
@@ -56,7 +56,7 @@ pub(super) enum FilePlace<'p> {
 }
 
 /// What the file at a path below the root is for: YAML in a known place, and neither hidden nor in a hidden folder.
-pub(super) fn place_of(path: &str) -> Option<FilePlace<'_>> {
+pub fn place_of(path: &str) -> Option<FilePlace<'_>> {
     let parts: Vec<&str> = path.split('/').collect();
     let name = *parts.last()?;
     if ending_of(name).is_empty() || parts.iter().any(|part| is_hidden(part)) {
@@ -106,12 +106,12 @@ fn is_hidden(part: &str) -> bool {
 }
 
 /// A file's name without its ending.
-pub(super) fn stem(name: &str) -> &str {
+pub fn stem(name: &str) -> &str {
     &name[..name.len() - ending_of(name).len()]
 }
 
 /// The ending that makes a file YAML, as written; nothing where it has none.
-pub(super) fn ending_of(name: &str) -> &str {
+pub fn ending_of(name: &str) -> &str {
     let dot = name.rfind('.').unwrap_or(name.len());
     let ending = &name[dot..];
     let is_yaml = [".yaml", ".yml"]

@@ -4,7 +4,7 @@
 //! systems take names that differ only in case for one, so that what counts there must count nowhere else.
 
 use super::listing::{ending_of, is_record, stem};
-use super::reading::Reader;
+use super::reader::Reader;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span};
 use crate::words;
@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Files that do not count, and why.
 #[derive(Debug)]
-pub(super) struct Refusal {
+pub struct Refusal {
     why: Why,
     /// The first file of each name.
     first: Vec<FileId>,
@@ -33,14 +33,12 @@ enum Why {
 type Names<'p> = BTreeMap<&'p str, Vec<FileId>>;
 
 /// Why files of these paths do not count, and which they are.
-pub(super) fn refusals(paths: &[String]) -> (Vec<Refusal>, BTreeSet<FileId>) {
+pub fn refusals<'p>(
+    files: impl Iterator<Item = (FileId, &'p str)>,
+) -> (Vec<Refusal>, BTreeSet<FileId>) {
     let mut refusals = Vec::new();
     let mut refused = BTreeSet::new();
-    let records = (0_u32..).map(FileId).zip(paths);
-    let records: Vec<(FileId, &str)> = records
-        .map(|(file, path)| (file, path.as_str()))
-        .filter(|(_, path)| is_record(path))
-        .collect();
+    let records: Vec<(FileId, &str)> = files.filter(|(_, path)| is_record(path)).collect();
     // The outermost name explains all below it.
     for depth in 1..=3 {
         let mut alike: BTreeMap<(bool, String), Names<'_>> = BTreeMap::new();
@@ -98,7 +96,7 @@ fn why(names: &Names<'_>, is_folder: bool, depth: usize) -> Option<Why> {
 }
 
 /// The findings of the files that do not count.
-pub(super) fn findings(reader: &Reader<'_>) -> impl Iterator<Item = Diagnostic> {
+pub fn findings(reader: &Reader<'_>) -> impl Iterator<Item = Diagnostic> {
     let refusals = reader.tree.refusals.iter();
     refusals.map(|refusal| finding(reader, refusal))
 }

@@ -4,11 +4,11 @@
 //! sheets, the fleet file, the waivers and house rules are living documents and are not looked at. A record that could not be
 //! read when it landed, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
 
-use super::reading::{MachineFiles, Reader};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
 use crate::rule;
 use crate::source::{FileId, Place, Span};
+use crate::tree::{MachineFiles, Reader};
 use crate::words;
 use crate::yaml::{Node, Shape};
 use std::cell::RefCell;
@@ -18,10 +18,10 @@ use std::collections::{BTreeMap, BTreeSet};
 const AMENDS: &str = "amends";
 
 /// What became of landed records, by machine.
-pub(super) type Landed = BTreeMap<String, Vec<LandedChange>>;
+pub type Landed = BTreeMap<String, Vec<LandedChange>>;
 
 /// What became of the landed records among the paths that changed.
-pub(super) fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<String>) -> Landed {
+pub fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<String>) -> Landed {
     let comparing = Comparing {
         now,
         before,
@@ -423,7 +423,7 @@ fn root_key(node: Node<'_>, name: &str) -> Option<Span> {
 }
 
 /// What no rule can judge, because the machine has no sheet that can be read, or nothing at all.
-pub(super) fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnostic> {
+pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnostic> {
     let open: Vec<&LandedChange> = changes.iter().filter(|change| !change.is_noted).collect();
     let first = open.first()?;
     let (verb, number) = (

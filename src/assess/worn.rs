@@ -1,6 +1,6 @@
 //! Each setup's nozzles since they were fitted: their catches gathered, and when they will be worn.
 
-use super::shard::Context;
+use super::context::Context;
 use crate::figure::standing::WornSet;
 use crate::figure::{Measure, Visit, about, mean_off_rated};
 use crate::fleet::{History, Moment};
@@ -110,6 +110,6 @@ fn limit(history: &History, context: &Context, setup: &str) -> Option<f64> {
         step: Some(Step::Catch),
         setup: Some(setup),
     };
-    let limit = context.heaviest_limit(about::MEAN_OFF_RATED, whose, context.today)?;
+    let limit = context.heaviest_limit(about::MEAN_OFF_RATED, whose, machine, context.today)?;
     Some(limit.bound.quantity()?.si())
 }

@@ -2,52 +2,52 @@
 //!
 //! A refused rule is counted as not run, and one of ours of the same name stands.
 
-use super::Part;
-use super::reading::Reader;
+use super::texts::Texts;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::rule::{self, Loaded, Rule, guard_overruled, is_guard};
 use crate::source::{FileId, Place, Span, Spanned};
+use crate::tree::Reader;
 use crate::words;
 use std::collections::BTreeMap;
 
 /// So many rules of its own a group has at most: every one of them is run on every record.
 const MOST_RULES: usize = 200;
 
-/// The rules that run; what is wrong with the others goes to `part`.
-pub(super) fn rules(reader: &Reader<'_>, part: &mut Part) -> Vec<Rule> {
+/// The rules that run; what is wrong with the others goes to `texts`.
+pub(super) fn rules(reader: &Reader<'_>, texts: &mut Texts) -> Vec<Rule> {
     let mut all = Vec::new();
     let files = &reader.tree.house_rules;
-    part.counts.records += files.len();
+    texts.records += files.len();
     if let Some(&file) = files.get(MOST_RULES) {
-        part.findings.push(too_many_rules(file));
-        part.counts.rules_not_run += files.len() - MOST_RULES;
+        texts.findings.push(too_many_rules(file));
+        texts.rules_not_run += files.len() - MOST_RULES;
     }
     for &file in files.iter().take(MOST_RULES) {
         if reader.tree.is_refused(file) {
-            part.counts.rules_not_run += 1;
+            texts.rules_not_run += 1;
             continue; // Its name has a finding.
         }
         match reader.decoded(file) {
             Ok(decoded) => {
                 let mut loaded = rule::load(file, &decoded.text);
                 loaded.rule = loaded.rule.filter(|_| decoded.problems.is_empty());
-                part.findings.extend(decoded.problems);
-                part.findings.append(&mut loaded.problems);
+                texts.findings.extend(decoded.problems);
+                texts.findings.append(&mut loaded.problems);
                 all.push((file, loaded));
             }
             Err(failure) => {
-                part.failures.push(failure);
-                part.counts.unreadable += 1;
+                texts.failures.push(failure);
+                texts.unreadable.push(file);
             }
         }
     }
     let (refused, findings) = refused(reader, &all);
-    part.findings.extend(findings);
+    texts.findings.extend(findings);
     let mut rules = Vec::new();
     for (file, loaded) in all {
         match loaded.rule.filter(|_| !refused.contains(&file)) {
             Some(rule) => rules.push(rule),
-            None => part.counts.rules_not_run += 1,
+            None => texts.rules_not_run += 1,
         }
     }
     rules

@@ -1,52 +1,57 @@
 //! What a visit leaves failing: its errors as left, by the step they are of.
 
-use super::cause::{self, Told};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
+use crate::finding::{Finding, Judged};
 use crate::history::{Failing, LetPass};
 use crate::outcome::Stage;
 use crate::procedure::{PROCEDURES, Step};
 use crate::record::Calibration;
 use crate::source::Span;
 
-/// The errors of a visit's rules that none of them explains, then those of its text that stand within a
-/// test.
+/// The errors of a visit's rules that stand, then those of its text that stand within a test; each beside its step.
 pub(super) fn of(
     visit: &Visit<'_>,
-    told: &[Told],
+    standing: &[Judged],
     problems: &[Diagnostic],
-    let_pass: &dyn Fn(&Diagnostic) -> Vec<LetPass>,
-) -> Vec<Failing> {
+) -> Vec<(Step, Finding)> {
     let calibration = visit.calibration;
     let record = calibration.file;
-    let setup = visit.setup.map(|(index, _)| index);
-    let failing = |step: Step, finding: &Diagnostic| Failing {
-        record,
-        step,
-        setup: step.setup(setup),
-        rule: finding.rule().to_owned(),
-        message: finding.message().to_owned(),
-        help: finding.help_text().map(str::to_owned),
-        place: finding.primary().place,
-        let_pass: let_pass(finding),
-    };
-    let by_rules = cause::unexplained(told).filter_map(|(told, severity)| {
-        let is_left = told.key.stage != Some(Stage::AsFound);
-        if severity != Severity::Error || !is_left {
+    let by_rules = standing.iter().filter_map(|judged| {
+        let is_left = judged.key.stage != Some(Stage::AsFound);
+        if judged.severity != Severity::Error || !is_left {
             return None;
         }
-        let place = told.finding.primary().place;
+        let place = judged.subject;
         let within = || step_at(calibration, place.span).filter(|_| place.file == record);
-        let step = told.key.step.or_else(within)?;
-        Some(failing(step, &told.finding))
+        let step = judged.key.step.or_else(within)?;
+        Some((step, Finding::Judged(Box::new(judged.clone()))))
     });
     let by_text = problems.iter().filter_map(|problem| {
         let place = problem.primary().place;
         let is_error = problem.severity() == Severity::Error && place.file == record;
         let step = step_at(calibration, place.span).filter(|_| is_error)?;
-        Some(failing(step, problem))
+        Some((step, Finding::Fault(problem.clone())))
     });
     by_rules.chain(by_text).collect()
+}
+
+/// The same as what happened to the machine; `at` is the finding's place in the list of all that was left failing.
+pub(super) fn happened(
+    visit: &Visit<'_>,
+    (step, finding): &(Step, Finding),
+    at: usize,
+    let_pass: Vec<LetPass>,
+) -> Failing {
+    Failing {
+        record: visit.calibration.file,
+        step: *step,
+        setup: step.setup(visit.setup.map(|(index, _)| index)),
+        rule: finding.name().to_owned(),
+        finding: at,
+        place: finding.place(),
+        let_pass,
+    }
 }
 
 /// The step whose test holds a span of the record.

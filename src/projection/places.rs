@@ -1,8 +1,8 @@
 //! Places as other programs want them: path, line, column.
 
-use super::reading::Reader;
 use crate::report::RowPlace;
 use crate::source::{FileId, Place, SourceFile};
+use crate::tree::Reader;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
