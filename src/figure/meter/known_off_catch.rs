@@ -51,10 +51,13 @@ impl<'v> Compared<'v> {
         Some(boom_flow.times(&N::input(&visit.primitives, self.duration.id)))
     }
 
-    /// The same, in the unit of the known volume.
+    /// The same as the known volume was read: in its unit, a weight where it was weighed.
     fn by_catch(&self, visit: &Visit<'_>) -> Option<Fact> {
-        let unit = self.known.quantity.unit;
-        Some(Fact::computed(self.passed(visit)?, unit))
+        let mut amount: f64 = self.passed(visit)?;
+        if let Some(density) = self.known.density {
+            amount *= f64::input(&visit.primitives, density);
+        }
+        Some(Fact::computed(amount, self.known.quantity.unit))
     }
 }
 
