@@ -25,7 +25,7 @@ static ABOUT: About = About {
 };
 
 /// A factor before a test, beside the one the last visit left.
-pub(crate) struct Continued {
+pub(crate) struct Jump {
     step: Step,
     before: Shown,
     left: Shown,
@@ -33,33 +33,31 @@ pub(crate) struct Continued {
 
 impl Figure for FactorJump {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Continued;
+    type Evidence<'v> = Jump;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
-        ("factor", |_, continued| {
-            Some(ConsoleFactor::of(continued.step)?.name())
+        ("factor", |_, jump| {
+            Some(ConsoleFactor::of(jump.step)?.name())
         }),
-        ("before", |_, continued| {
-            Some(Fact::Written(continued.before.quantity))
+        ("before", |_, jump| {
+            Some(Fact::Written(jump.before.quantity))
         }),
-        ("left", |_, continued| {
-            Some(Fact::Written(continued.left.quantity))
-        }),
+        ("left", |_, jump| Some(Fact::Written(jump.left.quantity))),
     ];
 
     fn about(&self) -> &About {
         &ABOUT
     }
 
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Continued>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Jump>> {
         let all = visit.continued.iter();
         all.map(|continued| {
             let (step, before) = (continued.step, continued.before);
             let key = visit.key(step, None, Part::Whole);
             match continued.left {
                 Ok(left) => {
-                    let continued = Continued { step, before, left };
-                    Member::new(key, continued, before.place).against(left.place)
+                    let jump = Jump { step, before, left };
+                    Member::new(key, jump, before.place).against(left.place)
                 }
                 Err(because) => Member::unavailable(key, because, None, before.place),
             }
@@ -67,18 +65,18 @@ impl Figure for FactorJump {
         .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, continued: &Continued) -> Option<N> {
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, jump: &Jump) -> Option<N> {
         let input = |shown: &Shown| N::input(&visit.primitives, shown.id);
-        Some(input(&continued.before).off(&input(&continued.left)))
+        Some(input(&jump.before).off(&input(&jump.left)))
     }
 
-    fn working<'v>(&self, _: &'v Visit<'v>, continued: &Continued) -> Option<Working> {
-        let (before, left) = (continued.before.as_written(), continued.left.as_written());
+    fn working<'v>(&self, _: &'v Visit<'v>, jump: &Jump) -> Option<Working> {
+        let (before, left) = (jump.before.as_written(), jump.left.as_written());
         Some(Working::deviation(before.off(left)))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, continued: &Continued) -> Option<Fact> {
-        Some(Fact::Written(continued.before.quantity))
+    fn read<'v>(&self, _: &'v Visit<'v>, jump: &Jump) -> Option<Fact> {
+        Some(Fact::Written(jump.before.quantity))
     }
 
     fn held_against(&self) -> &'static str {

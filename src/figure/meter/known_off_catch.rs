@@ -26,13 +26,13 @@ static ABOUT: About = About {
 };
 
 /// A volume known otherwise, beside what passes by the catch in the same time.
-pub(crate) struct Compared<'v> {
+pub(crate) struct KnownAndCaught<'v> {
     known: KnownVolume,
     duration: Shown,
     catch: &'v Catch,
 }
 
-impl<'v> Compared<'v> {
+impl<'v> KnownAndCaught<'v> {
     /// Only where the test has a time and a volume known otherwise.
     fn of(meter: &Meter, catch: &'v Catch) -> Option<Self> {
         let known = meter.known?;
@@ -63,7 +63,7 @@ impl<'v> Compared<'v> {
 
 impl Figure for KnownOffCatch {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Compared<'v>;
+    type Evidence<'v> = KnownAndCaught<'v>;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("by-catch", |visit, compared| compared.by_catch(visit)),
@@ -79,7 +79,7 @@ impl Figure for KnownOffCatch {
     /// No member without a catch of every nozzle to compare with.
     ///
     /// Spraying out is done with the boom as left, so the catch as left is the one compared.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Compared<'v>>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<KnownAndCaught<'v>>> {
         let Some(catch) = visit.catch.at(Stage::AsLeft) else {
             return Vec::new();
         };
@@ -90,19 +90,23 @@ impl Figure for KnownOffCatch {
         let tests = visit.flow.each();
         tests
             .filter_map(|(stage, meter)| {
-                let compared = Compared::of(meter, catch)?;
+                let compared = KnownAndCaught::of(meter, catch)?;
                 let (key, place) = (visit.key_of_steps(stage), compared.known.place);
                 Some(Member::new(key, compared, place).against(catch.place))
             })
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, compared: &Compared<'v>) -> Option<N> {
+    fn value<'v, N: Number>(
+        &self,
+        visit: &'v Visit<'v>,
+        compared: &KnownAndCaught<'v>,
+    ) -> Option<N> {
         let known: N = compared.known.volume(visit);
         Some(known.off(&compared.passed(visit)?))
     }
 
-    fn working<'v>(&self, visit: &'v Visit<'v>, compared: &Compared<'v>) -> Option<Working> {
+    fn working<'v>(&self, visit: &'v Visit<'v>, compared: &KnownAndCaught<'v>) -> Option<Working> {
         let known = compared.known.as_written(visit);
         let duration = Fact::Written(compared.duration.quantity);
         let passed = Fact::phrase("{} caught in {}", [compared.by_catch(visit)?, duration]);
@@ -110,7 +114,7 @@ impl Figure for KnownOffCatch {
         Some(Working::deviation(known.off(passed)))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, compared: &Compared<'v>) -> Option<Fact> {
+    fn read<'v>(&self, _: &'v Visit<'v>, compared: &KnownAndCaught<'v>) -> Option<Fact> {
         Some(Fact::Written(compared.known.quantity))
     }
 
@@ -118,7 +122,7 @@ impl Figure for KnownOffCatch {
         "caught here"
     }
 
-    fn units<'v>(&self, _: &'v Visit<'v>, compared: &Compared<'v>) -> Units {
+    fn units<'v>(&self, _: &'v Visit<'v>, compared: &KnownAndCaught<'v>) -> Units {
         let known = compared.known.quantity.unit;
         (Some(known), nozzle_flow::caught_in(compared.catch))
     }

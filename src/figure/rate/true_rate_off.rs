@@ -27,7 +27,7 @@ static ABOUT: About = About {
 };
 
 /// What the rate stands on.
-pub(crate) struct Tested<'v> {
+pub(crate) struct RateTested<'v> {
     meter: MeterRead,
     /// None where satellites tell the speed.
     course: Option<CourseShown<'v>>,
@@ -41,7 +41,7 @@ struct Widths {
     nozzles: u32,
 }
 
-impl<'v> Tested<'v> {
+impl<'v> RateTested<'v> {
     /// None, with the reason, where something of it is not on record.
     fn of(visit: &'v Visit<'v>, stage: Stage) -> Result<Self, &'static str> {
         let meter = at(&visit.flow, stage).ok_or("the flow meter was not tested as left")?;
@@ -106,14 +106,14 @@ fn at<T>(stages: &Stages<T>, stage: Stage) -> Option<&T> {
 
 impl Figure for TrueRateOff {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Tested<'v>;
+    type Evidence<'v> = RateTested<'v>;
 
     fn about(&self) -> &About {
         &ABOUT
     }
 
     /// A visit that did not test the flow meter has no member.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Tested<'v>>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<RateTested<'v>>> {
         let Some(first) = visit.calibration.meter_tests.first() else {
             return Vec::new();
         };
@@ -126,7 +126,7 @@ impl Figure for TrueRateOff {
         stages
             .map(|(stage, _)| {
                 let key = visit.key_of_steps(stage);
-                match Tested::of(visit, stage) {
+                match RateTested::of(visit, stage) {
                     Ok(tested) => {
                         let shown = tested.meter.shown.place;
                         let course = tested.course.as_ref().map(|shown| shown.course.place);
@@ -144,12 +144,12 @@ impl Figure for TrueRateOff {
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, tested: &Tested<'v>) -> Option<N> {
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, tested: &RateTested<'v>) -> Option<N> {
         let [flow, speed, width] = tested.ratios::<N>(visit);
         Some(flow.times(&width).times(&speed).minus(&N::whole(1)))
     }
 
-    fn working<'v>(&self, visit: &'v Visit<'v>, tested: &Tested<'v>) -> Option<Working> {
+    fn working<'v>(&self, visit: &'v Visit<'v>, tested: &RateTested<'v>) -> Option<Working> {
         let [flow, speed, width] = tested.ratios::<f64>(visit);
         let ratio = |name, ratio| {
             let shown = Fact::phrase(name, [Fact::significant(ratio, 4)]);
@@ -161,7 +161,7 @@ impl Figure for TrueRateOff {
         Some(Working::deviation(rate.minus(Expression::whole(1))))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, _: &Tested<'v>) -> Option<Fact> {
+    fn read<'v>(&self, _: &'v Visit<'v>, _: &RateTested<'v>) -> Option<Fact> {
         Some(Fact::Words("by this meter"))
     }
 

@@ -26,12 +26,12 @@ static ABOUT: About = About {
 };
 
 /// A timed course, beside the speed that is meant.
-pub(crate) struct Compared {
+pub(crate) struct TrueAndMeant {
     timed: CourseTimed,
     meant: Shown,
 }
 
-impl Compared {
+impl TrueAndMeant {
     /// The true speed, in the unit of the one that is meant.
     fn true_speed(&self, visit: &Visit<'_>) -> Fact {
         Fact::computed(self.timed.mean_speed(visit), self.meant.quantity.unit)
@@ -40,7 +40,7 @@ impl Compared {
 
 impl Figure for SpeedOffSetup {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Compared;
+    type Evidence<'v> = TrueAndMeant;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("true-speed", |visit, compared| {
@@ -56,7 +56,7 @@ impl Figure for SpeedOffSetup {
     }
 
     /// No member where the visit's setup, or its speed, is not known: a course serves the whole machine.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Compared>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<TrueAndMeant>> {
         let Some(meant) = visit.ground.speed else {
             return Vec::new();
         };
@@ -64,18 +64,18 @@ impl Figure for SpeedOffSetup {
         courses
             .map(|member| {
                 member
-                    .map(|timed| Compared { timed, meant })
+                    .map(|timed| TrueAndMeant { timed, meant })
                     .against(meant.place)
             })
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, compared: &Compared) -> Option<N> {
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, compared: &TrueAndMeant) -> Option<N> {
         let meant = N::input(&visit.primitives, compared.meant.id);
         Some(compared.timed.mean_speed::<N>(visit).off(&meant))
     }
 
-    fn working<'v>(&self, visit: &'v Visit<'v>, compared: &Compared) -> Option<Working> {
+    fn working<'v>(&self, visit: &'v Visit<'v>, compared: &TrueAndMeant) -> Option<Working> {
         let mean = |shown| Expression::number(compared.timed.mean_speed(visit), shown);
         let length = Fact::Written(compared.timed.length.quantity);
         let (count, noun) = (compared.timed.runs.len(), "run");
@@ -87,7 +87,7 @@ impl Figure for SpeedOffSetup {
         Some(Working::of(driven, true_speed).then(off, result))
     }
 
-    fn read<'v>(&self, visit: &'v Visit<'v>, compared: &Compared) -> Option<Fact> {
+    fn read<'v>(&self, visit: &'v Visit<'v>, compared: &TrueAndMeant) -> Option<Fact> {
         Some(compared.true_speed(visit))
     }
 
@@ -95,7 +95,7 @@ impl Figure for SpeedOffSetup {
         "meant to be"
     }
 
-    fn units<'v>(&self, _: &'v Visit<'v>, compared: &Compared) -> Units {
+    fn units<'v>(&self, _: &'v Visit<'v>, compared: &TrueAndMeant) -> Units {
         let length = compared.timed.length.quantity.unit;
         (Some(length), Some(compared.meant.quantity.unit))
     }
