@@ -182,6 +182,12 @@ impl Working {
         }
     }
 
+    /// A working of one line that comes to a deviation: `+11.62 %`.
+    pub fn deviation(expression: Expression) -> Self {
+        let result = Fact::deviation(expression.evaluate());
+        Self::of(expression, result)
+    }
+
     /// A working of one line that shows its result itself.
     pub fn shown(expression: Expression) -> Self {
         Self {
