@@ -8,7 +8,7 @@ use super::number::Number;
 use super::visit::{ReadingsStratum, Visit};
 use crate::fact::Fact;
 use crate::outcome::Step;
-use crate::working::{Expression, Working};
+use crate::working::Working;
 
 /// The case of a nozzle that passes nothing.
 const PLUGGED: &str = "plugged";

@@ -61,11 +61,7 @@ pub fn each_figure(
 }
 
 /// The figures of an assessment that were asked for, as rows.
-pub(crate) fn rows(
-    assessment: &Assessment,
-    reader: &Reader<'_>,
-    settings: &Settings,
-) -> Vec<FigureRow> {
+pub fn rows(assessment: &Assessment, reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
     let mut places = Places::new(reader);
     let values = assessment.figures.iter();
     let selected = values.filter(|value| {
@@ -126,7 +122,7 @@ fn part(at: &At, is_of_any_step: bool) -> String {
 const WHOLE: &str = "boom";
 
 /// The unit a figure is shown in, and what makes a value in SI units one in it.
-pub(crate) fn shown_in(shown_as: ShownAs, unit: Option<Unit>) -> (String, impl Fn(f64) -> f64) {
+pub(super) fn shown_in(shown_as: ShownAs, unit: Option<Unit>) -> (String, impl Fn(f64) -> f64) {
     let (name, factor, unit) = match shown_as {
         ShownAs::Percent => ("%".to_owned(), 100.0, None),
         ShownAs::Count => (String::new(), 1.0, None),

@@ -184,8 +184,23 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     (
         "jiff",
         &[
-            "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
-            "render", "cli",
+            "quantity",
+            "words",
+            "record",
+            "fleet",
+            "fact",
+            "working",
+            "history",
+            "wear",
+            "figure",
+            "rule",
+            "finding",
+            "report",
+            "assess",
+            "wording",
+            "projection",
+            "render",
+            "cli",
         ],
     ),
     ("jsonschema", &["schema"]),
@@ -193,7 +208,10 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("miette", &["render"]),
     ("num_bigint", &["quantity", "figure"]),
     ("num_rational", &["quantity"]),
-    ("num_traits", &["quantity", "history", "figure", "rule"]),
+    (
+        "num_traits",
+        &["quantity", "history", "figure", "rule", "assess"],
+    ),
     ("rayon", &["projection", "cli"]),
     ("rustix", &["cli"]),
     ("serde", &["render"]),
@@ -286,7 +304,7 @@ fn each_module_uses_only_what_stands_before_it() {
 }
 
 /// Folders whose files use each other in circles, for as long as they are being rebuilt.
-const BEING_REBUILT: [&str; 3] = ["figure", "figure/visit", "projection"];
+const BEING_REBUILT: [&str; 1] = ["figure"];
 
 #[test]
 fn no_files_use_each_other_in_a_circle() {
@@ -399,10 +417,11 @@ fn every_library_is_in_the_table() {
 }
 
 /// Figures of readings and of state alike: what lists them, what words them, and the state itself.
-const OF_BOTH_STRATA: [&str; 4] = [
+const OF_BOTH_STRATA: [&str; 5] = [
+    "figure/mod.rs",
     "figure/catalogue.rs",
     "figure/describe.rs",
-    "figure/mod.rs",
+    "figure/visit/mod.rs",
     "figure/standing/",
 ];
 
