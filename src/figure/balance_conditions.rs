@@ -1,23 +1,27 @@
 //! What a section balance leaves out, and what hides a drift in it.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::record::calibration::RateControl;
 use crate::words;
 
 /// How many sections were never shut alone.
-pub(super) static NOT_TESTED_FIGURE: Entry = Entry {
-    id: "sections-not-tested",
-    title: "how many sections of the boom were not shut by themselves in a section balance",
-    formula: "sections of the boom - sections shut alone",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Visit,
-    step: Some(Step::Balance),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static NOT_TESTED_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "sections-not-tested",
+        title: "how many sections of the boom were not shut by themselves in a section balance",
+        formula: "sections of the boom - sections shut alone",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Visit,
+        step: Some(Step::Balance),
+        cases: &[],
+    },
+    formula: Formula {
         value: not_tested::<f64>,
         measure: not_tested::<Measure>,
         exact: not_tested::<Rational>,
@@ -28,20 +32,22 @@ pub(super) static NOT_TESTED_FIGURE: Entry = Entry {
         slots: &[("sections", |visit, _| {
             Some(words::phrases::list(&missing(visit), "and"))
         })],
-    }),
+    },
 };
 
 /// Whether the console held the rate during the test.
-pub(super) static AUTOMATIC_FIGURE: Entry = Entry {
-    id: "automatic-control",
-    title: "whether automatic rate control was on during a section balance",
-    formula: "1 where the record says so",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Visit,
-    step: Some(Step::Balance),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static AUTOMATIC_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "automatic-control",
+        title: "whether automatic rate control was on during a section balance",
+        formula: "1 where the record says so",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Visit,
+        step: Some(Step::Balance),
+        cases: &[],
+    },
+    formula: Formula {
         value: automatic::<f64>,
         measure: automatic::<Measure>,
         exact: automatic::<Rational>,
@@ -50,7 +56,7 @@ pub(super) static AUTOMATIC_FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 fn missing(visit: &Visit<'_>) -> Vec<String> {

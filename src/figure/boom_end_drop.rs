@@ -1,24 +1,28 @@
 //! How far the pressure drops from the gauge to the end of the boom.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow;
 use super::number::{Measure, Number, Rational};
 use super::visit::Pressure;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "boom-end-drop",
-    title: "how far the pressure at the end of the boom is off the working pressure",
-    formula: "pressure at the end / working pressure - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Visit,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "boom-end-drop",
+        title: "how far the pressure at the end of the boom is off the working pressure",
+        formula: "pressure at the end / working pressure - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Visit,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -27,7 +31,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "working pressure",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 fn working_pressure(visit: &Visit<'_>) -> Option<Pressure> {

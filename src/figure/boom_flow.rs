@@ -1,22 +1,26 @@
 //! The flow of each nozzle, their mean, the flow of the boom, and the rated flow, for people to read.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ReadingsStratum, ShownAs, UnitsOf};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy, UnitsOf};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Part, Step};
 
 /// The flow of a nozzle.
-pub(super) static NOZZLE_FIGURE: Entry = Entry {
-    id: "nozzle-flow",
-    title: "what a nozzle passes",
-    formula: "caught / duration; gpm = fl oz x 60 / (128 x s)",
-    source: "by definition of the units",
-    shown_as: ShownAs::Measured,
-    family: Family::Nozzle,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static NOZZLE_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "nozzle-flow",
+        title: "what a nozzle passes",
+        formula: "caught / duration; gpm = fl oz x 60 / (128 x s)",
+        source: "by definition of the units",
+        shown_as: ShownAs::Measured,
+        family: Family::Nozzle,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: nozzles::<f64>,
         measure: nozzles::<Measure>,
         exact: nozzles::<Rational>,
@@ -25,20 +29,22 @@ pub(super) static NOZZLE_FIGURE: Entry = Entry {
         held_against: "",
         units: IN_FLOW_UNIT,
         slots: &[],
-    }),
+    },
 };
 
 /// The mean of the nozzles that pass anything.
-pub(super) static MEAN_FIGURE: Entry = Entry {
-    id: "mean-flow",
-    title: "what the nozzles that pass anything pass on average",
-    formula: "mean(q); a plugged nozzle is left out",
-    source: "by definition",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static MEAN_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "mean-flow",
+        title: "what the nozzles that pass anything pass on average",
+        formula: "mean(q); a plugged nozzle is left out",
+        source: "by definition",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: mean::<f64>,
         measure: mean::<Measure>,
         exact: mean::<Rational>,
@@ -47,20 +53,22 @@ pub(super) static MEAN_FIGURE: Entry = Entry {
         held_against: "",
         units: IN_FLOW_UNIT,
         slots: &[],
-    }),
+    },
 };
 
 /// The flow of the boom.
-pub(super) static BOOM_FIGURE: Entry = Entry {
-    id: "boom-flow",
-    title: "what the boom passes, where every nozzle was caught",
-    formula: "sum(q)",
-    source: "by definition",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static BOOM_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "boom-flow",
+        title: "what the boom passes, where every nozzle was caught",
+        formula: "sum(q)",
+        source: "by definition",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: boom::<f64>,
         measure: boom::<Measure>,
         exact: boom::<Rational>,
@@ -69,20 +77,22 @@ pub(super) static BOOM_FIGURE: Entry = Entry {
         held_against: "",
         units: IN_FLOW_UNIT,
         slots: &[],
-    }),
+    },
 };
 
 /// What a nozzle should pass at the pressure of the catch.
-pub(super) static RATED_FIGURE: Entry = Entry {
-    id: "rated-flow",
-    title: "what a nozzle of the setup is rated to pass at the pressure of the catch",
-    formula: "rated flow x sqrt(pressure / rated pressure)",
-    source: "square-root law of a fixed orifice",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static RATED_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "rated-flow",
+        title: "what a nozzle of the setup is rated to pass at the pressure of the catch",
+        formula: "rated flow x sqrt(pressure / rated pressure)",
+        source: "square-root law of a fixed orifice",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: rated::<f64>,
         measure: rated::<Measure>,
         exact: rated::<Rational>,
@@ -91,7 +101,7 @@ pub(super) static RATED_FIGURE: Entry = Entry {
         held_against: "rated here",
         units: IN_FLOW_UNIT,
         slots: &[],
-    }),
+    },
 };
 
 /// A flow is shown in the unit that goes with the catch's readings.

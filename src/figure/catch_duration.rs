@@ -1,22 +1,26 @@
 //! How long each nozzle was caught.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Catch, FlowReading};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "catch-duration",
-    title: "how long each nozzle was caught, the shortest of them",
-    formula: "as recorded",
-    source: "as recorded",
-    shown_as: ShownAs::Seconds,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "catch-duration",
+        title: "how long each nozzle was caught, the shortest of them",
+        formula: "as recorded",
+        source: "as recorded",
+        shown_as: ShownAs::Seconds,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -25,7 +29,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 fn shortest<'c>(visit: &Visit<'_>, catch: &'c Catch) -> Option<&'c FlowReading> {

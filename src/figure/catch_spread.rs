@@ -1,24 +1,28 @@
 //! The spread of a catch: how far its extremes lie apart.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
 use super::visit::CaughtNozzle;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "catch-spread",
-    title: "how far the largest and the smallest nozzle flow lie apart, relative to the mean",
-    formula: "(largest q - smallest q) / mean(q); a plugged nozzle is left out",
-    source: "our choice",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "catch-spread",
+        title: "how far the largest and the smallest nozzle flow lie apart, relative to the mean",
+        formula: "(largest q - smallest q) / mean(q); a plugged nozzle is left out",
+        source: "our choice",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -27,7 +31,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "smallest",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 /// The nozzles that pass most and least; the first from the left where several tie.

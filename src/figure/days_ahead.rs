@@ -1,22 +1,26 @@
 //! How many days a record's date lies ahead of the day of the check.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::outcome::Key;
 use crate::words;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "days-ahead",
-    title: "how many days a record's date lies ahead of the day of the check",
-    formula: "date - today, or none where that is past",
-    source: "counting",
-    shown_as: ShownAs::Days,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "days-ahead",
+        title: "how many days a record's date lies ahead of the day of the check",
+        formula: "date - today, or none where that is past",
+        source: "counting",
+        shown_as: ShownAs::Days,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -30,7 +34,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(words::dates::date(standing.today))
             }),
         ],
-    }),
+    },
 };
 
 /// Days are counted in seconds, the SI unit of limits in days.

@@ -1,9 +1,11 @@
 //! How far the density factor of a setup is off the one its mix asks for.
 
 use super::Member;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::{Mix, Standing};
 use crate::outcome::{Key, Part};
 use crate::words;
@@ -14,16 +16,18 @@ const UPSIDE_DOWN: &str = "upside-down";
 const NOT_ALLOWED_FOR: &str = "not-allowed-for";
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "density-factor-off",
-    title: "how far the density factor of a setup, 1 where it has none, is off the one its mix asks for",
-    formula: "factor / sqrt(density / density of water) - 1; water 8.34 lb/gal",
-    source: "Nebraska CropWatch 2016, table 1; ASTM E549, 4.2",
-    shown_as: ShownAs::Percent,
-    family: Family::Setup,
-    step: None,
-    cases: &[UPSIDE_DOWN, NOT_ALLOWED_FOR],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "density-factor-off",
+        title: "how far the density factor of a setup, 1 where it has none, is off the one its mix asks for",
+        formula: "factor / sqrt(density / density of water) - 1; water 8.34 lb/gal",
+        source: "Nebraska CropWatch 2016, table 1; ASTM E549, 4.2",
+        shown_as: ShownAs::Percent,
+        family: Family::Setup,
+        step: None,
+        cases: &[UPSIDE_DOWN, NOT_ALLOWED_FOR],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -51,7 +55,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(at(standing, key)?.density.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 /// By what the flow of water is divided: the root of the mix's specific gravity.

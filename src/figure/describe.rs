@@ -1,12 +1,15 @@
 //! What a key names, as people say it, and numbers as a working line shows them.
 
-use super::catalogue::View;
 use super::primitive::Primitives;
+use super::view::View;
+use super::visit::Shut;
 use super::{Standing, Subject, Visit};
+use crate::fact::{Fact, NozzleName};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::words;
+pub(super) use crate::words::numbers::significant;
 use jiff::civil::Date;
 
 impl View for Visit<'_> {
@@ -26,27 +29,24 @@ impl View for Visit<'_> {
         self.calibration.date.map_or(self.today, |date| date.value)
     }
 
-    fn sprayed_before(&self, key: &Key) -> Option<String> {
+    fn sprayed_before(&self, key: &Key) -> Option<Fact> {
         let timeline = self.records.timeline;
         let (count, since) = timeline.sprayed_before(key.step?, key.setup, &self.moment()?)?;
-        let applications = words::phrases::plural(count, "application");
+        let noun = "application";
+        let applications = Fact::Count { count, noun };
         Some(match since {
-            Some(since) => format!("{applications} since {}", words::dates::date(since)),
-            None => format!("{applications} before it"),
+            Some(since) => Fact::phrase("{} since {}", [applications, Fact::Date(since)]),
+            None => Fact::phrase("{} before it", [applications]),
         })
     }
 
-    fn part_in_words(&self, key: &Key) -> String {
-        match key.part {
-            Part::Shut(index) => self
-                .shut
-                .iter()
-                .find(|shut| shut.index == index)
-                .map_or_else(|| "sections".to_owned(), |shut| shut.sections.clone()),
-            Part::Whole | Part::Section(_) | Part::Nozzle { .. } | Part::Test(_) => {
-                self.subject.part_in_words(key)
-            }
-        }
+    fn part(&self, key: &Key) -> Fact {
+        let Part::Shut(index) = key.part else {
+            return self.subject.part(key);
+        };
+        let mut shut = self.shut.iter();
+        let shut = shut.find(|shut| shut.index == index);
+        shut.map_or(Fact::Words("sections"), Shut::named)
     }
 }
 
@@ -69,12 +69,12 @@ impl View for Standing<'_> {
             .unwrap_or(self.today)
     }
 
-    fn sprayed_before(&self, _: &Key) -> Option<String> {
+    fn sprayed_before(&self, _: &Key) -> Option<Fact> {
         None
     }
 
-    fn part_in_words(&self, key: &Key) -> String {
-        self.subject.part_in_words(key)
+    fn part(&self, key: &Key) -> Fact {
+        self.subject.part(key)
     }
 }
 
@@ -84,21 +84,35 @@ impl Subject<'_> {
         Some(&setup.name.value)
     }
 
-    fn part_in_words(&self, key: &Key) -> String {
-        match (key.part, &self.layout) {
-            (Part::Nozzle { number, .. }, Some(layout)) => layout
+    /// The nozzle with a number, as people count it; none the boom does not have.
+    pub fn nozzle(&self, number: u16) -> Option<Fact> {
+        let layout = self.layout.as_ref()?;
+        let nozzle = layout.nozzle(number)?;
+        let section = layout.section_name(nozzle.section);
+        Some(Fact::Nozzle(NozzleName {
+            number,
+            of: layout.nozzles().len(),
+            in_section: section.map(|name| (name.to_owned(), nozzle.position)),
+        }))
+    }
+
+    fn part(&self, key: &Key) -> Fact {
+        let layout = self.layout.as_ref();
+        match key.part {
+            Part::Nozzle { number, .. } => self
                 .nozzle(number)
-                .map_or_else(|| format!("nozzle {number}"), |n| layout.nozzle_in_words(n)),
-            (Part::Nozzle { number, .. }, None) => format!("nozzle {number}"),
-            (Part::Section(section), layout) => layout
-                .as_ref()
+                .unwrap_or_else(|| Fact::phrase("nozzle {}", [Fact::number(number.into(), 0)])),
+            Part::Section(section) => layout
                 .and_then(|layout| layout.section_name(section))
-                .map_or_else(|| "boom".to_owned(), |name| format!("section {name}")),
-            (Part::Test(index), _) => {
+                .map_or(Fact::Words("boom"), |name| {
+                    Fact::phrase("section {}", [Fact::Name(name.to_owned())])
+                }),
+            Part::Test(index) => {
                 let test = key.step.map_or("of the record", Step::test);
-                format!("{} {test}", words::phrases::ordinal(usize::from(index) + 1))
+                let nth = Fact::Ordinal(usize::from(index) + 1);
+                Fact::phrase("{} {}", [nth, Fact::Words(test)])
             }
-            (Part::Whole | Part::Shut(_), _) => "boom".to_owned(),
+            Part::Whole | Part::Shut(_) => Fact::Words("boom"),
         }
     }
 }
@@ -118,23 +132,4 @@ pub(super) fn to_set(value_si: f64, unit: Unit) -> String {
 /// A ratio with its sign: `+11.62 %`.
 pub(super) fn percent(ratio: f64) -> String {
     format!("{} %", words::numbers::signed(100.0 * ratio, 2))
-}
-
-/// A number with at least so many significant digits; whole digits are never cut.
-pub(super) fn significant(value: f64, digits: usize) -> String {
-    if value.abs() <= 0.0 {
-        return "0".to_owned();
-    }
-    let mut decimals = digits.saturating_sub(1);
-    let mut bound = 10.0;
-    while decimals > 0 && value.abs() >= bound {
-        decimals -= 1;
-        bound *= 10.0;
-    }
-    let mut small = 1.0;
-    while value.abs() < small && decimals < 12 {
-        decimals += 1;
-        small /= 10.0;
-    }
-    words::numbers::number(value, decimals)
 }

@@ -1,23 +1,27 @@
 //! How far the width a console has for a section is off spacing times nozzles.
 
 use super::Member;
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::{SheetSection, Standing};
 use crate::outcome::{Key, Part};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "entered-width-off",
-    title: "how far the width the console has for a section is off its nozzles times the spacing",
-    formula: "entered width / (spacing x nozzles) - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Section,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "entered-width-off",
+        title: "how far the width the console has for a section is off its nozzles times the spacing",
+        formula: "entered width / (spacing x nozzles) - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Section,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -30,7 +34,7 @@ pub(super) static FIGURE: Entry = Entry {
             let width = swath::<f64>(standing, section);
             Some(in_unit(width, section.entered.quantity.unit))
         })],
-    }),
+    },
 };
 
 fn swath<N: Number>(standing: &Standing<'_>, section: &SheetSection) -> N {

@@ -1,9 +1,11 @@
 //! How long ago each instrument of a visit was checked itself.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::days_ahead::days;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::unknown_instruments::instruments_in;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::fleet::Instrument;
@@ -12,16 +14,18 @@ use crate::words;
 use std::collections::BTreeMap;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "instrument-age",
-    title: "how long before the visit an instrument used in it was last checked itself",
-    formula: "date of the visit - date of the instrument's check",
-    source: "counting",
-    shown_as: ShownAs::Days,
-    family: Family::Visit,
-    step: None,
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "instrument-age",
+        title: "how long before the visit an instrument used in it was last checked itself",
+        formula: "date of the visit - date of the instrument's check",
+        source: "counting",
+        shown_as: ShownAs::Days,
+        family: Family::Visit,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -45,7 +49,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(words::dates::date(at(visit, key)?.1.checked?.value))
             }),
         ],
-    }),
+    },
 };
 
 /// The declared instruments a visit names, by name, each with the first place that names it.

@@ -1,7 +1,9 @@
 //! How many values of landed records were altered or taken away without a note.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::{LandedChange, LandedKind, ValueChange};
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
@@ -20,16 +22,18 @@ const MOST_LISTED: usize = 12;
 const LONGEST_VALUE: usize = 24;
 
 /// Altered records.
-pub(super) static ALTERED_FIGURE: Entry = Entry {
-    id: "landed-altered",
-    title: "how many values of a record were altered after it landed, without a note",
-    formula: "the count of values that are not what they were at the merge base, or none where amends has an entry more",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static ALTERED_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "landed-altered",
+        title: "how many values of a record were altered after it landed, without a note",
+        formula: "the count of values that are not what they were at the merge base, or none where amends has an entry more",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: altered::<f64>,
         measure: altered::<Measure>,
         exact: altered::<Rational>,
@@ -54,20 +58,22 @@ pub(super) static ALTERED_FIGURE: Entry = Entry {
             let landed = of(standing, key)?;
             Some(in_words(&landed.changes, landed.count))
         })],
-    }),
+    },
 };
 
 /// Deleted records.
-pub(super) static DELETED_FIGURE: Entry = Entry {
-    id: "landed-deleted",
-    title: "how many values went with a record that was deleted after it landed, without a note",
-    formula: "the count of values it had at the merge base, or none where the waivers file notes its deletion",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static DELETED_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "landed-deleted",
+        title: "how many values went with a record that was deleted after it landed, without a note",
+        formula: "the count of values it had at the merge base, or none where the waivers file notes its deletion",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: deleted::<f64>,
         measure: deleted::<Measure>,
         exact: deleted::<Rational>,
@@ -83,7 +89,7 @@ pub(super) static DELETED_FIGURE: Entry = Entry {
                 Some(words::phrases::plural(of(standing, key)?.count, "value"))
             }),
         ],
-    }),
+    },
 };
 
 fn of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s LandedChange> {

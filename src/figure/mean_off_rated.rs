@@ -1,9 +1,11 @@
 //! How far the boom as a whole is off its rated flow: what uniform wear or a false gauge shows.
 
-use super::catalogue::{Compute, Entry, Family, Formula, MEAN_OFF_RATED, ShownAs};
+use super::about::{About, Family, MEAN_OFF_RATED, ShownAs};
 use super::describe::{percent, to_set};
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::Quantity;
@@ -14,16 +16,18 @@ use crate::source::Place;
 const DRY: &str = "dry";
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: MEAN_OFF_RATED,
-    title: "how far the mean flow of the boom is off the rated flow at the pressure of the catch",
-    formula: "mean(q) / (rated flow x sqrt(pressure / rated pressure)) - 1",
-    source: "square-root law of a fixed orifice",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[DRY],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: MEAN_OFF_RATED,
+        title: "how far the mean flow of the boom is off the rated flow at the pressure of the catch",
+        formula: "mean(q) / (rated flow x sqrt(pressure / rated pressure)) - 1",
+        source: "square-root law of a fixed orifice",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[DRY],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -32,7 +36,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "rated here",
         units: |visit, key| units(visit, key).unwrap_or_default(),
         slots: &[("mean", read), ("pressure-for-rated", pressure_for_rated)],
-    }),
+    },
 };
 
 /// The mean as left, off rated, with where it was caught; none where either is not known.

@@ -1,25 +1,29 @@
 //! How far the density of a mix shifts the flow from what the setup allows for.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::standing::MixDensity;
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
 use crate::quantity::Quantity;
 use crate::words;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "mix-density-off",
-    title: "how far the density of a mix shifts the flow from what its setup allows for",
-    formula: "factor of the setup / root of (density of the mix / density of water) - 1",
-    source: "Nebraska CropWatch 2016: factor = root of (lb/gal / 8.34); flow of the liquid = flow of water / factor",
-    shown_as: ShownAs::Percent,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "mix-density-off",
+        title: "how far the density of a mix shifts the flow from what its setup allows for",
+        formula: "factor of the setup / root of (density of the mix / density of water) - 1",
+        source: "Nebraska CropWatch 2016: factor = root of (lb/gal / 8.34); flow of the liquid = flow of water / factor",
+        shown_as: ShownAs::Percent,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -35,7 +39,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(words::numbers::number(factor(density(standing, key)?)?, 3))
             }),
         ],
-    }),
+    },
 };
 
 fn members<N: Number>(standing: &Standing<'_>) -> Vec<Member<N>> {

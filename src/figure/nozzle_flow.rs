@@ -4,10 +4,13 @@ use super::Member;
 use super::number::Number;
 use super::primitive::Primitives;
 use super::visit::{Catch, CaughtNozzle, FlowReading, Pressure, Visit};
+use crate::fact::Fact;
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::source::Place;
+use crate::working::Expression;
+use std::cell::OnceCell;
 
 /// The flow of one reading: what was caught over how long.
 ///
@@ -44,14 +47,66 @@ pub(super) fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -
 pub(super) struct Flows<'c, N> {
     nozzles: &'c [CaughtNozzle],
     flows: &'c [Option<N>],
+    mean: &'c OnceCell<Option<N>>,
+}
+
+/// One nozzle of a catch.
+#[derive(Clone, Copy)]
+pub(super) struct OfNozzle<'v> {
+    /// The catch.
+    pub(super) catch: &'v Catch,
+    /// The nozzle.
+    pub(super) nozzle: &'v CaughtNozzle,
+}
+
+impl OfNozzle<'_> {
+    /// Its key.
+    pub(super) fn key(&self, visit: &Visit<'_>, stage: Stage) -> Key {
+        nozzle_key(visit, stage, self.nozzle)
+    }
+
+    /// Where its readings stand.
+    pub(super) fn place(&self) -> Place {
+        self.nozzle.place.unwrap_or(self.catch.place)
+    }
+
+    /// Its readings as written: `41.0 fl oz`, or the mean of repeats.
+    pub(super) fn read(&self) -> Option<Fact> {
+        let first = self.nozzle.readings.first()?;
+        let count = self.nozzle.readings.len();
+        if count == 1 {
+            return Some(Fact::Written(first.quantity));
+        }
+        let amounts: f64 = self.nozzle.readings.iter().map(|r| r.quantity.si()).sum();
+        let mean = amounts / f64::from(u32::try_from(count).ok()?);
+        let mean = Fact::computed(mean, first.quantity.unit);
+        Some(Fact::phrase(
+            "mean of {} readings {}",
+            [Fact::whole(count), mean],
+        ))
+    }
 }
 
 impl<'c, N: Number> Flows<'c, N> {
     pub(super) fn of(visit: &Visit<'_>, catch: &'c Catch) -> Self {
         let nozzles = &catch.nozzles;
         let flow = |nozzle| nozzle_flow(visit, nozzle);
-        let flows = N::kept(&catch.flows).get_or_init(|| nozzles.iter().map(flow).collect());
-        Self { nozzles, flows }
+        let kept = N::kept(&catch.flows);
+        let flows = kept
+            .flows
+            .get_or_init(|| nozzles.iter().map(flow).collect());
+        let mean = &kept.mean;
+        Self {
+            nozzles,
+            flows,
+            mean,
+        }
+    }
+
+    /// The flow of a nozzle of the catch; none where it was not caught.
+    pub(super) fn of_nozzle(&self, nozzle: &CaughtNozzle) -> Option<&'c N> {
+        let at = usize::from(nozzle.nozzle.number).checked_sub(1)?;
+        self.flows.get(at)?.as_ref()
     }
 
     /// Each nozzle caught, plugged ones among them.
@@ -73,9 +128,12 @@ impl<'c, N: Number> Flows<'c, N> {
 
     /// The mean of all that pass anything; none where none does.
     pub(super) fn mean(&self) -> Option<N> {
-        let passing = self.passing().map(|(_, flow)| flow);
-        passing.clone().next()?;
-        Some(N::mean(passing))
+        let mean = self.mean.get_or_init(|| {
+            let passing = self.passing().map(|(_, flow)| flow);
+            passing.clone().next()?;
+            Some(N::mean(passing))
+        });
+        mean.clone()
     }
 
     /// The flow of every nozzle of the boom; none where one was not caught.
@@ -156,6 +214,23 @@ pub(super) fn read(visit: &Visit<'_>, key: &Key) -> Option<String> {
     let count = u32::try_from(nozzle.readings.len()).ok()?;
     let mean = super::describe::in_unit(amounts / f64::from(count), first.quantity.unit);
     Some(format!("mean of {count} readings {mean}"))
+}
+
+impl Catch {
+    /// A flow as the catch would have read it: `36.73 fl oz`, for the duration of the first reading.
+    pub(super) fn as_caught(&self, flow: f64) -> Option<Expression> {
+        let mut nozzles = self.nozzles.iter();
+        let reading = nozzles.find_map(|nozzle| nozzle.readings.first())?;
+        let mut amount = flow;
+        if let Some(duration) = &reading.duration {
+            amount *= duration.si();
+        }
+        if reading.density.is_some() {
+            amount *= 1000.0;
+        }
+        let shown = Fact::computed(amount, reading.quantity.unit);
+        Some(Expression::number(amount, shown))
+    }
 }
 
 /// A flow as the catch would have read it: `36.73 fl oz`, for the duration of the first reading.

@@ -1,23 +1,27 @@
 //! How far each nozzle is off its rated flow at the catch's pressure.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "nozzle-off-rated",
-    title: "how far a nozzle's flow is off its rated flow at the pressure of the catch",
-    formula: "q / (rated flow x sqrt(pressure / rated pressure)) - 1",
-    source: "square-root law of a fixed orifice",
-    shown_as: ShownAs::Percent,
-    family: Family::Nozzle,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "nozzle-off-rated",
+        title: "how far a nozzle's flow is off its rated flow at the pressure of the catch",
+        formula: "q / (rated flow x sqrt(pressure / rated pressure)) - 1",
+        source: "square-root law of a fixed orifice",
+        shown_as: ShownAs::Percent,
+        family: Family::Nozzle,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -26,7 +30,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "rated here",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 fn members<N: Number>(visit: &Visit<'_>) -> Vec<Member<N>> {

@@ -3,24 +3,28 @@
 //! A catch of nozzles that were fitted one by one leaves out none by saying nothing of the others: the
 //! last whole catch still tells of them.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Catch, CaughtNozzle};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::words;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "nozzles-not-caught",
-    title: "how many nozzles of the boom were not caught",
-    formula: "nozzles of the boom - nozzles caught",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "nozzles-not-caught",
+        title: "how many nozzles of the boom were not caught",
+        formula: "nozzles of the boom - nozzles caught",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -29,7 +33,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[("nozzles", nozzles), ("of-nozzles", of_nozzles)],
-    }),
+    },
 };
 
 /// A nozzle whose reading cannot be read was caught: a finding of its own tells of it.

@@ -7,6 +7,7 @@
 use super::parts::{Part, Parts};
 use super::primitive::{PrimitiveId, Primitives};
 use crate::quantity::Exact;
+use jiff::civil::Date;
 use num_bigint::BigInt;
 use num_traits::{Signed, Zero};
 use std::cell::OnceCell;
@@ -45,7 +46,7 @@ pub trait Number: Clone {
     /// Whether it is nothing.
     fn is_zero(&self) -> bool;
     /// Where the flows of a catch are kept in this arithmetic.
-    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>>;
+    fn kept(flows: &KeptFlows) -> &Kept<Self>;
 
     /// The arithmetic mean of one term or more.
     fn mean<'t>(terms: impl IntoIterator<Item = &'t Self>) -> Self
@@ -64,14 +65,39 @@ pub trait Number: Clone {
     }
 }
 
+/// Whole days from one day to another, in seconds as limits are; nothing where the other is earlier.
+pub(super) fn days_between<N: Number>(from: Date, to: Date) -> N {
+    const SECONDS_A_DAY: u32 = 86_400;
+    let days = to.since(from).map_or(0, |span| span.get_days());
+    N::whole(u32::try_from(days).unwrap_or(0)).times(&N::whole(SECONDS_A_DAY))
+}
+
 /// The flow of each nozzle of a catch, where it was caught, in each arithmetic.
 ///
 /// Most figures of a catch stand on them, so they are computed once, when first asked for.
 #[derive(Debug, Default)]
 pub struct KeptFlows {
-    values: OnceCell<Vec<Option<f64>>>,
-    measures: OnceCell<Vec<Option<Measure>>>,
-    exact: OnceCell<Vec<Option<Rational>>>,
+    values: Kept<f64>,
+    measures: Kept<Measure>,
+    exact: Kept<Rational>,
+}
+
+/// What is kept of a catch in one arithmetic.
+#[derive(Debug)]
+pub struct Kept<N> {
+    /// By nozzle; none where it was not caught.
+    pub(super) flows: OnceCell<Vec<Option<N>>>,
+    /// The mean of those that pass anything; none where none does.
+    pub(super) mean: OnceCell<Option<N>>,
+}
+
+impl<N> Default for Kept<N> {
+    fn default() -> Self {
+        Self {
+            flows: OnceCell::new(),
+            mean: OnceCell::new(),
+        }
+    }
 }
 
 impl Number for f64 {
@@ -119,7 +145,7 @@ impl Number for f64 {
         self.abs() <= 0.0
     }
 
-    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+    fn kept(flows: &KeptFlows) -> &Kept<Self> {
         &flows.values
     }
 }
@@ -298,7 +324,7 @@ impl Number for Measure {
         self.value.abs() <= 0.0
     }
 
-    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+    fn kept(flows: &KeptFlows) -> &Kept<Self> {
         &flows.measures
     }
 }
@@ -389,7 +415,7 @@ impl Number for Rational {
         self.0.as_ref().is_some_and(Zero::is_zero)
     }
 
-    fn kept(flows: &KeptFlows) -> &OnceCell<Vec<Option<Self>>> {
+    fn kept(flows: &KeptFlows) -> &Kept<Self> {
         &flows.exact
     }
 }

@@ -1,7 +1,9 @@
 //! How much of what makes a visit safe its record says was not done.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::calibration::Preparation;
@@ -9,16 +11,18 @@ use crate::source::Span;
 use crate::words;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "preparation-lacking",
-    title: "how much of what makes a visit safe its record says was not done",
-    formula: "counting: not rinsed, not neutralised, no protective gear, or a liquid other than water",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Visit,
-    step: None,
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "preparation-lacking",
+        title: "how much of what makes a visit safe its record says was not done",
+        formula: "counting: not rinsed, not neutralised, no protective gear, or a liquid other than water",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Visit,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -31,7 +35,7 @@ pub(super) static FIGURE: Entry = Entry {
             let names: Vec<&str> = lacking.iter().map(|(name, _)| *name).collect();
             Some(words::phrases::list(&names, "and"))
         })],
-    }),
+    },
 };
 
 fn lacking(preparation: &Preparation) -> Vec<(&'static str, Span)> {

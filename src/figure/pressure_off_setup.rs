@@ -1,24 +1,28 @@
 //! How far the pressure of a catch is off the pressure of its setup.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow;
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::unit::Unit;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "pressure-off-setup",
-    title: "how far the pressure of the catch is off the pressure the setup works at",
-    formula: "pressure of the catch / pressure of the setup - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "pressure-off-setup",
+        title: "how far the pressure of the catch is off the pressure the setup works at",
+        formula: "pressure of the catch / pressure of the setup - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -32,7 +36,7 @@ pub(super) static FIGURE: Entry = Entry {
         slots: &[("setup-pressure", |visit, _| {
             Some(visit.ground.pressure?.quantity.to_string())
         })],
-    }),
+    },
 };
 
 /// A catch or a setup without a pressure has no member: the rated figures tell what is missing.

@@ -1,8 +1,10 @@
 //! How much of a product a tank puts on an area at the true rate, beside what its label asks for.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::in_unit;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::{Mixed, Spraying};
 use super::visit::Shown;
 use super::{Member, Standing};
@@ -11,16 +13,18 @@ use crate::quantity::dimension::Dimension;
 use crate::words;
 
 /// Beside the label's most.
-pub(super) static MAXIMUM_FIGURE: Entry = Entry {
-    id: "product-of-maximum",
-    title: "how much of a product is put on an area, in percent of the most its label allows",
-    formula: "amount x true rate / tank / most by label",
-    source: "area per tank = tank / rate; product per area = amount / area per tank",
-    shown_as: ShownAs::Percent,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static MAXIMUM_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "product-of-maximum",
+        title: "how much of a product is put on an area, in percent of the most its label allows",
+        formula: "amount x true rate / tank / most by label",
+        source: "area per tank = tank / rate; product per area = amount / area per tank",
+        shown_as: ShownAs::Percent,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: maximum::<f64>,
         measure: maximum::<Measure>,
         exact: maximum::<Rational>,
@@ -43,20 +47,22 @@ pub(super) static MAXIMUM_FIGURE: Entry = Entry {
                 right_amount(standing, key, |mixed| mixed.max)
             }),
         ],
-    }),
+    },
 };
 
 /// Beside the label's least.
-pub(super) static MINIMUM_FIGURE: Entry = Entry {
-    id: "product-of-minimum",
-    title: "how much of a product is put on an area, in percent of the least its label asks for",
-    formula: "amount x true rate / tank / least by label",
-    source: "area per tank = tank / rate; product per area = amount / area per tank",
-    shown_as: ShownAs::Percent,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static MINIMUM_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "product-of-minimum",
+        title: "how much of a product is put on an area, in percent of the least its label asks for",
+        formula: "amount x true rate / tank / least by label",
+        source: "area per tank = tank / rate; product per area = amount / area per tank",
+        shown_as: ShownAs::Percent,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: minimum::<f64>,
         measure: minimum::<Measure>,
         exact: minimum::<Rational>,
@@ -79,7 +85,7 @@ pub(super) static MINIMUM_FIGURE: Entry = Entry {
                 right_amount(standing, key, |mixed| mixed.min)
             }),
         ],
-    }),
+    },
 };
 
 /// One side of a label.

@@ -1,8 +1,10 @@
 //! The rate that was put down: volume over area, of one application and of the last five together.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::{in_unit, percent};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::{Amount, Spraying};
 use super::visit::Shown;
 use super::{Member, Standing};
@@ -16,16 +18,18 @@ use crate::words;
 const TOGETHER: usize = 5;
 
 /// The rate of each application.
-pub(super) static RATE_FIGURE: Entry = Entry {
-    id: "rate-applied",
-    title: "the rate an application put down",
-    formula: "volume / area",
-    source: "by definition",
-    shown_as: ShownAs::Measured,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static RATE_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "rate-applied",
+        title: "the rate an application put down",
+        formula: "volume / area",
+        source: "by definition",
+        shown_as: ShownAs::Measured,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: each::<f64>,
         measure: each::<Measure>,
         exact: each::<Rational>,
@@ -38,20 +42,22 @@ pub(super) static RATE_FIGURE: Entry = Entry {
             (rate.map(|rate| rate.quantity.unit), None)
         },
         slots: &[],
-    }),
+    },
 };
 
 /// How far the last applications together were off.
-pub(super) static FIGURE: Entry = Entry {
-    id: "rate-applied-off",
-    title: "how far the rate of a setup's last five applications together is off the setup's",
-    formula: "sum of volumes / sum of (area x rate of the setup) - 1",
-    source: "by definition",
-    shown_as: ShownAs::Percent,
-    family: Family::Setup,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "rate-applied-off",
+        title: "how far the rate of a setup's last five applications together is off the setup's",
+        formula: "sum of volumes / sum of (area x rate of the setup) - 1",
+        source: "by definition",
+        shown_as: ShownAs::Percent,
+        family: Family::Setup,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: off::<f64>,
         measure: off::<Measure>,
         exact: off::<Rational>,
@@ -78,7 +84,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(in_unit(volume / area, unit))
             }),
         ],
-    }),
+    },
 };
 
 /// An application with all that its rate needs.

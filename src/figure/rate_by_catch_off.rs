@@ -1,25 +1,29 @@
 //! How far the rate that follows from the catch is off the rate the setup is meant to put down.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::{in_unit, percent, to_set};
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Catch, Ground, Shown};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::unit::Unit;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "rate-by-catch-off",
-    title: "how far the rate by catch, at the setup's speed, is off the setup's rate",
-    formula: "sum(q) / (speed x spacing x nozzles) / rate - 1; gal/acre = 5940 x gpm / (mph x in), L/ha = 600 x L/min / (km/h x m)",
-    source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
-    shown_as: ShownAs::Percent,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "rate-by-catch-off",
+        title: "how far the rate by catch, at the setup's speed, is off the setup's rate",
+        formula: "sum(q) / (speed x spacing x nozzles) / rate - 1; gal/acre = 5940 x gpm / (mph x in), L/ha = 600 x L/min / (km/h x m)",
+        source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
+        shown_as: ShownAs::Percent,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -33,20 +37,22 @@ pub(super) static FIGURE: Entry = Entry {
             ("running-pressure", running_pressure),
             ("catch-pressure", catch_pressure),
         ],
-    }),
+    },
 };
 
 /// The rate itself.
-pub(super) static RATE_FIGURE: Entry = Entry {
-    id: "rate-by-catch",
-    title: "the rate the catch makes at the setup's speed",
-    formula: "sum(q) / (speed x spacing x nozzles)",
-    source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
-    shown_as: ShownAs::Measured,
-    family: Family::Test,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static RATE_FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "rate-by-catch",
+        title: "the rate the catch makes at the setup's speed",
+        formula: "sum(q) / (speed x spacing x nozzles)",
+        source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
+        shown_as: ShownAs::Measured,
+        family: Family::Test,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: absolute::<f64>,
         measure: absolute::<Measure>,
         exact: absolute::<Rational>,
@@ -55,7 +61,7 @@ pub(super) static RATE_FIGURE: Entry = Entry {
         held_against: "",
         units: |visit, _| (visit.ground.rate.map(|rate| rate.quantity.unit), None),
         slots: &[],
-    }),
+    },
 };
 
 /// What the rate needs beside the catch.

@@ -1,7 +1,9 @@
 //! Whether a catch has the very readings of the catch before it.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::fleet::Layout;
 use crate::outcome::{Key, Part, Step};
@@ -20,16 +22,18 @@ const FEWEST_NOZZLES: usize = 8;
 const FEWEST_DISTINCT: usize = 3;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "readings-repeated",
-    title: "how many readings of the first catch are, in their order, those of the visit before",
-    formula: "readings of the catch where all agree; eight nozzles or more, three values or more",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Visit,
-    step: Some(Step::Catch),
-    cases: &[SAME_DAY],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "readings-repeated",
+        title: "how many readings of the first catch are, in their order, those of the visit before",
+        formula: "readings of the catch where all agree; eight nozzles or more, three values or more",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Visit,
+        step: Some(Step::Catch),
+        cases: &[SAME_DAY],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -38,7 +42,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "are these",
         units: |_, _| (None, None),
         slots: &[("earlier-date", earlier_date)],
-    }),
+    },
 };
 
 /// The readings of the first catch, nozzle by nozzle from the left, however they are listed.

@@ -1,25 +1,29 @@
 //! What a record's date and hours do not agree with: its file's name, the machine, the visit before.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::days_ahead::days;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::standing::HourReading;
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
 use crate::source::Place;
 use crate::words;
 
 /// Whether the date is another than the file's name has.
-pub(super) static NAME_FIGURE: Entry = Entry {
-    id: "date-unlike-name",
-    title: "whether a record's date is another than its file's name begins with",
-    formula: "1 where they differ",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static NAME_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "date-unlike-name",
+        title: "whether a record's date is another than its file's name begins with",
+        formula: "1 where they differ",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: unlike_name::<f64>,
         measure: unlike_name::<Measure>,
         exact: unlike_name::<Rational>,
@@ -33,20 +37,22 @@ pub(super) static NAME_FIGURE: Entry = Entry {
                 Some(standing.record(key.record?)?.file_stem.to_owned())
             }),
         ],
-    }),
+    },
 };
 
 /// How long before the machine's first day in service.
-pub(super) static SERVICE_FIGURE: Entry = Entry {
-    id: "days-before-service",
-    title: "how many days a record lies before its machine was put in service",
-    formula: "in service - date, or none where that is past",
-    source: "counting",
-    shown_as: ShownAs::Days,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static SERVICE_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "days-before-service",
+        title: "how many days a record lies before its machine was put in service",
+        formula: "in service - date, or none where that is past",
+        source: "counting",
+        shown_as: ShownAs::Days,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: before_service::<f64>,
         measure: before_service::<Measure>,
         exact: before_service::<Rational>,
@@ -62,20 +68,22 @@ pub(super) static SERVICE_FIGURE: Entry = Entry {
                 ))
             }),
         ],
-    }),
+    },
 };
 
 /// How far the hour-meter has gone back.
-pub(super) static HOURS_FIGURE: Entry = Entry {
-    id: "hours-back",
-    title: "how far the hour-meter reads below an earlier visit",
-    formula: "hours of the last visit with hours - hours, or none where that is past",
-    source: "counting",
-    shown_as: ShownAs::Hours,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static HOURS_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "hours-back",
+        title: "how far the hour-meter reads below an earlier visit",
+        formula: "hours of the last visit with hours - hours, or none where that is past",
+        source: "counting",
+        shown_as: ShownAs::Hours,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: hours_back::<f64>,
         measure: hours_back::<Measure>,
         exact: hours_back::<Rational>,
@@ -92,7 +100,7 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
                 Some(earlier.as_ref().ok()?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 fn date(standing: &Standing<'_>, key: &Key) -> Option<String> {

@@ -1,24 +1,28 @@
 //! How far repeated catches of one nozzle lie apart.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow;
 use super::number::{Measure, Number, Rational};
 use super::visit::CaughtNozzle;
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Step};
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "repeat-spread",
-    title: "how far repeated catches of one nozzle lie apart, relative to their mean",
-    formula: "(largest - smallest) / mean of the nozzle's readings",
-    source: "our choice",
-    shown_as: ShownAs::Percent,
-    family: Family::Nozzle,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "repeat-spread",
+        title: "how far repeated catches of one nozzle lie apart, relative to their mean",
+        formula: "(largest - smallest) / mean of the nozzle's readings",
+        source: "our choice",
+        shown_as: ShownAs::Percent,
+        family: Family::Nozzle,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -27,7 +31,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 /// None for a nozzle caught once, and for one whose every reading is nothing.

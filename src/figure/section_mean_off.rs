@@ -1,24 +1,28 @@
 //! How far the mean of each section is off the mean of the boom.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::nozzle_flow::{self, Flows};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::source::Place;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "section-mean-off",
-    title: "how far the mean flow of a section's nozzles is off the mean of the boom",
-    formula: "mean(q of the section) / mean(q) - 1; plugged nozzles are left out",
-    source: "our choice",
-    shown_as: ShownAs::Percent,
-    family: Family::Section,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "section-mean-off",
+        title: "how far the mean flow of a section's nozzles is off the mean of the boom",
+        formula: "mean(q of the section) / mean(q) - 1; plugged nozzles are left out",
+        source: "our choice",
+        shown_as: ShownAs::Percent,
+        family: Family::Section,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -27,7 +31,7 @@ pub(super) static FIGURE: Entry = Entry {
         held_against: "",
         units: |_, _| (None, None),
         slots: &[],
-    }),
+    },
 };
 
 /// The flows of the nozzles of one section that pass anything, and where the first of them stands.

@@ -1,24 +1,28 @@
 //! How far the rate changes while sections are shut.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::describe::percent;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::visit::{Shown, Shut};
 use super::{Member, Visit};
 use crate::outcome::{Key, Part, Step};
 use crate::quantity::dimension::Dimension;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "section-off-change",
-    title: "how far the rate changes with sections shut, from the rate or the pressure shown",
-    formula: "shut / all on - 1 by rate; sqrt(shut / all on) - 1 by pressure",
-    source: "square-root law of a fixed orifice",
-    shown_as: ShownAs::Percent,
-    family: Family::Shut,
-    step: Some(Step::Balance),
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "section-off-change",
+        title: "how far the rate changes with sections shut, from the rate or the pressure shown",
+        formula: "shut / all on - 1 by rate; sqrt(shut / all on) - 1 by pressure",
+        source: "square-root law of a fixed orifice",
+        shown_as: ShownAs::Percent,
+        family: Family::Shut,
+        step: Some(Step::Balance),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -34,7 +38,7 @@ pub(super) static FIGURE: Entry = Entry {
                 Some(shown(visit, key)?.0.all_on?.quantity.to_string())
             }),
         ],
-    }),
+    },
 };
 
 fn change<N: Number>(visit: &Visit<'_>, shut: Shown, all_on: Shown) -> N {

@@ -3,10 +3,12 @@
 //! One member an episode: the applications from what undid the step to when it was done again. What
 //! was done again since is put right, and the applications are only worth knowing.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
 use super::days_ahead::days;
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::standing::Spraying;
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::history::StepState;
 use crate::outcome::Key;
@@ -16,16 +18,18 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// Applications while a step was void.
-pub(super) static VOID_FIGURE: Entry = Entry {
-    id: "sprayed-while-void",
-    title: "how many applications were made while a step they stand on was void",
-    formula: "the count of applications from the work to when the step was done again",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Step,
-    step: None,
-    cases: &["done-again"],
-    compute: Compute::State(Formula {
+pub(super) static VOID_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "sprayed-while-void",
+        title: "how many applications were made while a step they stand on was void",
+        formula: "the count of applications from the work to when the step was done again",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Step,
+        step: None,
+        cases: &["done-again"],
+    },
+    formula: Formula {
         value: void::<f64>,
         measure: void::<Measure>,
         exact: void::<Rational>,
@@ -48,20 +52,22 @@ pub(super) static VOID_FIGURE: Entry = Entry {
             }),
             ("when", |standing, key| when(standing, key, EpisodeOf::Void)),
         ],
-    }),
+    },
 };
 
 /// Applications while a step was failing.
-pub(super) static FAILING_FIGURE: Entry = Entry {
-    id: "sprayed-while-failing",
-    title: "how many applications were made while a step they stand on was failing",
-    formula: "the count of applications from the failed test to when the step was done again",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Step,
-    step: None,
-    cases: &["done-again"],
-    compute: Compute::State(Formula {
+pub(super) static FAILING_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "sprayed-while-failing",
+        title: "how many applications were made while a step they stand on was failing",
+        formula: "the count of applications from the failed test to when the step was done again",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Step,
+        step: None,
+        cases: &["done-again"],
+    },
+    formula: Formula {
         value: failing::<f64>,
         measure: failing::<Measure>,
         exact: failing::<Rational>,
@@ -86,20 +92,22 @@ pub(super) static FAILING_FIGURE: Entry = Entry {
                 when(standing, key, EpisodeOf::Failing)
             }),
         ],
-    }),
+    },
 };
 
 /// How old a step was when it was last sprayed with.
-pub(super) static AGE_FIGURE: Entry = Entry {
-    id: "age-when-sprayed",
-    title: "how long ago a step had been done when it was last sprayed with",
-    formula: "date of the last application before the step was done again - date it was done",
-    source: "counting",
-    shown_as: ShownAs::Days,
-    family: Family::Step,
-    step: None,
-    cases: &["done-again"],
-    compute: Compute::State(Formula {
+pub(super) static AGE_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "age-when-sprayed",
+        title: "how long ago a step had been done when it was last sprayed with",
+        formula: "date of the last application before the step was done again - date it was done",
+        source: "counting",
+        shown_as: ShownAs::Days,
+        family: Family::Step,
+        step: None,
+        cases: &["done-again"],
+    },
+    formula: Formula {
         value: age::<f64>,
         measure: age::<Measure>,
         exact: age::<Rational>,
@@ -118,7 +126,7 @@ pub(super) static AGE_FIGURE: Entry = Entry {
                 Some(words::dates::date(spraying.moment.day))
             }),
         ],
-    }),
+    },
 };
 
 /// What an episode is of.

@@ -1,23 +1,27 @@
 //! Which steps work has undone, and which it asks to check again.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::history::{StepState, Undone};
 use crate::outcome::Key;
 use crate::words;
 
 /// Steps that work has voided.
-pub(super) static VOID_FIGURE: Entry = Entry {
-    id: "step-void",
-    title: "whether work since a step was last done has voided what it found",
-    formula: "1 where it has, by the table of work and steps",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Step,
-    step: None,
-    cases: &["sprayed"],
-    compute: Compute::State(Formula {
+pub(super) static VOID_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "step-void",
+        title: "whether work since a step was last done has voided what it found",
+        formula: "1 where it has, by the table of work and steps",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Step,
+        step: None,
+        cases: &["sprayed"],
+    },
+    formula: Formula {
         value: void::<f64>,
         measure: void::<Measure>,
         exact: void::<Rational>,
@@ -47,20 +51,22 @@ pub(super) static VOID_FIGURE: Entry = Entry {
             ("do-again", do_again),
             ("applications", applications),
         ],
-    }),
+    },
 };
 
 /// Steps that work asks to check again.
-pub(super) static RE_CHECK_FIGURE: Entry = Entry {
-    id: "step-to-re-check",
-    title: "whether work since a step was last done asks to check it again",
-    formula: "1 where it does, by the table of work and steps",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Step,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static RE_CHECK_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "step-to-re-check",
+        title: "whether work since a step was last done asks to check it again",
+        formula: "1 where it does, by the table of work and steps",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Step,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: re_check::<f64>,
         measure: re_check::<Measure>,
         exact: re_check::<Rational>,
@@ -86,7 +92,7 @@ pub(super) static RE_CHECK_FIGURE: Entry = Entry {
                 Some(re_check_of(standing, key)?.because.to_owned())
             }),
         ],
-    }),
+    },
 };
 
 /// What undid a step in one way.

@@ -1,23 +1,27 @@
 //! How much a machine was used since each step of each setup was last done.
 
-use super::catalogue::{Compute, Entry, Family, Formula, STEP_APPLICATIONS, STEP_HOURS, ShownAs};
+use super::about::{About, Family, STEP_APPLICATIONS, STEP_HOURS, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
 use super::primitive::PrimitiveId;
+use super::standing::StateStratum;
 use super::{Member, Standing};
 use crate::outcome::Key;
 use crate::words;
 
 /// Hours of use.
-pub(super) static HOURS_FIGURE: Entry = Entry {
-    id: STEP_HOURS,
-    title: "how many hours the machine was used since each step of each setup was last done",
-    formula: "hour-meter now - hour-meter at the last visit that did the step",
-    source: "counting",
-    shown_as: ShownAs::Hours,
-    family: Family::Step,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static HOURS_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: STEP_HOURS,
+        title: "how many hours the machine was used since each step of each setup was last done",
+        formula: "hour-meter now - hour-meter at the last visit that did the step",
+        source: "counting",
+        shown_as: ShownAs::Hours,
+        family: Family::Step,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: hours::<f64>,
         measure: hours::<Measure>,
         exact: hours::<Rational>,
@@ -29,20 +33,22 @@ pub(super) static HOURS_FIGURE: Entry = Entry {
             ("what", |standing, key| standing.step_in_words(key)),
             ("last-done", last_done),
         ],
-    }),
+    },
 };
 
 /// Applications.
-pub(super) static APPLICATIONS_FIGURE: Entry = Entry {
-    id: STEP_APPLICATIONS,
-    title: "how many applications were made since each step of each setup was last done",
-    formula: "the count of applications, with the setup where the step has one",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Step,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static APPLICATIONS_FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: STEP_APPLICATIONS,
+        title: "how many applications were made since each step of each setup was last done",
+        formula: "the count of applications, with the setup where the step has one",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Step,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: applications::<f64>,
         measure: applications::<Measure>,
         exact: applications::<Rational>,
@@ -54,7 +60,7 @@ pub(super) static APPLICATIONS_FIGURE: Entry = Entry {
             ("what", |standing, key| standing.step_in_words(key)),
             ("last-done", last_done),
         ],
-    }),
+    },
 };
 
 fn last_done(standing: &Standing<'_>, key: &Key) -> Option<String> {

@@ -1,7 +1,9 @@
 //! Instruments in a record that the fleet file does not declare.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::visit::ReadingsStratum;
 use super::{Member, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::Calibration;
@@ -9,16 +11,18 @@ use crate::source::Spanned;
 use crate::words;
 
 /// Instruments nobody declared.
-pub(super) static FIGURE: Entry = Entry {
-    id: "unknown-instruments",
-    title: "whether the fleet file declares an instrument the record names",
-    formula: "1 where it declares instruments and not this one",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Visit,
-    step: None,
-    cases: &[],
-    compute: Compute::Readings(Formula {
+pub(super) static FIGURE: Legacy<ReadingsStratum> = Legacy {
+    about: About {
+        id: "unknown-instruments",
+        title: "whether the fleet file declares an instrument the record names",
+        formula: "1 where it declares instruments and not this one",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Visit,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: instruments::<f64>,
         measure: instruments::<Measure>,
         exact: instruments::<Rational>,
@@ -39,7 +43,7 @@ pub(super) static FIGURE: Entry = Entry {
                 ))
             }),
         ],
-    }),
+    },
 };
 
 /// Every instrument a record names, in the order of the record.

@@ -1,23 +1,27 @@
 //! People in a record that the fleet file does not declare.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::unknown_instruments::named;
 use super::{Member, Standing};
 use crate::outcome::{Key, Part};
 use crate::words;
 
 /// People nobody declared.
-pub(super) static FIGURE: Entry = Entry {
-    id: "unknown-people",
-    title: "whether the fleet file declares a person the record names",
-    formula: "1 where it declares people and not this one",
-    source: "counting",
-    shown_as: ShownAs::Count,
-    family: Family::Record,
-    step: None,
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "unknown-people",
+        title: "whether the fleet file declares a person the record names",
+        formula: "1 where it declares people and not this one",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Record,
+        step: None,
+        cases: &[],
+    },
+    formula: Formula {
         value: people::<f64>,
         measure: people::<Measure>,
         exact: people::<Rational>,
@@ -38,7 +42,7 @@ pub(super) static FIGURE: Entry = Entry {
                 ))
             }),
         ],
-    }),
+    },
 };
 
 /// A group that declares nobody is asked nothing.

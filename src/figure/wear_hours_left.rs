@@ -1,7 +1,9 @@
 //! How many hours of use are left until a setup's nozzles are worn to the limit, by their trend.
 
-use super::catalogue::{Compute, Entry, Family, Formula, ShownAs};
+use super::about::{About, Family, ShownAs};
+use super::legacy::{Formula, Legacy};
 use super::number::{Measure, Number, Rational};
+use super::standing::StateStratum;
 use super::standing::WornSet;
 use super::{Member, Standing};
 use crate::outcome::{Key, Step};
@@ -11,16 +13,18 @@ use crate::words;
 use num_traits::ToPrimitive;
 
 /// The figure.
-pub(super) static FIGURE: Entry = Entry {
-    id: "wear-hours-left",
-    title: "how many hours of use are left until a set of nozzles is worn to the limit, by its trend",
-    formula: "crossing of the limit by the least-squares line of mean off rated against hours since fitting - hours now",
-    source: "NBS Handbook 91, 5-4.1: least squares; the crossing's interval is Fieller's",
-    shown_as: ShownAs::Hours,
-    family: Family::Setup,
-    step: Some(Step::Catch),
-    cases: &[],
-    compute: Compute::State(Formula {
+pub(super) static FIGURE: Legacy<StateStratum> = Legacy {
+    about: About {
+        id: "wear-hours-left",
+        title: "how many hours of use are left until a set of nozzles is worn to the limit, by its trend",
+        formula: "crossing of the limit by the least-squares line of mean off rated against hours since fitting - hours now",
+        source: "NBS Handbook 91, 5-4.1: least squares; the crossing's interval is Fieller's",
+        shown_as: ShownAs::Hours,
+        family: Family::Setup,
+        step: Some(Step::Catch),
+        cases: &[],
+    },
+    formula: Formula {
         value: members::<f64>,
         measure: members::<Measure>,
         exact: members::<Rational>,
@@ -55,7 +59,7 @@ pub(super) static FIGURE: Entry = Entry {
             }),
             ("date", |standing, key| day(of(standing, key)?)),
         ],
-    }),
+    },
 };
 
 fn of<'s>(standing: &'s Standing<'_>, key: &Key) -> Option<&'s WornSet> {

@@ -57,6 +57,25 @@ fn decimals_showing(significant: usize, value: f64) -> usize {
     usize::try_from(i32::try_from(significant).unwrap_or(0) - 1 - exponent).unwrap_or(0)
 }
 
+/// A number with at least so many significant digits; whole digits are never cut.
+pub fn significant(value: f64, digits: usize) -> String {
+    if value.abs() <= 0.0 {
+        return "0".to_owned();
+    }
+    let mut decimals = digits.saturating_sub(1);
+    let mut bound = 10.0;
+    while decimals > 0 && value.abs() >= bound {
+        decimals -= 1;
+        bound *= 10.0;
+    }
+    let mut small = 1.0;
+    while value.abs() < small && decimals < 12 {
+        decimals += 1;
+        small /= 10.0;
+    }
+    number(value, decimals)
+}
+
 /// A number with so many decimal places, halves away from zero, without thousands separators.
 ///
 /// What is rounded is the value to fifteen significant digits, so that 2.675 gives 2.68 as it does by

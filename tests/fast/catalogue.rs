@@ -3,8 +3,8 @@
 use crate::cases::cases;
 use crate::fixture;
 use std::collections::{BTreeMap, BTreeSet};
-use swathlint::check::WEAK_TEST;
 use swathlint::figure::catalogue::FIGURES;
+use swathlint::finding::WEAK_TEST;
 use swathlint::outcome::Grade;
 use swathlint::rule::{Bound, Decision, Rule, RuleSet, Status, is_guard, load};
 use swathlint::source::FileId;

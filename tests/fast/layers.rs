@@ -1,15 +1,25 @@
 //! Who may use whom: the module order of `src/lib.rs`, held by reading the source.
+//!
+//! A name counts for the file that defines it, whatever re-exports it comes through, and no files use each other in a
+//! circle.
 
+#![cfg(test)]
 #![expect(
     clippy::disallowed_methods,
     reason = "a test reads the project's own source"
 )]
 
+#[path = "layers/circles.rs"]
+mod circles;
+#[path = "layers/names.rs"]
+mod names;
+
+use circles::Graph;
+use names::{Defined, Naming, namings};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
-use syn::buffer::{Cursor, TokenBuffer};
-use syn::visit::{self, Visit};
+use std::path::Path;
+use std::sync::LazyLock;
 
 /// Each module with those it may use. A new arrow is a line here, seen in review.
 const MAY_USE: &[(&str, &[&str])] = &[
@@ -17,34 +27,44 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("statistics", &[]),
     ("words", &["quantity"]),
-    ("diagnostic", &["source", "words"]),
-    ("yaml", &["source", "diagnostic"]),
-    ("schema", &["yaml", "diagnostic", "source", "words"]),
+    ("diagnostic", &["words", "source"]),
+    ("yaml", &["diagnostic", "source"]),
+    ("schema", &["yaml", "diagnostic", "words", "source"]),
     (
         "record",
-        &["yaml", "quantity", "words", "diagnostic", "source"],
+        &["yaml", "diagnostic", "words", "quantity", "source"],
+    ),
+    (
+        "tree",
+        &["record", "schema", "yaml", "diagnostic", "words", "source"],
     ),
     (
         "fleet",
-        &["record", "quantity", "words", "diagnostic", "source"],
+        &["record", "diagnostic", "words", "quantity", "source"],
     ),
-    ("outcome", &["source"]),
+    ("procedure", &["record", "source"]),
+    ("outcome", &["procedure", "source"]),
+    ("fact", &["procedure", "words", "quantity"]),
+    ("working", &["fact"]),
     (
         "history",
-        &["fleet", "record", "outcome", "quantity", "source"],
+        &["procedure", "fleet", "record", "quantity", "source"],
     ),
-    ("wear", &["statistics", "words", "source"]),
+    ("wear", &["words", "statistics", "source"]),
     (
         "figure",
         &[
             "wear",
             "history",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
             "fleet",
             "record",
-            "outcome",
-            "quantity",
-            "words",
             "diagnostic",
+            "words",
+            "quantity",
             "source",
         ],
     ),
@@ -53,47 +73,102 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &[
             "figure",
             "outcome",
+            "procedure",
             "record",
-            "yaml",
             "schema",
-            "quantity",
-            "words",
+            "yaml",
             "diagnostic",
+            "words",
+            "quantity",
             "source",
         ],
     ),
-    ("report", &["diagnostic", "source"]),
     (
-        "check",
+        "finding",
         &[
             "rule",
-            "wear",
             "figure",
-            "history",
-            "fleet",
-            "record",
+            "working",
+            "fact",
             "outcome",
-            "report",
-            "schema",
-            "yaml",
-            "quantity",
-            "words",
+            "procedure",
             "diagnostic",
+            "quantity",
             "source",
         ],
     ),
-    ("render", &["report", "diagnostic", "words", "source"]),
+    ("report", &["finding", "tree", "diagnostic", "source"]),
+    (
+        "assess",
+        &[
+            "finding",
+            "rule",
+            "figure",
+            "wear",
+            "history",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "fleet",
+            "tree",
+            "record",
+            "yaml",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "wording",
+        &[
+            "assess",
+            "report",
+            "finding",
+            "rule",
+            "figure",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "diagnostic",
+            "words",
+            "quantity",
+        ],
+    ),
+    (
+        "projection",
+        &[
+            "wording",
+            "assess",
+            "report",
+            "finding",
+            "rule",
+            "figure",
+            "tree",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "render",
+        &["report", "tree", "diagnostic", "words", "source"],
+    ),
     (
         "cli",
         &[
             "render",
-            "check",
+            "projection",
             "report",
             "figure",
+            "tree",
             "schema",
-            "quantity",
-            "words",
             "diagnostic",
+            "words",
+            "quantity",
             "source",
         ],
     ),
@@ -109,7 +184,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
         "jiff",
         &[
             "quantity", "words", "record", "fleet", "history", "wear", "figure", "rule", "report",
-            "check", "render", "cli",
+            "render", "cli",
         ],
     ),
     ("jsonschema", &["schema"]),
@@ -117,11 +192,8 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("miette", &["render"]),
     ("num_bigint", &["quantity", "figure"]),
     ("num_rational", &["quantity"]),
-    (
-        "num_traits",
-        &["quantity", "history", "figure", "rule", "check"],
-    ),
-    ("rayon", &["check", "cli"]),
+    ("num_traits", &["quantity", "history", "figure", "rule"]),
+    ("rayon", &["projection", "cli"]),
     ("rustix", &["cli"]),
     ("serde", &["render"]),
     ("serde_json", &["schema", "render"]),
@@ -144,231 +216,104 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("std::time", &[]),
 ];
 
-/// What `crate::` names that is no module: re-exports of `lib.rs`, for whoever stands above.
-const EXPORTED: [&str; 10] = [
-    "Listing",
-    "ReadFile",
-    "Settings",
-    "Report",
-    "Before",
-    "check",
-    "check_compared",
-    "describe_rules",
-    "due",
-    "figures",
-];
+/// What each file of the library names; `main.rs` is a program of its own, which no file can name.
+static NAMINGS: LazyLock<Vec<Naming>> = LazyLock::new(|| namings(&sources()));
 
-/// One file of a module, with the path of the module it is.
-struct Source {
-    module: String,
-    file: PathBuf,
-    within: Vec<String>,
-}
-
-fn sources() -> Vec<Source> {
-    fn walk(folder: &Path, found: &mut Vec<PathBuf>) {
+/// The text of each file, by its path below `src`.
+fn sources() -> BTreeMap<String, String> {
+    fn walk(folder: &Path, below: &str, found: &mut BTreeMap<String, String>) {
         for entry in fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap();
+            let name = format!("{below}{name}");
             if path.is_dir() {
-                walk(&path, found);
+                walk(&path, &format!("{name}/"), found);
             } else if path.extension().is_some_and(|extension| extension == "rs") {
-                found.push(path);
+                found.insert(name, fs::read_to_string(&path).unwrap());
             }
         }
     }
+    let mut found = BTreeMap::new();
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let mut found = Vec::new();
-    walk(&root, &mut found);
-    found.sort();
+    walk(&root, "", &mut found);
+    found.remove("main.rs");
     found
-        .into_iter()
-        .filter_map(|file| {
-            let below = file.strip_prefix(&root).unwrap().with_extension("");
-            let parts = below.iter().map(|part| part.to_str().unwrap().to_owned());
-            let within: Vec<String> = parts.filter(|part| part != "mod").collect();
-            let module = within[0].clone();
-            (module != "lib" && module != "main").then_some(Source {
-                module,
-                file,
-                within,
-            })
-        })
-        .collect()
 }
 
-/// Every path a file names, written with `::` between its parts and from `crate` where it is ours.
-struct Paths {
-    within: Vec<String>,
-    named: BTreeSet<String>,
-    /// Paths that climb out of their module to the crate's root.
-    climbing: BTreeSet<String>,
-}
-
-impl Paths {
-    fn of(source: &Source) -> Self {
-        let text = fs::read_to_string(&source.file).unwrap();
-        let mut paths = Self {
-            within: source.within.clone(),
-            named: BTreeSet::new(),
-            climbing: BTreeSet::new(),
-        };
-        paths.visit_file(&syn::parse_file(&text).unwrap());
-        paths
-    }
-
-    /// Paths from `crate`, without that word.
-    fn of_ours(&self) -> impl Iterator<Item = &str> {
-        let named = self.named.iter();
-        named.filter_map(|path| path.strip_prefix("crate::"))
-    }
-
-    fn add(&mut self, parts: &[String]) {
-        let own = parts
-            .iter()
-            .take_while(|part| matches!(part.as_str(), "super" | "self"))
-            .count();
-        if own == 0 {
-            self.named.insert(parts.join("::"));
-            return;
-        }
-        let up = parts[..own].iter().filter(|part| *part == "super").count();
-        if self.within.len() <= up {
-            self.climbing.insert(parts.join("::"));
-            return;
-        }
-        let mut from_root = vec!["crate".to_owned()];
-        from_root.extend_from_slice(&self.within[..self.within.len() - up]);
-        from_root.extend_from_slice(&parts[own..]);
-        self.named.insert(from_root.join("::"));
-    }
-
-    fn tree(&mut self, tree: &syn::UseTree, prefix: &mut Vec<String>) {
-        match tree {
-            syn::UseTree::Path(path) => {
-                prefix.push(path.ident.to_string());
-                self.tree(&path.tree, prefix);
-                prefix.pop();
-            }
-            syn::UseTree::Group(group) => {
-                for tree in &group.items {
-                    self.tree(tree, prefix);
-                }
-            }
-            syn::UseTree::Name(name) => self.leaf(&name.ident.to_string(), prefix),
-            syn::UseTree::Rename(rename) => self.leaf(&rename.ident.to_string(), prefix),
-            syn::UseTree::Glob(_) => self.leaf("*", prefix),
-        }
-    }
-
-    fn leaf(&mut self, name: &str, prefix: &[String]) {
-        let mut parts = prefix.to_vec();
-        if name != "self" {
-            parts.push(name.to_owned());
-        }
-        self.add(&parts);
-    }
-
-    /// Paths among the words of a macro, which nobody parses for us.
-    fn tokens(&mut self, mut cursor: Cursor<'_>) {
-        let mut path: Vec<String> = Vec::new();
-        let mut colons = 0;
-        while !cursor.eof() {
-            if let Some((word, next)) = cursor.ident() {
-                if colons != 2 {
-                    self.end(&mut path);
-                }
-                path.push(word.to_string());
-                (colons, cursor) = (0, next);
-            } else if let Some((':', next)) = cursor.punct().map(|(p, next)| (p.as_char(), next)) {
-                (colons, cursor) = (colons + 1, next);
-            } else {
-                self.end(&mut path);
-                if let Some((inside, _, _, next)) = cursor.any_group() {
-                    self.tokens(inside);
-                    cursor = next;
-                } else {
-                    cursor = cursor.token_tree().expect("not at the end").1;
-                }
-                colons = 0;
-            }
-        }
-        self.end(&mut path);
-    }
-
-    fn end(&mut self, path: &mut Vec<String>) {
-        if path.len() > 1 {
-            self.add(path);
-        }
-        path.clear();
-    }
-}
-
-impl<'ast> Visit<'ast> for Paths {
-    fn visit_item_use(&mut self, item: &'ast syn::ItemUse) {
-        self.tree(&item.tree, &mut Vec::new());
-    }
-
-    fn visit_item_mod(&mut self, item: &'ast syn::ItemMod) {
-        self.within.push(item.ident.to_string());
-        visit::visit_item_mod(self, item);
-        self.within.pop();
-    }
-
-    fn visit_visibility(&mut self, _: &'ast syn::Visibility) {
-        // `pub(super)` says who may see, not what is used.
-    }
-
-    fn visit_path(&mut self, path: &'ast syn::Path) {
-        let parts = path.segments.iter().map(|part| part.ident.to_string());
-        self.add(&parts.collect::<Vec<_>>());
-        visit::visit_path(self, path);
-    }
-
-    fn visit_meta_list(&mut self, list: &'ast syn::MetaList) {
-        self.tokens(TokenBuffer::new2(list.tokens.clone()).begin());
-        visit::visit_meta_list(self, list);
-    }
-
-    fn visit_macro(&mut self, item: &'ast syn::Macro) {
-        self.tokens(TokenBuffer::new2(item.tokens.clone()).begin());
-        visit::visit_macro(self, item);
-    }
+/// The module of the table that a file is of.
+fn module(file: &str) -> &str {
+    let (first, _) = file.split_once(['/', '.']).unwrap();
+    first
 }
 
 #[test]
 fn each_module_uses_only_what_stands_before_it() {
     let may_use: BTreeMap<&str, &[&str]> = MAY_USE.iter().copied().collect();
     let mut wrong = Vec::new();
-    let mut arrows: BTreeSet<(String, String)> = BTreeSet::new();
-    for source in sources() {
-        let (module, file) = (&source.module, source.file.display());
-        let Some(allowed) = may_use.get(module.as_str()) else {
-            panic!("{module} is not in the table of modules");
+    let mut arrows: BTreeSet<(&str, &str)> = BTreeSet::new();
+    for naming in NAMINGS.iter().filter(|naming| naming.from != "lib.rs") {
+        let Naming {
+            from,
+            path,
+            defined: Defined::In(file),
+        } = naming
+        else {
+            continue;
         };
-        let paths = Paths::of(&source);
-        for path in &paths.climbing {
-            wrong.push(format!("{path} climbs out of {module} in {file}"));
+        let (user, used) = (module(from), module(file));
+        let Some(allowed) = may_use.get(user) else {
+            panic!("{user} is not in the table of modules");
+        };
+        if used == user {
+            continue;
         }
-        for path in paths.of_ours() {
-            let used = path.split("::").next().unwrap();
-            let exported = EXPORTED.contains(&used) && !may_use.contains_key(used);
-            if used == module || exported {
-                continue;
-            }
-            arrows.insert((module.clone(), used.to_owned()));
-            if !allowed.contains(&used) {
-                wrong.push(format!("{module} uses crate::{path} in {file}"));
-            }
+        arrows.insert((user, used));
+        if !allowed.contains(&used) {
+            wrong.push(format!("{user} uses {used}: {path} in {from}"));
         }
     }
     for (module, allowed) in MAY_USE {
-        for used in *allowed {
-            if !arrows.contains(&((*module).to_owned(), (*used).to_owned())) {
-                wrong.push(format!("{module} may use {used} and does not: out with it"));
-            }
+        for used in allowed
+            .iter()
+            .filter(|used| !arrows.contains(&(module, used)))
+        {
+            wrong.push(format!("{module} may use {used} and does not: out with it"));
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// Folders whose files use each other in circles, for as long as they are being rebuilt.
+const BEING_REBUILT: [&str; 3] = ["figure", "figure/visit", "projection"];
+
+#[test]
+fn no_files_use_each_other_in_a_circle() {
+    let graph = Graph::of(&NAMINGS);
+    let circles = graph.circles();
+    let wrong: Vec<_> = circles
+        .iter()
+        .filter(|circle| !BEING_REBUILT.contains(&folder(circle).as_str()))
+        .map(|circle| graph.arrows(circle))
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    let found: BTreeSet<String> = circles.iter().map(folder).collect();
+    for folder in BEING_REBUILT {
+        assert!(
+            found.contains(folder),
+            "{folder} has no circle: out with it"
+        );
+    }
+}
+
+/// The smallest folder that holds all files of a circle.
+fn folder(circle: &BTreeSet<&str>) -> String {
+    let mut folders = circle.iter().map(|file| Path::new(file).parent().unwrap());
+    let first = folders.next().unwrap();
+    let common = folders.fold(first, |common, folder| {
+        let mut above = common.ancestors();
+        above.find(|above| folder.starts_with(above)).unwrap()
+    });
+    common.to_str().unwrap().to_owned()
 }
 
 #[test]
@@ -406,19 +351,20 @@ fn modules_stand_in_the_order_of_the_table() {
 fn a_library_is_named_only_where_the_table_says() {
     let mut wrong = Vec::new();
     let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
-    for source in sources() {
-        for path in &Paths::of(&source).named {
-            for (named, by) in NAMED_BY {
-                let under = path.strip_prefix(named);
-                if !under.is_some_and(|rest| rest.is_empty() || rest.starts_with("::")) {
-                    continue;
+    for Naming { from, defined, .. } in NAMINGS.iter() {
+        let Defined::Elsewhere(path) = defined else {
+            continue;
+        };
+        for (named, by) in NAMED_BY {
+            let under = path.strip_prefix(named);
+            if !under.is_some_and(|rest| rest.is_empty() || rest.starts_with("::")) {
+                continue;
+            }
+            match by.iter().find(|by| **by == module(from)) {
+                Some(module) => {
+                    seen.insert((named, module));
                 }
-                match by.iter().find(|module| **module == source.module) {
-                    Some(module) => {
-                        seen.insert((named, module));
-                    }
-                    None => wrong.push(format!("{path} is named in {}", source.file.display())),
-                }
+                None => wrong.push(format!("{path} is named in {from}")),
             }
         }
     }
@@ -450,27 +396,36 @@ fn every_library_is_in_the_table() {
     assert_eq!(libraries, table);
 }
 
+/// Figures of readings and of state alike: what lists them, what words them, and the state itself.
+const OF_BOTH_STRATA: [&str; 4] = [
+    "figure/catalogue.rs",
+    "figure/describe.rs",
+    "figure/mod.rs",
+    "figure/standing/",
+];
+
 /// Readings come first, then state: no figure of readings sees how a machine stands.
 #[test]
 fn figures_of_readings_do_not_see_state() {
-    for source in sources() {
-        if source.module != "figure" {
+    for (file, text) in &sources() {
+        let of_both = OF_BOTH_STRATA.iter().any(|known| file.starts_with(known));
+        if of_both || !file.starts_with("figure/") {
             continue;
         }
-        let file = &source.file;
-        let text = fs::read_to_string(file).unwrap();
-        let name = file.file_name().unwrap().to_str().unwrap();
-        let of_both = ["mod.rs", "catalogue.rs", "describe.rs"].contains(&name);
-        let of_both = of_both || source.within.get(1).is_some_and(|part| part == "standing");
-        let of_state = text.contains("Compute::State(");
-        let sees_state = Paths::of(&source)
-            .of_ours()
-            .any(|path| path.starts_with("history::") || path.contains("standing"));
-        assert!(!sees_state || of_state || of_both, "{}", file.display());
+        let of_state = text.contains("StateStratum");
+        let is_state = |defined: &Defined| match defined {
+            Defined::In(used) => {
+                used.starts_with("history/") || used.starts_with("figure/standing/")
+            }
+            Defined::Elsewhere(_) => false,
+        };
+        let sees_state = NAMINGS
+            .iter()
+            .any(|naming| naming.from == *file && is_state(&naming.defined));
+        assert!(!sees_state || of_state, "{file}");
         assert!(
-            !(of_state && text.contains("Compute::Readings(")) || of_both,
-            "{} has figures of both strata",
-            file.display(),
+            !(of_state && text.contains("ReadingsStratum")),
+            "{file} has figures of both strata",
         );
     }
 }

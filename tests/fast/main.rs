@@ -37,3 +37,4 @@ mod spans;
 mod statistics;
 mod text;
 mod wear;
+mod workings;

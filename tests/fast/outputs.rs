@@ -7,11 +7,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use swathlint::diagnostic::{Diagnostic, Held, Label, Severity};
 use swathlint::render::{
-    Look, figure_csv, figure_jsonl, figure_table, jsonl, plain, rule_list, rule_page, terminal,
+    FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, Look, figure_text, jsonl, plain,
+    rule_list, rule_page, terminal,
 };
 use swathlint::report::{
-    Contribution, Counts, Failure, FigureRow, FigureTable, LimitDescription, Report, RowPlace,
-    RuleDescription,
+    Contribution, Counts, Failure, FigureRow, FigureTable, FigureTotals, LimitDescription, Report,
+    RowPlace, RuleDescription,
 };
 use swathlint::source::{FileId, Place, SourceFile, Sources, Span};
 use unicode_width::UnicodeWidthStr;
@@ -72,15 +73,13 @@ impl Tree {
         Self {
             report: Report {
                 today: date(2026, 6, 1),
-                findings: Vec::new(),
                 sources,
                 paths: files.iter().map(|(path, _)| (*path).to_owned()).collect(),
                 counts: Counts {
                     records: files.len(),
                     ..Counts::default()
                 },
-                failures: Vec::new(),
-                compared: None,
+                ..Report::default()
             },
         }
     }
@@ -164,7 +163,7 @@ fn heron() -> Report {
         "put right by this",
     ))
     .worked_out("35.1 gal / 34.2 gal - 1 = 2.6 %");
-    tree.report.findings = vec![worn, rated, meter];
+    tree.report.findings = vec![worn.into(), rated.into(), meter.into()];
     tree.report.counts = Counts {
         records: 240,
         unreadable: 1,
@@ -339,6 +338,7 @@ fn on_places(text: &str, places: &[(usize, usize)]) -> Report {
                 "a fault",
                 Label::new(place, "here"),
             )
+            .into()
         })
         .collect();
     tree.report
@@ -475,7 +475,7 @@ fn places_that_overlap_or_lie_apart_are_all_marked() {
         .also(label(7, 8, "two"))
         .also(label(13, 14, "three"))
         .also(label(24, 25, "four"));
-    tree.report.findings = vec![finding];
+    tree.report.findings = vec![finding.into()];
     insta::assert_snapshot!(terminal(&tree.report, &PLAIN_LOOK));
 }
 
@@ -488,7 +488,7 @@ fn a_long_label_is_wrapped_or_told_above() {
     let label = |from: usize, to: usize| Label::new(tree.bytes("machines/a.yaml", from, to), words);
     let finding = Diagnostic::new("rule", Severity::Note, "a fault", label(start, start + 4))
         .also(label(21, 25));
-    tree.report.findings = vec![finding];
+    tree.report.findings = vec![finding.into()];
     insta::assert_snapshot!(terminal(&tree.report, &PLAIN_LOOK));
 }
 
@@ -498,7 +498,11 @@ fn the_same_again_is_told_in_one_line_each() {
         "a: 1\nb: 2\nc: 3\nd: 4\ne: 5\n",
         &[(3, 4), (8, 9), (13, 14), (18, 19), (23, 24)],
     );
-    report.findings[4] = report.findings[4].clone().holding(vec![held(), held()]);
+    report.findings[4] = report.findings[4]
+        .words
+        .clone()
+        .holding(vec![held(), held()])
+        .into();
     insta::assert_snapshot!(terminal(&report, &PLAIN_LOOK));
 }
 
@@ -580,7 +584,7 @@ fn hostile_report(hostile: &str) -> Report {
         .worked_out(hostile)
         .help(hostile)
         .of_machine(hostile);
-    tree.report.findings = vec![finding; 5];
+    tree.report.findings = vec![finding.into(); 5];
     tree.report.failures = vec![Failure {
         path: hostile.to_owned(),
         reason: hostile.to_owned(),
@@ -615,21 +619,31 @@ fn assert_all_harmless(hostile: &str, width: usize) {
         ("rules in color", rule_list(&rules, &colored)),
         ("rule", rule_page(&rules[0], &look)),
         ("rule in color", rule_page(&rules[0], &colored)),
-        ("figures", figure_table(&table, &look)),
-        ("figures in color", figure_table(&table, &colored)),
-        ("figures as jsonl", figure_jsonl(&table)),
+        (
+            "figures",
+            figure_text(&table, &mut FigureTableWriter::new(look)),
+        ),
+        (
+            "figures in color",
+            figure_text(&table, &mut FigureTableWriter::new(colored)),
+        ),
+        (
+            "figures as jsonl",
+            figure_text(&table, &mut FigureJsonlWriter),
+        ),
     ] {
         assert_harmless(what, &text, "\n");
     }
-    assert_harmless("figures as csv", &figure_csv(&table), "\r\n");
+    let csv = figure_text(&table, &mut FigureCsvWriter);
+    assert_harmless("figures as csv", &csv, "\r\n");
     assert_eq!(
         json_lines(&report)[0]["message"],
         hostile,
         "JSON loses nothing"
     );
-    let figure: serde_json::Value = serde_json::from_str(&figure_jsonl(&table)).unwrap();
+    let figure: serde_json::Value =
+        serde_json::from_str(&figure_text(&table, &mut FigureJsonlWriter)).unwrap();
     assert_eq!(figure["machine"], hostile, "JSON loses nothing");
-    let csv = figure_csv(&table);
     let rows: Vec<csv::StringRecord> = csv::Reader::from_reader(csv.as_bytes())
         .records()
         .map(Result::unwrap)
@@ -671,9 +685,9 @@ fn hostile_table(hostile: &str) -> FigureTable {
             unit: words(),
             place: place(),
             contributions: vec![contribution],
+            working: Some(words()),
         }],
-        unreadable: 0,
-        failures: Vec::new(),
+        totals: FigureTotals::default(),
     }
 }
 
@@ -713,7 +727,7 @@ proptest! {
         });
         let first = labels.next().unwrap();
         let finding = labels.fold(Diagnostic::new("rule", Severity::Note, "a fault", first), Diagnostic::also);
-        tree.report.findings = vec![finding];
+        tree.report.findings = vec![finding.into()];
         let look = Look { color: false, width };
         let drawn = terminal(&tree.report, &look);
         let colored = terminal(&tree.report, &Look { color: true, width });

@@ -413,7 +413,7 @@ fn replaced(files: &mut Files, (file, from, to): (&str, &str, &str)) {
 #[test]
 fn nothing_is_told_of_the_clean_records() {
     let report = checked(&clean(), "2026-06-01");
-    assert_eq!(report.findings, []);
+    assert!(report.findings.is_empty(), "{:?}", report.findings);
     assert_eq!(report.counts.ignored, 0);
     assert_eq!(report.counts.records, clean().len());
 }
@@ -436,7 +436,7 @@ fn every_slip_is_told_once_and_on_its_characters() {
         });
         let is_told = told.len() == 1 && told[0].ends_with(&format!(" {}", slip.found));
         if !is_told || under != Some((slip.file, slip.under)) {
-            let messages: Vec<&str> = report.findings.iter().map(Diagnostic::message).collect();
+            let messages: Vec<&str> = report.findings.iter().map(|told| told.message()).collect();
             wrong.push(format!(
                 "{}: {told:?} under {under:?}: {messages:#?}",
                 slip.what

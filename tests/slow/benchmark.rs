@@ -35,10 +35,7 @@ fn checked(files: &BTreeMap<String, String>) -> Report {
         paths: files.keys().cloned().collect(),
         ignored: 0,
     };
-    let settings = Settings {
-        today: TODAY,
-        selected: Vec::new(),
-    };
+    let settings = Settings::on(TODAY);
     let read = |path: &str| Ok(files[path].clone().into_bytes());
     check(&listing, &read, &settings)
 }
@@ -46,7 +43,7 @@ fn checked(files: &BTreeMap<String, String>) -> Report {
 /// One line a finding, with the record it stands in.
 fn told(report: &Report, files: &BTreeMap<String, String>) -> Vec<String> {
     let findings = report.findings.iter();
-    let line = |finding: &swathlint::diagnostic::Diagnostic| {
+    let line = |finding: &swathlint::report::Told| {
         let path = report.path(finding.primary().place.file);
         let (rule, message) = (finding.rule(), finding.message());
         format!("{path}: {message} [{rule}]\n{}", files[path])

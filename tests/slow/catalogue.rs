@@ -5,7 +5,6 @@
 use crate::cases::{Case, cases};
 use crate::fixture::{self, found};
 use swathlint::Report;
-use swathlint::diagnostic::Diagnostic;
 use swathlint::figure::ShownAs;
 use swathlint::figure::catalogue::FIGURES;
 use swathlint::rule::{Bound, Decision, Rule, RuleSet, load};
@@ -127,7 +126,7 @@ fn is_told_otherwise(report: &Report, case: &str, id: &str) -> bool {
     let committed = fixture::folder().join(id).join("fails.txt");
     let committed = words(&std::fs::read_to_string(committed).unwrap());
     let own = report.findings.iter().filter(|one| one.rule() == id);
-    let mut helps = own.filter_map(Diagnostic::help_text);
+    let mut helps = own.filter_map(|one| one.help_text());
     helps.any(|help| !committed.contains(&words(help)))
 }
 

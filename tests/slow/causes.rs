@@ -6,8 +6,8 @@ use crate::cases::cases;
 use crate::fixture::{self, Files, checked, found};
 use std::collections::BTreeMap;
 use swathlint::Report;
-use swathlint::check::WEAK_TEST;
-use swathlint::diagnostic::Diagnostic;
+use swathlint::finding::WEAK_TEST;
+use swathlint::report::Told;
 use swathlint::rule::{RuleSet, is_guard};
 
 /// How often each rule found something.
@@ -59,7 +59,7 @@ fn with(files: &Files, more: &Files) -> Files {
 }
 
 /// The findings of rules: the note that gathers what weakens a test leaves out what is explained.
-fn of_rules(report: &Report) -> impl Iterator<Item = &Diagnostic> {
+fn of_rules(report: &Report) -> impl Iterator<Item = &Told> {
     report
         .findings
         .iter()
@@ -77,7 +77,7 @@ fn standing(report: &Report) -> Tally {
 /// What stands and what is held back together.
 fn standing_and_held(report: &Report) -> Tally {
     let mut tally = standing(report);
-    for held in report.findings.iter().flat_map(Diagnostic::held) {
+    for held in report.findings.iter().flat_map(|told| told.held()) {
         *tally.entry(held.rule.clone()).or_default() += 1;
     }
     tally
@@ -155,7 +155,7 @@ fn what_a_mended_cause_held_passes_or_stands_alone() {
             .findings
             .iter()
             .filter(|finding| !finding.held().is_empty())
-            .map(Diagnostic::rule)
+            .map(|told| told.rule())
             .collect();
         let lines = mended_lines(&case.name);
         if lines.is_empty() {

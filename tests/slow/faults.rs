@@ -3,7 +3,7 @@
 use crate::fixture::{self, Files, checked, found};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use swathlint::check::WEAK_TEST;
+use swathlint::finding::WEAK_TEST;
 use swathlint::outcome::Grade;
 use swathlint::rule::RuleSet;
 
@@ -682,11 +682,7 @@ fn every_slip_is_told_once_and_on_its_characters() {
                 .to_owned()
         });
         if sorted != slip.found || under != slip.under {
-            let messages: Vec<&str> = report
-                .findings
-                .iter()
-                .map(swathlint::diagnostic::Diagnostic::message)
-                .collect();
+            let messages: Vec<&str> = report.findings.iter().map(|told| told.message()).collect();
             wrong.push(format!(
                 "{}: {sorted:?} under `{under}`: {messages:#?}",
                 slip.what

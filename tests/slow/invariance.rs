@@ -47,7 +47,7 @@ fn told(report: &Report) -> Vec<String> {
         .collect()
 }
 
-fn without_place(finding: &swathlint::diagnostic::Diagnostic) -> String {
+fn without_place(finding: &swathlint::report::Told) -> String {
     format!(
         "{:?} {} {} ({:?}; {:?}; holds {})",
         finding.severity(),
@@ -77,8 +77,9 @@ fn figures_without_places(repository: &Repository) -> Vec<String> {
                 unit,
                 place: _,
                 contributions: _,
+                working,
             } = row;
-            format!("{machine} {date:?} {setup:?} {figure} {stage:?} {part} {value:?} {expanded:?} {unit}")
+            format!("{machine} {date:?} {setup:?} {figure} {stage:?} {part} {value:?} {expanded:?} {unit} {working:?}")
         })
         .collect();
     rows.sort();
@@ -172,10 +173,7 @@ fn the_order_of_files_does_not_matter() {
                 ignored: 0,
             };
             let read = |path: &str| Ok(fleet.files[path].clone().into_bytes());
-            let settings = Settings {
-                today: TODAY,
-                selected: Vec::new(),
-            };
+            let settings = Settings::on(TODAY);
             assert_eq!(told(&swathlint::check(&listing, &read, &settings)), before);
         }
     }

@@ -26,10 +26,7 @@ fn listed(files: &BTreeMap<String, String>, today: Date, within: Period) -> DueL
         let text = files.get(path).ok_or("it is not there")?;
         Ok(text.clone().into_bytes())
     };
-    let settings = Settings {
-        today,
-        selected: Vec::new(),
-    };
+    let settings = Settings::on(today);
     due(&listing, &read, &settings, within)
 }
 

@@ -8,11 +8,13 @@ pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
-use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
+use super::rate::calibrated_rate::CalibratedRate;
 use super::sprayed_while::KeptEpisodes;
+use super::view::Stratum;
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
+use crate::fact::Fact;
 use crate::fleet::History;
 use crate::history::{FailingTests, HourMeter, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
@@ -26,6 +28,14 @@ use crate::wear::WearForecast;
 use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
+
+/// Figures of state.
+#[derive(Debug)]
+pub enum StateStratum {}
+
+impl Stratum for StateStratum {
+    type View<'v> = Standing<'v>;
+}
 
 /// How a machine stands on a day.
 #[derive(Debug)]
@@ -221,6 +231,27 @@ impl<'a> Standing<'a> {
         Key {
             record: Some(record.file),
             ..Key::of_machine(self.subject.index)
+        }
+    }
+
+    /// Where the machine's own file names it.
+    pub fn sheet(&self) -> Place {
+        let machine = self.subject.machine;
+        let id = machine.id.as_ref();
+        Place {
+            file: machine.file,
+            span: id.map_or(machine.span, |id| id.span),
+        }
+    }
+
+    /// A step with its setup, where the machine has several: `catch test (greens)`.
+    pub fn step_named(&self, state: &StepState) -> Fact {
+        let setups = &self.subject.machine.setups;
+        let setup = state.setup.and_then(|index| setups.get(usize::from(index)));
+        let setup = setup.filter(|_| setups.len() > 1);
+        Fact::Step {
+            step: state.step,
+            setup: setup.map(|setup| setup.name.value.clone()),
         }
     }
 

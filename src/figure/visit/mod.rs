@@ -14,7 +14,9 @@ pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 
 use super::primitive::{PrimitiveId, Primitives, What};
+use super::view::Stratum;
 use crate::diagnostic::Diagnostic;
+use crate::fact::Fact;
 use crate::fleet::{Event, Layout, Moment, no_such_setup};
 use crate::history::{FailingTests, Timeline, Until};
 use crate::outcome::{Key, Part, Stage, Step};
@@ -23,9 +25,10 @@ use crate::quantity::dimension::Dimension;
 use crate::record::machine::{Machine, Setup};
 use crate::record::{Calibration, Fleet};
 use crate::source::{FileId, Place, Placed, Span, Spanned};
-use crate::words;
+use crate::working::Expression;
 use instrument::Bench;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// The machine a figure is about, with what the group declared.
 #[derive(Debug)]
@@ -40,6 +43,14 @@ pub struct Subject<'a> {
     pub index: u32,
     /// Its nozzles; none where the sheet does not tell.
     pub layout: Option<Layout>,
+}
+
+/// Figures from readings.
+#[derive(Debug)]
+pub enum ReadingsStratum {}
+
+impl Stratum for ReadingsStratum {
+    type View<'v> = Visit<'v>;
 }
 
 /// The readings of one visit.
@@ -87,7 +98,7 @@ pub struct Records<'a> {
     /// The visit's.
     pub calibration: &'a Calibration,
     /// The machine's visits before it, earliest first.
-    pub earlier: &'a [Calibration],
+    pub earlier: &'a [Arc<Calibration>],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
 }
@@ -124,7 +135,7 @@ impl<'a> Records<'a> {
             .map(|setup| setup.value.as_str());
         let last = self.timeline.last_caught(setup, self.earlier.len());
         match last.and_then(|place| self.earlier.get(place)) {
-            Some(visit) => self.readable_since(visit).map(|()| Some(visit)),
+            Some(visit) => self.readable_since(visit).map(|()| Some(&**visit)),
             None => Ok(None),
         }
     }
@@ -218,12 +229,25 @@ impl<T> Stages<T> {
 pub struct Shut {
     /// Its place in the list, from 0.
     pub index: u16,
-    /// The sections, in words.
-    pub sections: String,
+    /// The sections, by name.
+    pub sections: Vec<String>,
     /// The reading with all sections on.
     pub all_on: Option<Shown>,
     /// The readings with these sections shut.
     pub readings: Stages<Shown>,
+}
+
+impl Shut {
+    /// Its sections, as people say them.
+    pub fn named(&self) -> Fact {
+        let names = self.sections.iter();
+        let names = names.map(|name| Fact::Name(name.clone()));
+        let named = Fact::list_some(names);
+        match self.sections.len() {
+            1 => Fact::phrase("section {}", [named]),
+            _ => Fact::phrase("sections {}", [named]),
+        }
+    }
 }
 
 /// One number as written, with its primitive.
@@ -235,6 +259,13 @@ pub struct Shown {
     pub id: PrimitiveId,
     /// Where it stands.
     pub place: Place,
+}
+
+impl Shown {
+    /// Its value, shown as it is written.
+    pub fn as_written(&self) -> Expression {
+        Expression::number(self.quantity.si(), Fact::Written(self.quantity))
+    }
 }
 
 impl<'a> Visit<'a> {
@@ -301,10 +332,7 @@ impl<'a> Visit<'a> {
             machine: self.subject.index,
             record: Some(self.calibration.file),
             step: Some(step),
-            setup: match step {
-                Step::Catch | Step::Balance => self.setup.map(|(index, _)| index),
-                Step::Flow | Step::Speed => None,
-            },
+            setup: step.setup(self.setup.map(|(index, _)| index)),
             stage,
             part,
         }
@@ -398,20 +426,15 @@ fn shut_readings(
     (0_u16..)
         .zip(&balance.shut)
         .map(|(index, shut)| {
-            let names = shut.sections.iter();
-            let names: Vec<_> = names
-                .map(|section| words::phrases::name(&section.value))
-                .collect();
-            let noun = if names.len() == 1 {
-                "section"
-            } else {
-                "sections"
-            };
             let found = shut.as_found.as_ref().map(|shown| bench.shown(shown));
             let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
             Shut {
                 index,
-                sections: format!("{noun} {}", words::phrases::list_some(&names, "and")),
+                sections: shut
+                    .sections
+                    .iter()
+                    .map(|name| name.value.clone())
+                    .collect(),
                 all_on,
                 readings: match left {
                     Some(_) => Stages { found, left },

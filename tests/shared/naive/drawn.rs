@@ -51,7 +51,7 @@ pub(crate) fn day() -> impl Strategy<Value = Date> {
 }
 
 fn step() -> impl Strategy<Value = Option<Step>> {
-    prop::option::weighted(0.7, select(Step::ALL.to_vec()))
+    prop::option::weighted(0.7, select(Step::all().collect::<Vec<_>>()))
 }
 
 fn setting() -> impl Strategy<Value = Setting> {
@@ -114,7 +114,7 @@ struct DrawnWaiver {
 
 fn waiver() -> impl Strategy<Value = DrawnWaiver> {
     (
-        prop::option::weighted(0.9, select(Step::ALL.to_vec())),
+        prop::option::weighted(0.9, select(Step::all().collect::<Vec<_>>())),
         any::<prop::sample::Index>(),
         prop::option::of(any::<prop::sample::Index>()),
         day(),

@@ -1,20 +1,17 @@
-//! Every figure of a repository with what it stands on, through the library's own steps.
+//! Every figure of a repository with what it stands on, as the assessment of each machine computes it.
 
 use super::Repository;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 use std::rc::Rc;
-use swathlint::figure::visit::Records;
-use swathlint::figure::{
-    Entry, Facts, Measure, Member, Primitives, ReadingsStratum, Standing, StateStratum, Stratum,
-    Subject, View, Visit, calibrated_rate, catalogue,
-};
-use swathlint::fleet::{self, Event, History, Layout, Moment};
-use swathlint::history::{FailingTests, Timeline};
+use swathlint::assess::{Asked, Context, Landed, assess_and_look};
+use swathlint::figure::{AnyView, Entry, Measure, Primitives, catalogue};
 use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
-use swathlint::record::{self, Application, Calibration, Fleet, Machine, Service};
-use swathlint::source::{FileId, Place, Spanned};
+use swathlint::record::{self, Fleet};
+use swathlint::source::{FileId, Place};
+use swathlint::tree::{Reader, Store, Tree};
+use swathlint::wording::facts::fact;
+use swathlint::working::Working;
 use swathlint::yaml;
 
 /// One member of a figure's family, with all that a test may want to know of it.
@@ -46,6 +43,8 @@ pub(crate) struct Computed {
     pub(crate) against: Option<Place>,
     /// The sources of error of its visit.
     pub(crate) primitives: Rc<Primitives>,
+    /// How it was worked out.
+    pub(crate) working: Option<Working>,
     /// The texts of its own that messages may hold.
     pub(crate) slots: Vec<(&'static str, Option<String>)>,
 }
@@ -88,46 +87,15 @@ impl Repository {
     }
 
     fn computed_as(&self, today: Date, wanted: Wanted<'_>) -> Vec<Computed> {
-        let fleet = self.fleet();
+        let read = |path: &str| Ok(self.files[path].clone().into_bytes());
+        let listing = self.listing();
+        let tree = Tree::of(&listing);
+        let reader = Reader::new(Store::Passing(&read), &tree);
+        let context = Context::read(&reader, today, Landed::new());
         let mut all = Vec::new();
-        for (index, history) in (0_u32..).zip(self.histories()) {
-            let subject = |machine| Subject {
-                fleet: fleet.as_ref(),
-                machine,
-                id: &history.id,
-                index,
-                layout: Layout::of(&machine.boom),
-            };
-            let timeline = Timeline::new(&history);
-            let mut rates = Vec::new();
-            for (at, calibration) in history.calibrations.iter().enumerate() {
-                let day = calibration.date.unwrap().value;
-                let moment = Moment::new(day, calibration.hours.as_ref(), Event::Visit);
-                let records = Records {
-                    calibration,
-                    earlier: &history.calibrations[..at],
-                    timeline: &timeline,
-                };
-                let of = subject(history.machine_at(&moment).unwrap());
-                let visit = Visit::new(of, records, today, &mut Vec::new());
-                rates.extend(calibrated_rate(&visit));
-                let primitives = Rc::new(visit.primitives.clone());
-                members::<ReadingsStratum>(&visit, &primitives, wanted, &mut all);
-            }
-            // What a visit left failing and to what a set wears ask for the limits of rules.
-            let facts = Facts {
-                history: &history,
-                timeline: &timeline,
-                failing: &FailingTests::default(),
-                rates: &rates,
-                worn: &[],
-                landed: &[],
-                stem: &|file| self.stem(file),
-            };
-            let of = subject(history.machine_on(today).unwrap());
-            let standing = Standing::new(of, today, &facts);
-            let primitives = Rc::new(standing.primitives.clone());
-            members::<StateStratum>(&standing, &primitives, wanted, &mut all);
+        for machine in &tree.machines {
+            let mut look = |view: AnyView<'_>| members(view, wanted, &mut all);
+            assess_and_look(&context, &reader, machine, Asked::default(), &mut look);
         }
         all
     }
@@ -148,153 +116,51 @@ impl Repository {
             .zip(&self.files)
             .map(|(index, (path, text))| (FileId(index), path.as_str(), text.as_str()))
     }
-
-    fn stem(&self, wanted: FileId) -> &str {
-        let (_, path, _) = self.numbered().find(|(file, ..)| *file == wanted).unwrap();
-        let name = path.rsplit('/').next().unwrap();
-        name.trim_end_matches(".yaml")
-    }
-
-    /// The machines in the order of their names, each with its records, earliest first.
-    fn histories(&self) -> Vec<History> {
-        let mut by_machine: BTreeMap<&str, OfMachine> = BTreeMap::new();
-        for (file, path, text) in self.numbered() {
-            let parsed = yaml::parse(file, text);
-            let parts: Vec<&str> = path.split('/').collect();
-            let Some(root) = parsed.tree.root() else {
-                continue; // A text that is no YAML is no record; what is left is computed.
-            };
-            match parts.as_slice() {
-                ["machines", name] => {
-                    let id = name.trim_end_matches(".yaml");
-                    let sheet = record::lower_machine(file, root).record;
-                    by_machine.entry(id).or_default().sheets.push(sheet);
-                }
-                ["calibrations", id, _] => {
-                    let visit = record::lower_calibration(file, root).record;
-                    by_machine.entry(id).or_default().visits.push(visit);
-                }
-                ["service", id, _] => {
-                    let service = record::lower_service(file, root).record;
-                    by_machine.entry(id).or_default().services.push(service);
-                }
-                ["applications", id, _] => {
-                    let application = record::lower_application(file, root).record;
-                    let of_machine = by_machine.entry(id).or_default();
-                    of_machine.applications.push(application);
-                }
-                _ => {}
-            }
-        }
-        let machines = by_machine.into_iter().zip(0_u32..);
-        let histories = machines.map(|((id, of_machine), index)| of_machine.history(id, index));
-        histories.collect()
-    }
 }
 
-/// The records of one machine, in the order of their paths.
-#[derive(Default)]
-struct OfMachine {
-    sheets: Vec<Machine>,
-    visits: Vec<Calibration>,
-    services: Vec<Service>,
-    applications: Vec<Application>,
-}
-
-impl OfMachine {
-    fn history(self, id: &str, index: u32) -> History {
-        let services = by_day(self.services, |service| service.date);
-        let sheet = self.sheets.into_iter().next_back();
-        History {
-            id: id.to_owned(),
-            index,
-            versions: sheet
-                .map(|sheet| fleet::versions(sheet, &services, &mut Vec::new()))
-                .unwrap_or_default(),
-            calibrations: by_day(self.visits, |visit| visit.date),
-            services,
-            applications: by_day(self.applications, |application| application.date),
-            unreadable: Vec::new(),
-        }
-    }
-}
-
-/// The records that have a date, earliest first; those of one day in the order of their paths.
-fn by_day<T>(mut records: Vec<T>, date: fn(&T) -> Option<Spanned<Date>>) -> Vec<T> {
-    records.retain(|record| date(record).is_some());
-    records.sort_by_key(|record| date(record).map(|date| date.value));
-    records
-}
-
-fn members<S: Stratum>(
-    view: &S::View<'_>,
-    primitives: &Rc<Primitives>,
-    wanted: Wanted<'_>,
-    all: &mut Vec<Computed>,
-) {
+fn members(of: AnyView<'_>, wanted: Wanted<'_>, all: &mut Vec<Computed>) {
+    let view = of.view();
+    let primitives = Rc::new(view.primitives().clone());
     for entry in catalogue::FIGURES {
-        let Some(formula) = S::formula(&entry.compute) else {
-            continue; // The figure belongs to the other stratum.
+        let is_wanted = match wanted {
+            Wanted::Measured(wanted) => wanted(entry.id),
+            Wanted::All => true,
         };
-        let measured = match wanted {
-            Wanted::Measured(wanted) if !wanted(entry.id) => continue, // Not asked for.
-            Wanted::All | Wanted::Measured(_) => (formula.measure)(view),
+        let computed = is_wanted.then(|| entry.compute(of)).flatten();
+        let Some(computed) = computed else {
+            continue; // Not asked for, or of the other stratum.
         };
-        let others: Vec<(Option<f64>, Option<Exact>)> = match wanted {
-            Wanted::All => {
-                let alone = same_members(entry, &measured, (formula.value)(view));
-                let exact = same_members(entry, &measured, (formula.exact)(view));
-                let exact = exact.into_iter().map(|value| value?.value().cloned());
-                alone.into_iter().zip(exact).collect()
-            }
-            Wanted::Measured(_) => vec![(None, None); measured.len()],
-        };
-        for (member, (alone, exact)) in measured.into_iter().zip(others) {
-            let slots = formula.slots.iter();
+        for (at, member) in computed.members().iter().enumerate() {
+            let value = member.value.clone().map(|alone| {
+                let measure = computed.measure(at).expect("it has a value");
+                assert_eq!(measure.value().to_bits(), alone.to_bits(), "{}", entry.id);
+                measure.clone()
+            });
+            let (alone, exact) = match wanted {
+                Wanted::All => (member.value.clone().ok(), computed.exact(at)),
+                Wanted::Measured(_) => (None, None),
+            };
+            let slots = entry.slot_names().into_iter();
+            let course = view.subject().machine.course.as_ref();
             all.push(Computed {
                 entry,
                 machine: view.subject().id.to_owned(),
-                course: view
-                    .subject()
-                    .machine
-                    .course
-                    .as_ref()
-                    .map(|course| course.value.clone()),
+                course: course.map(|course| course.value.clone()),
                 setup: view.setup_name(&member.key).map(str::to_owned),
                 day: view.day(&member.key),
                 key: member.key,
                 slots: slots
-                    .map(|(name, wording)| (*name, wording(view, &member.key)))
+                    .map(|name| (name, computed.fact(at, name).map(|told| fact(&told))))
                     .collect(),
-                value: member.value,
+                working: computed.working(at),
+                value,
                 alone,
                 exact,
                 anchor: member.anchor,
                 subject: member.subject,
                 against: member.against,
-                primitives: Rc::clone(primitives),
+                primitives: Rc::clone(&primitives),
             });
         }
     }
-}
-
-/// The values of the same members in another arithmetic.
-fn same_members<N>(
-    entry: &Entry,
-    measured: &[Member<Measure>],
-    others: Vec<Member<N>>,
-) -> Vec<Option<N>> {
-    assert_eq!(measured.len(), others.len(), "{}", entry.id);
-    measured
-        .iter()
-        .zip(others)
-        .map(|(member, other)| {
-            assert_eq!(member.key, other.key, "{}", entry.id);
-            assert_eq!(member.subject, other.subject, "{}", entry.id);
-            assert_eq!(member.against, other.against, "{}", entry.id);
-            assert_eq!(member.case, other.case, "{}", entry.id);
-            assert_eq!(member.value.is_ok(), other.value.is_ok(), "{}", entry.id);
-            other.value.ok()
-        })
-        .collect()
 }

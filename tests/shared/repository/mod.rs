@@ -61,7 +61,11 @@ impl Repository {
     pub(crate) fn figures(&self, today: Date) -> Vec<FigureRow> {
         let read = |path: &str| Ok(self.files[path].clone().into_bytes());
         let table = swathlint::figures(&self.listing(), &read, &settings(today));
-        assert!(table.failures.is_empty(), "{:?}", table.failures);
+        assert!(
+            table.totals.failures.is_empty(),
+            "{:?}",
+            table.totals.failures
+        );
         table.rows
     }
 
@@ -80,8 +84,5 @@ impl Repository {
 }
 
 fn settings(today: Date) -> Settings {
-    Settings {
-        today,
-        selected: Vec::new(),
-    }
+    Settings::on(today)
 }

@@ -1,0 +1,119 @@
+//! What the catalog says of a figure: its name, its formula, what it exists for, how it is shown.
+
+use crate::outcome::Step;
+use crate::quantity::dimension::Dimension;
+
+/// The name of how far a boom is off its rated flow, whose limit is where a set of nozzles is replaced.
+pub const MEAN_OFF_RATED: &str = "mean-off-rated";
+/// The name of the age of a step in days, which the list of what is due is made from.
+pub const STEP_AGE: &str = "step-age";
+/// The name of its age in hours of use.
+pub const STEP_HOURS: &str = "step-hours";
+/// The name of its age in applications.
+pub const STEP_APPLICATIONS: &str = "step-applications";
+
+/// What the catalog says of a figure.
+#[derive(Debug, Clone, Copy)]
+pub struct About {
+    /// Its name.
+    pub id: &'static str,
+    /// What it is, in one line.
+    pub title: &'static str,
+    /// Its formula in the trade's symbols.
+    pub formula: &'static str,
+    /// Where the formula stands.
+    pub source: &'static str,
+    /// How its value is shown.
+    pub shown_as: ShownAs,
+    /// What it exists for.
+    pub family: Family,
+    /// The step it belongs to; none where it is about the whole record.
+    pub step: Option<Step>,
+    /// Cases of its own, which messages and help may tell apart.
+    pub cases: &'static [&'static str],
+}
+
+impl About {
+    /// Whether it is the age of a step, whose limit is how long the step is good for.
+    pub fn is_age_of_step(&self) -> bool {
+        [STEP_AGE, STEP_HOURS, STEP_APPLICATIONS].contains(&self.id)
+    }
+
+    /// Whether it is there for people to read and no rule judges it.
+    pub fn is_informational(&self) -> bool {
+        self.shown_as == ShownAs::Measured
+    }
+}
+
+/// How a figure's value is shown, and what its limits may be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShownAs {
+    /// A ratio, in percent.
+    Percent,
+    /// A count of things.
+    Count,
+    /// Whole days; a limit may be in months.
+    Days,
+    /// Seconds.
+    Seconds,
+    /// Hours of use.
+    Hours,
+    /// A length.
+    Length,
+    /// In the unit its readings suggest; for people to read, no rule judges it.
+    Measured,
+}
+
+impl ShownAs {
+    /// The dimensions a limit may have.
+    pub fn dimensions(self) -> &'static [Dimension] {
+        match self {
+            Self::Percent => &[Dimension::RATIO],
+            Self::Count => &[Dimension::COUNT, Dimension::RATIO],
+            Self::Days => &[Dimension::TIME, Dimension::CALENDAR],
+            Self::Seconds | Self::Hours => &[Dimension::TIME],
+            Self::Length => &[Dimension::LENGTH],
+            Self::Measured => &[],
+        }
+    }
+}
+
+/// What a figure exists for, widest first: a rule runs once for each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Family {
+    /// Each machine.
+    Machine,
+    /// Each step of each setup.
+    Step,
+    /// Each setup.
+    Setup,
+    /// Each record.
+    Record,
+    /// Each visit.
+    Visit,
+    /// Each test, as found and as left.
+    Test,
+    /// Each reading with sections shut.
+    Shut,
+    /// Each section.
+    Section,
+    /// Each nozzle.
+    Nozzle,
+}
+
+impl Family {
+    /// In words that follow "for".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Machine => "each machine",
+            Self::Step => "each step of each setup",
+            Self::Setup => "each setup",
+            Self::Record => "each record",
+            Self::Visit => "each visit",
+            Self::Section => "each section",
+            Self::Test => "each test, as found and as left",
+            Self::Shut => "each reading with sections shut, as found and as left",
+            Self::Nozzle => "each nozzle, as found and as left",
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! Figures of the rate on the ground, and what a visit found it to be.
+
+pub(super) mod calibrated_rate;
+pub(super) mod of_visit;
+pub(super) mod true_rate_off;

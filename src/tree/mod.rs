@@ -1,0 +1,11 @@
+//! The files of a fleet: which are records, whose each is, which of two counts, and what stands in each by itself.
+
+pub mod files;
+pub mod listing;
+mod naming;
+pub mod reader;
+
+pub use files::{MachineFiles, Tree};
+pub use listing::{Listing, is_record, may_hold_records};
+pub use naming::findings as refused;
+pub use reader::{Failure, HeldFile, Read, ReadFile, Reader, Record, Store};
