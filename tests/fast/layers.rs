@@ -180,7 +180,6 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("clap_complete", &["cli"]),
     ("clap_mangen", &["cli"]),
     ("granit_parser", &["yaml"]),
-    ("indicatif", &["cli"]),
     (
         "jiff",
         &[
@@ -217,11 +216,10 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("serde", &["render"]),
     ("serde_json", &["schema", "render"]),
     ("strsim", &["quantity"]),
-    ("sha1_smol", &["cli"]),
+    ("sha1_smol", &["render", "cli"]),
     ("terminal_size", &["cli"]),
     ("thiserror", &["cli"]),
     ("unicode_width", &["render"]),
-    ("uuid", &["render"]),
     ("walkdir", &["cli"]),
     // The date of the check is an input: only cli reads the clock, files, environment and terminal.
     ("jiff::Timestamp", &["cli"]),
