@@ -1,7 +1,9 @@
 //! What a visit found the rate to be, for all that is sprayed after it.
 
-use super::number::Measure;
-use super::{Member, Visit, rate_by_catch_off, true_rate_off};
+use super::form::{AnyFigure, standard_uncertainty};
+use super::rate::rate_by_catch_off::RateByCatchOff;
+use super::true_rate_off;
+use super::visit::{ReadingsStratum, Visit};
 use crate::fleet::Moment;
 use crate::outcome::Stage;
 use crate::record::machine::Control;
@@ -41,30 +43,34 @@ pub fn calibrated_rate(visit: &Visit<'_>) -> Option<CalibratedRate> {
         .control
         .is_some_and(|control| control.value == Control::Flow);
     let calibration = visit.calibration;
-    let (members, setup): (Vec<Member<Measure>>, _) = if by_console {
+    let (off, setup) = if by_console {
         if calibration.meter_tests.is_empty() && calibration.speed_tests.is_empty() {
             return None;
         }
-        (true_rate_off::members(visit), None)
+        (as_left(&true_rate_off::FIGURE, visit), None)
     } else {
         if calibration.catch_tests.is_empty() {
             return None;
         }
         let setup = visit.setup.map(|(index, _)| index)?;
-        (rate_by_catch_off::members(visit), Some(setup))
+        (as_left(&RateByCatchOff, visit), Some(setup))
     };
-    let left = |member: &&Member<Measure>| member.key.stage == Some(Stage::AsLeft);
-    let off = members.iter().find(left).and_then(|member| {
-        let off = member.value.as_ref().ok()?;
-        Some(RateOff {
-            value: off.value(),
-            uncertainty: off.standard_uncertainty(&visit.primitives),
-            place: member.subject,
-        })
-    });
     Some(CalibratedRate {
         moment: visit.moment()?,
         setup,
         off,
+    })
+}
+
+/// A figure of the rate as left, where it has a value.
+fn as_left(figure: &'static dyn AnyFigure<ReadingsStratum>, visit: &Visit<'_>) -> Option<RateOff> {
+    let computed = figure.compute(visit);
+    let mut members = computed.members().iter();
+    let at = members.position(|member| member.key.stage == Some(Stage::AsLeft))?;
+    let member = &computed.members()[at];
+    Some(RateOff {
+        value: *member.value.as_ref().ok()?,
+        uncertainty: standard_uncertainty(&*computed, at, visit),
+        place: member.subject,
     })
 }

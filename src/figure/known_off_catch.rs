@@ -1,10 +1,10 @@
 //! How far a volume known otherwise is off what the catch says has passed.
 
 use super::about::{About, Family, ShownAs};
+use super::catch::flows::Flows;
 use super::describe::{in_unit, percent};
 use super::legacy::{Formula, Legacy};
 use super::meter_error::known_volume;
-use super::nozzle_flow::Flows;
 use super::number::{Measure, Number, Rational};
 use super::visit::ReadingsStratum;
 use super::visit::{Catch, Meter};
@@ -109,5 +109,5 @@ fn working(visit: &Visit<'_>, key: &Key) -> Option<String> {
 fn units(visit: &Visit<'_>, key: &Key) -> Option<(Option<Unit>, Option<Unit>)> {
     let known = visit.flow.at(key.stage?)?.known?.quantity.unit;
     let catch = visit.catch.at(Stage::AsLeft)?;
-    Some((Some(known), super::nozzle_flow::caught_in(catch)))
+    Some((Some(known), catch.caught_in()))
 }

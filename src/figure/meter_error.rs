@@ -2,9 +2,9 @@
 
 use super::about::{About, Family, ShownAs};
 use super::asked_for;
+use super::catch::flows::Flows;
 use super::describe::percent;
 use super::legacy::{Formula, Legacy};
-use super::nozzle_flow::Flows;
 use super::number::{Measure, Number, Rational};
 use super::visit::ReadingsStratum;
 use super::visit::{KnownVolume, Meter};

@@ -1,0 +1,5 @@
+//! Figures of the rate on the ground, and what a visit found it to be.
+
+pub(super) mod by_catch;
+pub(super) mod rate_by_catch;
+pub(super) mod rate_by_catch_off;
