@@ -27,17 +27,17 @@ static ABOUT: About = About {
 };
 
 /// A nozzle beside what it is rated to pass.
-type Compared<'v> = (OfNozzle<'v>, Rated<'v>);
+type RatedNozzle<'v> = (OfNozzle<'v>, Rated<'v>);
 
 impl Figure for NozzleOffRated {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Compared<'v>;
+    type Evidence<'v> = RatedNozzle<'v>;
 
     fn about(&self) -> &About {
         &ABOUT
     }
 
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Compared<'v>>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<RatedNozzle<'v>>> {
         let mut members = Vec::new();
         for (stage, catch) in visit.catch.each() {
             let rated = match Rated::of(visit, catch) {
@@ -61,18 +61,22 @@ impl Figure for NozzleOffRated {
         members
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, (of, rated): &Compared<'v>) -> Option<N> {
+    fn value<'v, N: Number>(
+        &self,
+        visit: &'v Visit<'v>,
+        (of, rated): &RatedNozzle<'v>,
+    ) -> Option<N> {
         let flows = Flows::<N>::of(visit, of.catch);
         Some(flows.of_nozzle(of.nozzle)?.off(&rated.flow(visit)))
     }
 
-    fn working<'v>(&self, visit: &'v Visit<'v>, (of, rated): &Compared<'v>) -> Option<Working> {
+    fn working<'v>(&self, visit: &'v Visit<'v>, (of, rated): &RatedNozzle<'v>) -> Option<Working> {
         let flows = Flows::<f64>::of(visit, of.catch);
         let own = of.catch.as_caught(*flows.of_nozzle(of.nozzle)?)?;
         Some(Working::deviation(own.off(rated.as_caught(visit)?)))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, (of, _): &Compared<'v>) -> Option<Fact> {
+    fn read<'v>(&self, _: &'v Visit<'v>, (of, _): &RatedNozzle<'v>) -> Option<Fact> {
         of.read()
     }
 

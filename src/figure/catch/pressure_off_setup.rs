@@ -23,18 +23,18 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-/// The pressure of a catch beside the one that is meant.
-pub(crate) struct Compared {
+/// The pressure of a catch, and the one that is meant.
+pub(crate) struct Pressures {
     read: Pressure,
     meant: Shown,
 }
 
 impl Figure for PressureOffSetup {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Compared;
+    type Evidence<'v> = Pressures;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("setup-pressure", |_, compared| {
-        Some(Fact::Written(compared.meant.quantity))
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("setup-pressure", |_, pressures| {
+        Some(Fact::Written(pressures.meant.quantity))
     })];
 
     fn about(&self) -> &About {
@@ -42,42 +42,38 @@ impl Figure for PressureOffSetup {
     }
 
     /// A catch or a setup without a pressure has no member: the rated figures tell what is missing.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Compared>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Pressures>> {
         let catches = visit.catch.each();
         catches
             .filter_map(|(stage, catch)| {
                 let (read, meant) = (catch.pressure?, visit.ground.pressure?);
                 let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-                let member = Member::new(key, Compared { read, meant }, read.place);
+                let member = Member::new(key, Pressures { read, meant }, read.place);
                 Some(member.against(meant.place))
             })
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, compared: &Compared) -> Option<N> {
-        let meant = N::input(&visit.primitives, compared.meant.id);
-        Some(compared.read.value::<N>(visit).off(&meant))
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, pressures: &Pressures) -> Option<N> {
+        let meant = N::input(&visit.primitives, pressures.meant.id);
+        Some(pressures.read.value::<N>(visit).off(&meant))
     }
 
-    fn working<'v>(
-        &self,
-        _: &'v Visit<'v>,
-        Compared { read, meant }: &Compared,
-    ) -> Option<Working> {
-        Some(Working::deviation(
-            read.as_written().off(meant.as_written()),
-        ))
+    fn working<'v>(&self, _: &'v Visit<'v>, pressures: &Pressures) -> Option<Working> {
+        let Pressures { read, meant } = pressures;
+        let off = read.as_written().off(meant.as_written());
+        Some(Working::deviation(off))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, compared: &Compared) -> Option<Fact> {
-        Some(Fact::Written(compared.read.quantity))
+    fn read<'v>(&self, _: &'v Visit<'v>, pressures: &Pressures) -> Option<Fact> {
+        Some(Fact::Written(pressures.read.quantity))
     }
 
     fn held_against(&self) -> &'static str {
         "meant to be"
     }
 
-    fn units<'v>(&self, _: &'v Visit<'v>, Compared { read, meant }: &Compared) -> Units {
+    fn units<'v>(&self, _: &'v Visit<'v>, Pressures { read, meant }: &Pressures) -> Units {
         (Some(read.quantity.unit), Some(meant.quantity.unit))
     }
 }
