@@ -1,9 +1,8 @@
 //! swathlint recomputes the calibration of boom sprayers from the raw readings in their records and
 //! says what does not hold.
 //!
-//! text -> spanned tree -> schema faults -> typed record -> figures -> outcomes of rules -> report ->
-//! rendered text. The modules stand in reading order; each knows only what stands before it, as
-//! `tests/layers.rs` holds.
+//! texts -> spanned trees, typed records -> assessment of each machine -> projections -> words -> rendered text. The modules
+//! stand in reading order; each knows only what stands before it, as the layers test holds.
 
 pub mod source;
 
@@ -21,7 +20,11 @@ pub mod schema;
 
 pub mod record;
 
+pub mod tree;
+
 pub mod fleet;
+
+pub mod procedure;
 
 pub mod outcome;
 
@@ -37,17 +40,26 @@ pub mod figure;
 
 pub mod rule;
 
-pub mod wording;
+pub mod finding;
 
 pub mod report;
 
-pub mod check;
+pub mod assess;
+
+pub mod wording;
+
+pub mod projection;
+
+pub mod workspace;
 
 pub mod render;
 
+#[cfg(feature = "cli")]
 pub mod cli;
 
-pub use check::{
-    Before, Listing, ReadFile, Settings, check, check_compared, describe_rules, due, figures,
+pub use projection::{
+    Before, Settings, check, check_compared, describe_rules, due, each_figure, figures,
 };
 pub use report::Report;
+pub use tree::{Listing, ReadFile};
+pub use workspace::Workspace;

@@ -2,45 +2,8 @@
 //!
 //! Compares nothing and words nothing: see `rule` and `check`.
 
+pub use crate::procedure::Step;
 use crate::source::{FileId, Place};
-
-/// A step of the calibration procedure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Step {
-    /// Catching every nozzle.
-    Catch,
-    /// The flow meter's factor.
-    Flow,
-    /// The speed sensor's factor.
-    Speed,
-    /// The balance of the section bypasses.
-    Balance,
-}
-
-impl Step {
-    /// Every step, in the order it is done.
-    pub const ALL: [Self; 4] = [Self::Catch, Self::Flow, Self::Speed, Self::Balance];
-
-    /// The word in rule files.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Catch => "catch",
-            Self::Flow => "flow",
-            Self::Speed => "speed",
-            Self::Balance => "balance",
-        }
-    }
-
-    /// What its test is called in messages.
-    pub const fn test(self) -> &'static str {
-        match self {
-            Self::Catch => "catch test",
-            Self::Flow => "meter test",
-            Self::Speed => "speed test",
-            Self::Balance => "section balance",
-        }
-    }
-}
 
 /// Before or after what was put right in a visit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -229,6 +192,20 @@ pub struct Unavailable {
     pub place: Option<Place>,
 }
 
+impl Verdict {
+    /// Whether it says that a limit is broken, proven or not; what only weakens a test breaks none.
+    pub fn is_over(&self) -> bool {
+        match self {
+            Self::Fail(grade) => *grade != Grade::Weakens,
+            Self::Undecided(_, Side::Over) => true,
+            Self::Pass
+            | Self::Undecided(_, Side::Within)
+            | Self::NotApplicable
+            | Self::Unavailable(_) => false,
+        }
+    }
+}
+
 impl Unavailable {
     /// Nothing can be said of why.
     pub fn not_computed() -> Self {
@@ -237,25 +214,6 @@ impl Unavailable {
             place: None,
         }
     }
-}
-
-/// The verdict of one rule on one member, with what it stands on.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// The rule, by its place in the rule set.
-    pub rule: usize,
-    /// Where it holds.
-    pub key: Key,
-    /// The verdict.
-    pub verdict: Verdict,
-    /// The value found, in SI units or as a ratio; none where the figure is unavailable.
-    pub found: Option<f64>,
-    /// Its expanded uncertainty.
-    pub expanded: f64,
-    /// What was read.
-    pub subject: Place,
-    /// What it is held against.
-    pub against: Option<Place>,
 }
 
 #[cfg(test)]

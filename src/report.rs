@@ -3,17 +3,26 @@
 //! Knows no rule file and no figure's code; nothing in it decides anything.
 
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::source::{FileId, Sources};
+use crate::finding::{Judged, NotComputed, WeakTest};
+use crate::source::{FileId, Place, Sources};
+pub use crate::tree::Failure;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Deref;
 
 /// All that one run found, in canonical order: path, place, rule, message.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Report {
     /// The day the check was made for.
     pub today: Date,
     /// Findings to report, in canonical order.
-    pub findings: Vec<Diagnostic>,
+    pub findings: Vec<Told>,
+    /// Findings that a waiver lets pass, in the order of their places.
+    pub waived: Vec<ToldWaived>,
+    /// Figures that rules asked for and that cannot be computed, where they are listed, in the order of their places.
+    pub not_computed: Vec<NotComputed>,
+    /// Records that nothing can be made of, in the order of their paths.
+    pub not_read: Vec<Place>,
     /// The texts that labels point into.
     pub sources: Sources,
     /// Path of every file of the tree relative to the records' root, by [`FileId`].
@@ -95,13 +104,62 @@ impl Counts {
     }
 }
 
-/// A file that could not be read.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Failure {
-    /// The path, relative to the records' root.
-    pub path: String,
-    /// Why, as a fragment that can follow "could not read".
-    pub reason: String,
+/// A finding in words, with what the words were put to.
+#[derive(Debug, Clone)]
+pub struct Told {
+    /// The words.
+    pub words: Diagnostic,
+    /// What it is as data; none for a fault of a text, which is nothing but its words and places.
+    pub data: Option<Data>,
+}
+
+/// A finding as data.
+#[derive(Debug, Clone)]
+pub enum Data {
+    /// A rule that does not hold.
+    Judged(Box<Judged>),
+    /// What makes a test prove less than it could.
+    Weak(Box<WeakTest>),
+}
+
+/// A finding that a waiver lets pass.
+#[derive(Debug, Clone)]
+pub struct ToldWaived {
+    /// The finding.
+    pub told: Told,
+    /// The waiver: where it stands.
+    pub waiver: Place,
+    /// Its last day.
+    pub until: Option<Date>,
+}
+
+impl From<Diagnostic> for Told {
+    fn from(words: Diagnostic) -> Self {
+        Self::fault(words)
+    }
+}
+
+impl Deref for Told {
+    type Target = Diagnostic;
+
+    fn deref(&self) -> &Diagnostic {
+        &self.words
+    }
+}
+
+impl Told {
+    /// A fault of a text, in the words of who found it.
+    pub const fn fault(words: Diagnostic) -> Self {
+        Self { words, data: None }
+    }
+
+    /// What a rule made of a figure, where that is what was found.
+    pub fn judged(&self) -> Option<&Judged> {
+        match &self.data {
+            Some(Data::Judged(judged)) => Some(judged),
+            Some(Data::Weak(_)) | None => None,
+        }
+    }
 }
 
 impl Report {
@@ -128,8 +186,8 @@ impl Report {
     }
 
     /// The findings, worst first and within that in canonical order.
-    pub fn by_severity(&self) -> Vec<&Diagnostic> {
-        let mut findings: Vec<&Diagnostic> = self.findings.iter().collect();
+    pub fn by_severity(&self) -> Vec<&Told> {
+        let mut findings: Vec<&Told> = self.findings.iter().collect();
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity()));
         findings
     }
@@ -190,14 +248,21 @@ pub struct LimitDescription {
     pub set_by: String,
 }
 
-/// Every figure of a tree, in the order of files and of the procedure.
+/// Every figure of a tree, in the order of machines, files and the procedure.
 #[derive(Debug)]
 pub struct FigureTable {
     /// One row a member of a figure's family.
     pub rows: Vec<FigureRow>,
+    /// What was read for them.
+    pub totals: FigureTotals,
+}
+
+/// What was read for the figures of a fleet.
+#[derive(Debug, Default)]
+pub struct FigureTotals {
     /// Files that could not be read; any makes the exit code 2.
     pub failures: Vec<Failure>,
-    /// How many findings a check has on the records: their figures may be missing.
+    /// Records that nothing can be made of: their figures are missing.
     pub unreadable: usize,
 }
 
@@ -226,6 +291,8 @@ pub struct FigureRow {
     pub place: RowPlace,
     /// What contributes most to its uncertainty, largest first.
     pub contributions: Vec<Contribution>,
+    /// How it was worked out, in one line with the numbers in.
+    pub working: Option<String>,
 }
 
 /// A place as other programs want it.

@@ -10,7 +10,7 @@
 //! it mostly says that the trend has passed 10 %. The interval tells of the scatter alone: the 400 h lie
 //! above it in more than 97 of 100 forecasts, and below it in none. A line against the root of the hours
 //! would hold them as often as it says, but where wear goes evenly it is late: 877 h when asked at 200 h.
-//! `tests/wear.rs` measures all of it.
+//! `tests/fast/wear.rs` measures all of it.
 
 use crate::source::Place;
 use crate::statistics::{Confidence, Line, NoCrossing, NoLine};

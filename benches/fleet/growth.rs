@@ -18,7 +18,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::time::{Duration, Instant};
 use swathlint::quantity::calendar::Period;
-use swathlint::render::{self, Harmless, Look};
+use swathlint::render::{
+    self, FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, Harmless, Look,
+};
 use swathlint::{Before, Listing, Settings};
 
 /// Paths and texts of a fleet.
@@ -989,10 +991,7 @@ impl Grown {
     }
 
     fn output(&self, job: Job) -> usize {
-        let settings = Settings {
-            today: TODAY,
-            selected: Vec::new(),
-        };
+        let settings = Settings::on(TODAY);
         let look = Look {
             color: false,
             width: 80,
@@ -1015,9 +1014,9 @@ impl Grown {
             Job::Figures => {
                 let table = swathlint::figures(&listing, &read, &settings);
                 vec![
-                    render::figure_table(&table, &look),
-                    render::figure_csv(&table),
-                    render::figure_jsonl(&table),
+                    render::figure_text(&table, &mut FigureTableWriter::new(look)),
+                    render::figure_text(&table, &mut FigureCsvWriter),
+                    render::figure_text(&table, &mut FigureJsonlWriter),
                 ]
             }
             Job::Compared => {

@@ -407,10 +407,7 @@ fn drain_all(records: &Records) -> usize {
 /// All that the command does: lists the files, checks them, and makes the text of the report.
 fn check_all(root: &Path) -> usize {
     let records = find(root);
-    let settings = Settings {
-        today: generator::TODAY,
-        selected: Vec::new(),
-    };
+    let settings = Settings::on(generator::TODAY);
     let look = Look {
         color: false,
         width: 80,

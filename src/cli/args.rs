@@ -2,8 +2,8 @@
 //!
 //! Reads nothing but the arguments: what they name is looked at elsewhere.
 
+use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 use crate::cli::files::is_yaml;
-use crate::cli::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 use crate::diagnostic::Severity;
 use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;

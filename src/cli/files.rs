@@ -3,11 +3,11 @@
 //! Reads only regular files within the root, follows no link, and makes nothing of what it reads.
 
 use crate::Listing;
-use crate::check::{is_record, may_hold_records};
 use crate::cli::beneath::Folder;
 use crate::cli::failure::reason;
 use crate::report::Failure;
 use crate::source::{LARGEST_TEXT, too_large};
+use crate::tree::{is_record, may_hold_records};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::fs;

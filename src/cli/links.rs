@@ -7,7 +7,8 @@
 //! followed, wherever they lead.
 
 use crate::cli::failure::CannotCheck;
-use crate::cli::git::repository::{Repository, has_git};
+use crate::cli::git::repository::Repository;
+use crate::cli::marks::has_git;
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Component, Path, PathBuf};

@@ -10,18 +10,22 @@
 mod also_write;
 mod args;
 mod beneath;
+mod exit;
 mod failure;
 mod fault;
 pub mod files;
 mod git;
 mod given;
 mod links;
+mod marks;
 mod output;
 mod progress;
 mod root;
 mod screen;
+mod threads;
 
 pub use crate::cli::args::command;
+pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 
 use crate::cli::also_write::Target;
 use crate::cli::args::{
@@ -34,7 +38,10 @@ use crate::cli::git::Revision;
 use crate::cli::given::Given;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
-use crate::render::{self, Harmless};
+use crate::cli::threads::in_threads;
+use crate::render::{
+    self, FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, FigureWriter, Harmless,
+};
 use crate::report::{DueList, Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
 use crate::{Before, Settings};
@@ -42,15 +49,6 @@ use clap::Parser;
 use jiff::civil::Date;
 use std::env;
 use std::process::ExitCode;
-
-/// Nothing found at or above the threshold, nothing due, or a command done that finds nothing.
-pub const EXIT_CLEAN: u8 = 0;
-
-/// Something found at or above the threshold of `--fail-from`, or something due.
-pub const EXIT_FINDINGS: u8 = 1;
-
-/// Could not check: a wrong option, no records, a file that could not be read, a fault of the program.
-pub const EXIT_COULD_NOT_CHECK: u8 = 2;
 
 /// Runs the program with the arguments of its process.
 pub fn run() -> ExitCode {
@@ -122,8 +120,8 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
         given.has_any_of(&scope)?;
     }
     let settings = Settings {
-        today: arguments.today.unwrap_or_else(today),
         selected: scope.selected.clone(),
+        ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let mut report = in_threads(arguments.threads, || match &arguments.compared_with {
         Some(name) => {
@@ -164,23 +162,6 @@ fn compared(given: &Given, name: &str, revision: &Revision, settings: &Settings)
         changed: &revision.changed,
     };
     crate::check_compared(given.listing(), &read, &before, settings)
-}
-
-/// Does work on so many threads; on as many as there are cores where no number is given.
-fn in_threads<T: Send>(
-    threads: Option<u16>,
-    work: impl FnOnce() -> T + Send,
-) -> Result<T, CannotCheck> {
-    let Some(threads) = threads else {
-        return Ok(work());
-    };
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(usize::from(threads))
-        .build()
-        .map_err(|error| CannotCheck::Threads {
-            reason: error.to_string(),
-        })?;
-    Ok(pool.install(work))
 }
 
 /// Writes the files first: the output is what a person looks at when all is done.
@@ -236,8 +217,8 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
         given.has_any_of(&scope)?;
     }
     let settings = Settings {
-        today: arguments.today.unwrap_or_else(today),
         selected: scope.selected,
+        ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let read = |path: &str| given.read(path);
     let mut list = crate::due(given.listing(), &read, &settings, arguments.within);
@@ -280,28 +261,33 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
     let given = Given::folder(&scope);
     let settings = Settings {
-        today: arguments.today.unwrap_or_else(today),
         selected: scope.selected,
+        ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let read = |path: &str| given.read(path);
-    let mut table = crate::figures(given.listing(), &read, &settings);
-    table.failures.extend_from_slice(given.failures());
     let wanted = &arguments.figures;
-    table
-        .rows
-        .retain(|row| wanted.is_empty() || wanted.iter().any(|name| name == row.figure));
-    let text = match arguments.format {
-        FigureFormat::Table => render::figure_table(&table, &screen::of_output(&arguments.screen)),
-        FigureFormat::Csv => render::figure_csv(&table),
-        FigureFormat::Jsonl => render::figure_jsonl(&table),
+    let is_wanted = |figure: &str| wanted.is_empty() || wanted.iter().any(|name| name == figure);
+    let mut writer: Box<dyn FigureWriter> = match arguments.format {
+        FigureFormat::Table => {
+            Box::new(FigureTableWriter::new(screen::of_output(&arguments.screen)))
+        }
+        FigureFormat::Csv => Box::new(FigureCsvWriter),
+        FigureFormat::Jsonl => Box::new(FigureJsonlWriter),
     };
-    output::to_output(&text)?;
-    if table.failures.is_empty() {
+    let mut written = output::to_output(&writer.head());
+    let mut totals = crate::each_figure(given.listing(), &read, &settings, &is_wanted, |rows| {
+        if written.is_ok() {
+            written = output::to_output(&writer.machine(&rows));
+        }
+    });
+    written?;
+    totals.failures.extend_from_slice(given.failures());
+    output::to_output(&writer.end(&totals))?;
+    if totals.failures.is_empty() {
         return Ok(EXIT_CLEAN);
     }
-    let lines: Vec<String> = table
-        .failures
-        .iter()
+    let failures = totals.failures.iter();
+    let lines: Vec<String> = failures
         .map(|failure| format!("could not read {}: {}", failure.path, failure.reason))
         .collect();
     output::to_errors(&Harmless::each_in_a_line(&lines));
@@ -319,10 +305,7 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         Some(given) => given.read(path),
         None => Err("there are no records here".to_owned()),
     };
-    let settings = Settings {
-        today: arguments.today.unwrap_or_else(today),
-        selected: Vec::new(),
-    };
+    let settings = Settings::on(arguments.today.unwrap_or_else(today));
     let RuleList { rules, mut errors } =
         crate::describe_rules(given.as_ref().map(Given::listing), &read, settings.today);
     let look = screen::of_output(&arguments.screen);
@@ -396,7 +379,7 @@ fn today() -> Date {
 mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
-    use crate::report::Counts;
+    use crate::report::Told;
     use crate::source::{FileId, Place, Sources, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {
@@ -412,12 +395,10 @@ mod tests {
         };
         Report {
             today: jiff::civil::date(2026, 6, 1),
-            findings: severities.iter().map(finding).collect(),
-            sources: Sources::default(),
+            findings: severities.iter().map(finding).map(Told::fault).collect(),
             paths: vec!["machines/a.yaml".to_owned()],
-            counts: Counts::default(),
             failures: vec![failure; n_failures],
-            compared: None,
+            ..Report::default()
         }
     }
 

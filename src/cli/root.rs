@@ -4,33 +4,12 @@
 
 use crate::cli::failure::{CannotCheck, reason};
 use crate::cli::files::joined;
-use crate::cli::git::repository::has_git;
 use crate::cli::links;
+use crate::cli::marks::{has_git, nearest_root};
 use std::collections::BTreeSet;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 use std::{env, fs};
-
-/// Names of the file that marks the root of the records.
-const FLEET_FILES: [&str; 2] = ["fleet.yaml", "fleet.yml"];
-
-/// The folder that marks the root where there is no fleet file.
-const MACHINES: &str = "machines";
-
-/// Everything that may mark the root.
-pub(crate) const MARKS: [&str; 3] = [FLEET_FILES[0], FLEET_FILES[1], MACHINES];
-
-/// The root among some folders, from the inside out: the nearest with a fleet file, else the nearest with machines.
-pub(crate) fn nearest_root<F: Copy>(
-    folders: impl Iterator<Item = F> + Clone,
-    has_file: impl Fn(F, &str) -> bool,
-    has_folder: impl Fn(F, &str) -> bool,
-) -> Option<F> {
-    let has_fleet = |folder: F| FLEET_FILES.iter().any(|name| has_file(folder, name));
-    let mut with_fleet = folders.clone().filter(|&folder| has_fleet(folder));
-    let mut with_machines = folders.filter(|&folder| has_folder(folder, MACHINES));
-    with_fleet.next().or_else(|| with_machines.next())
-}
 
 /// So many folders below are named when there are no records here.
 const MOST_HINTS: usize = 3;

@@ -34,6 +34,11 @@ pub struct About {
 }
 
 impl About {
+    /// Whether it is the age of a step, whose limit is how long the step is good for.
+    pub fn is_age_of_step(&self) -> bool {
+        [STEP_AGE, STEP_HOURS, STEP_APPLICATIONS].contains(&self.id)
+    }
+
     /// Whether it is there for people to read and no rule judges it.
     pub fn is_informational(&self) -> bool {
         self.shown_as == ShownAs::Measured

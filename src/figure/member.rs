@@ -57,6 +57,28 @@ impl<T> Member<T> {
         }
     }
 
+    /// The same, with something else made of what it is computed from.
+    pub(super) fn map<U>(self, make: impl FnOnce(T) -> U) -> Member<U> {
+        let Self {
+            key,
+            value,
+            subject,
+            against,
+            case,
+            anchor,
+            is_put_right,
+        } = self;
+        Member {
+            key,
+            value: value.map(make),
+            subject,
+            against,
+            case,
+            anchor,
+            is_put_right,
+        }
+    }
+
     /// The same, held against what stands at a place.
     #[must_use]
     pub fn against(mut self, place: Place) -> Self {

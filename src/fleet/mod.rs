@@ -13,6 +13,7 @@ pub use versions::{Version, no_such_setup, versions};
 use crate::record::{Application, Calibration, Machine, Service};
 use crate::source::{FileId, Place, Span};
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// All that is on record of one machine.
 #[derive(Debug)]
@@ -24,11 +25,11 @@ pub struct History {
     /// The machine as it was, earliest first.
     pub versions: Vec<Version>,
     /// Its visits, earliest first; those without a readable date are left out.
-    pub calibrations: Vec<Calibration>,
+    pub calibrations: Vec<Arc<Calibration>>,
     /// Work on it, earliest first; that without a readable date is left out.
-    pub services: Vec<Service>,
+    pub services: Vec<Arc<Service>>,
     /// What it sprayed, earliest first; that without a readable date is left out.
-    pub applications: Vec<Application>,
+    pub applications: Vec<Arc<Application>>,
     /// Records that could not be made sense of.
     pub unreadable: Vec<Unreadable>,
 }

@@ -6,7 +6,7 @@ use crate::record::machine::{Machine, Setup};
 use crate::record::service::{Service, SetupChange, Work, WorkDone};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A machine as it was from a moment on; the first holds before its moment too.
 #[derive(Debug)]
@@ -21,7 +21,7 @@ pub struct Version {
 /// not have is told in `problems`.
 pub fn versions(
     sheet: Machine,
-    services: &[Service],
+    services: &[Arc<Service>],
     problems: &mut Vec<Diagnostic>,
 ) -> Vec<Version> {
     let mut versions = vec![Version {
@@ -72,10 +72,10 @@ fn after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
             console.speed_factor = speed_factor.or(console.speed_factor);
         }
         WorkDone::SpeedSource(to) => machine.speed_source = Some((*to)?),
-        WorkDone::Spacing(to) => Rc::make_mut(&mut machine.boom).spacing = Some((*to)?),
+        WorkDone::Spacing(to) => Arc::make_mut(&mut machine.boom).spacing = Some((*to)?),
         WorkDone::EnteredWidths(widths) => {
             for (name, width) in widths {
-                let mut sections = Rc::make_mut(&mut machine.boom).sections.iter_mut();
+                let mut sections = Arc::make_mut(&mut machine.boom).sections.iter_mut();
                 let named = |name: Option<&Spanned<String>>| name.map(|name| name.value.clone());
                 let wanted = Some(name.value.clone());
                 if let Some(section) = sections.find(|s| named(s.name.as_ref()) == wanted) {
@@ -114,7 +114,10 @@ fn change_setup(machine: &mut Machine, change: &SetupChange) -> Option<()> {
 /// The setup with a name, or the only one.
 fn setup_of<'m>(machine: &'m mut Machine, name: Option<&Spanned<String>>) -> Option<&'m mut Setup> {
     let index = machine.setup_index(name)?;
-    machine.setups.get_mut(usize::from(index)).map(Rc::make_mut)
+    machine
+        .setups
+        .get_mut(usize::from(index))
+        .map(Arc::make_mut)
 }
 
 /// What a piece of work names and the machine does not have.

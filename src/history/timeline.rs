@@ -2,14 +2,14 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
+use super::state::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use super::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
-use crate::outcome::Step;
+use crate::procedure::{DoneFor, Has, PROCEDURES, Procedure, Step};
 use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
-use crate::record::machine::{Control, Machine, SectionValves, SpeedSource};
+use crate::record::machine::Machine;
 use crate::record::service::{NozzlesFitted, WorkDone};
 use crate::source::{FileId, Place, Spanned};
 use jiff::civil::Date;
@@ -294,18 +294,19 @@ impl<'h> Timeline<'h> {
             return Vec::new();
         };
         let mut states = Vec::new();
-        for step in Step::ALL {
-            if !has_step(machine, step) {
-                continue;
+        let setups = || (0_u16..).zip(&machine.setups).map(|(setup, _)| setup);
+        for procedure in &PROCEDURES {
+            if (procedure.has)(machine) == Has::No {
+                continue; // What the machine's file leaves out counts as there.
             }
-            match step {
-                Step::Catch | Step::Balance => {
-                    let setups = (0_u16..).zip(&machine.setups).map(|(setup, _)| setup);
-                    for setup in setups.filter(|&setup| is_wanted(setup)) {
+            let step = procedure.step;
+            match procedure.done_for {
+                DoneFor::Setup => {
+                    for setup in setups().filter(|&setup| is_wanted(setup)) {
                         states.push(self.state(step, Some(setup), until, failing));
                     }
                 }
-                Step::Flow | Step::Speed => states.push(self.state(step, None, until, failing)),
+                DoneFor::Machine => states.push(self.state(step, None, until, failing)),
             }
         }
         states
@@ -691,12 +692,9 @@ impl Visited {
 
 fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
     let date = visit.date?;
-    let steps = Step::ALL.into_iter().filter(|step| match step {
-        Step::Catch => !visit.catch_tests.is_empty(),
-        Step::Flow => !visit.meter_tests.is_empty(),
-        Step::Speed => !visit.speed_tests.is_empty(),
-        Step::Balance => visit.section_balance.is_some(),
-    });
+    let is_done = |procedure: &&Procedure| !(procedure.tests)(visit).is_empty();
+    let steps = PROCEDURES.iter().filter(is_done);
+    let steps = steps.map(|procedure| procedure.step);
     let (is_whole_catch, caught) = caught(visit, machine);
     Some(Visited {
         moment: Moment::new(date.value, visit.hours.as_ref(), Event::Visit),
@@ -838,23 +836,4 @@ fn hours_of(history: &History) -> Vec<HourMeter> {
             .then(hours(one).total_cmp(&hours(other)))
     });
     readings
-}
-
-/// Whether the machine has what the step calibrates; what the sheet leaves out counts as there.
-fn has_step(machine: &Machine, step: Step) -> bool {
-    match step {
-        Step::Catch => true,
-        Step::Flow => machine
-            .control
-            .is_none_or(|control| control.value == Control::Flow),
-        Step::Speed => machine
-            .speed_source
-            .is_none_or(|source| match source.value {
-                SpeedSource::Wheel | SpeedSource::Radar => true,
-                SpeedSource::Satellite | SpeedSource::None => false,
-            }),
-        Step::Balance => machine
-            .section_valves
-            .is_none_or(|valves| valves.value == SectionValves::Bypass),
-    }
 }

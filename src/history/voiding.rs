@@ -2,7 +2,7 @@
 //!
 //! Knows no record and no date; `timeline` applies it.
 
-use crate::outcome::Step;
+use crate::procedure::Step;
 use crate::record::machine::{Machine, SpeedSource};
 use crate::record::service::{Wheels, WorkDone};
 

@@ -3,8 +3,9 @@
 //! Months are no fixed time: they are counted from the anchor, and where the month is too short the
 //! period ends on its last day (EU Regulation 1182/71, article 3(2)(c)). Knows no clock.
 
-use super::Quantity;
 use super::dimension::{Dimension, Kind};
+use super::exact::Exact;
+use super::reading::Quantity;
 use jiff::Span;
 use jiff::civil::Date;
 use num_traits::ToPrimitive;
@@ -23,7 +24,7 @@ impl Period {
     ///
     /// `None` where it is no whole number of months or days, and where it measures something else.
     pub fn from_quantity(quantity: &Quantity) -> Option<Self> {
-        let whole = |value: super::Exact| {
+        let whole = |value: Exact| {
             value
                 .is_integer()
                 .then(|| value.to_integer().to_u32())

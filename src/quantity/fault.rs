@@ -5,9 +5,10 @@
 
 use super::decimal::Decimal;
 use super::dimension::Dimension;
-use super::number::{DecimalFault, DecimalProblem, quoted};
-use super::parse;
-use super::spelled::{UnitProblem, UnitSlip};
+use super::exact::finite;
+use super::number::{DecimalFault, quoted};
+use super::problem::DecimalProblem;
+use super::spelled::{UnitProblem, UnitSlip, is_wanted, known};
 use super::unit::Unit;
 use std::ops::Range;
 
@@ -314,9 +315,9 @@ fn either(choices: &[String]) -> String {
 /// The units of a dimension's examples, each once.
 fn usual_units(dimension: Dimension) -> Vec<Unit> {
     let read = |example: &str| {
-        parse::quantity(example, &[dimension])
-            .ok()
-            .map(|quantity| quantity.unit)
+        let (_, unit) = example.split_once(' ').unwrap_or((example, ""));
+        let unit = known(unit).ok();
+        unit.filter(|unit| is_wanted(*unit, &[dimension]))
     };
     let mut units: Vec<Unit> = dimension.examples().into_iter().filter_map(read).collect();
     units.dedup();
@@ -327,7 +328,7 @@ fn usual_units(dimension: Dimension) -> Vec<Unit> {
 fn percentages(number: Decimal) -> Vec<String> {
     let as_percent = format!("`{number} %`");
     let hundred = Decimal::whole(100).to_exact();
-    let share = super::slip::finite(
+    let share = finite(
         &(number.to_exact() * hundred),
         number.places().saturating_sub(2),
     );

@@ -2,10 +2,10 @@
 //!
 //! Says what was probably meant and reads nothing itself.
 
-use super::Exact;
 use super::decimal::{Decimal, split_sign};
+use super::exact::{Exact, finite, rounded};
 use super::invisible::is_invisible;
-use super::number::DecimalProblem as Problem;
+use super::problem::DecimalProblem as Problem;
 use num_bigint::BigInt;
 use num_traits::Signed;
 use std::ops::Range;
@@ -414,22 +414,5 @@ fn without_leading_zeros(number: &str) -> String {
         format!("0{rest}")
     } else {
         rest.to_owned()
-    }
-}
-
-/// A value with so many decimal places, where it needs no more.
-pub(super) fn finite(value: &Exact, places: u8) -> Option<String> {
-    let scaled = value * BigInt::from(10).pow(u32::from(places));
-    scaled.is_integer().then(|| rounded(value, places))
-}
-
-fn rounded(value: &Exact, places: u8) -> String {
-    let scale = BigInt::from(10).pow(u32::from(places));
-    let scaled = (value * &scale).round().to_integer();
-    let sign = if scaled.is_negative() { "-" } else { "" };
-    let (whole, part) = (scaled.abs() / &scale, scaled.abs() % &scale);
-    match usize::from(places) {
-        0 => format!("{sign}{whole}"),
-        width => format!("{sign}{whole}.{:0>width$}", part.to_string()),
     }
 }

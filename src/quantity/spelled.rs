@@ -256,6 +256,11 @@ fn with_each(text: &str, part: &Range<usize>, names: &[&str], wanted: &[Dimensio
         .collect()
 }
 
+/// Whether a text is a unit, with or without spaces around it.
+pub(super) fn is_unit(text: &str) -> bool {
+    known(text.trim()).is_ok()
+}
+
 /// Whether a unit is of a wanted dimension; where none is named, any is.
 pub(super) fn is_wanted(unit: Unit, wanted: &[Dimension]) -> bool {
     wanted.is_empty() || wanted.contains(&unit.dimension())

@@ -3,8 +3,8 @@
 //! No unit stands in it whose factor is measured rather than defined, and no spelling that two units
 //! of the trade share: `oz` is nobody's, and [`super::spelled`] says why.
 
-use super::Exact;
 use super::dimension::{Dimension, Kind};
+use super::exact::Exact;
 use num_bigint::BigInt;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -691,15 +691,12 @@ static ATOMS: [Atom; 44] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::Quantity;
-    use num_traits::{FromPrimitive, Signed, Zero};
-    use proptest::prelude::*;
+    use crate::quantity::decimal::Decimal;
+    use num_traits::{FromPrimitive, Signed};
     use std::collections::BTreeMap;
 
     fn exact(decimal: &str) -> Exact {
-        crate::quantity::decimal::Decimal::parse(decimal)
-            .unwrap()
-            .to_exact()
+        Decimal::plain(decimal).unwrap().to_exact()
     }
 
     fn times(factor: u32, unit: &Exact) -> Exact {
@@ -827,76 +824,6 @@ mod tests {
                     "`{name}` is written for two units"
                 );
             }
-        }
-    }
-
-    #[test]
-    fn every_spelling_is_read() {
-        for id in Id::all() {
-            for name in id.names() {
-                assert_eq!(Unit::parse(name, &[]), Ok(Unit::alone(id)), "{name}");
-                assert_eq!(
-                    Unit::parse(&name.to_uppercase(), &[])
-                        .ok()
-                        .filter(|unit| *unit != Unit::alone(id)),
-                    None,
-                    "{name}"
-                );
-            }
-        }
-        for word in &WORDS {
-            for name in word.name.iter().chain(word.spellings) {
-                assert_eq!(Unit::parse(name, &[]), Ok(word.unit), "{name}");
-            }
-        }
-    }
-
-    #[test]
-    fn every_dimension_of_the_trade_has_readable_examples() {
-        for id in Id::all() {
-            let dimension = Unit::alone(id).dimension();
-            for example in dimension.examples() {
-                let quantity = Quantity::parse(example, &[dimension]).unwrap();
-                assert_eq!(quantity.to_string(), example);
-            }
-        }
-    }
-
-    fn any_unit() -> impl Strategy<Value = Unit> {
-        let ids: Vec<Id> = Id::all().collect();
-        let one = prop::sample::select(ids.clone()).prop_map(Unit::alone);
-        let times = prop::sample::select(vec![1, 10, 100, 1000]);
-        let divided = (
-            prop::sample::select(ids.clone()),
-            times,
-            prop::sample::select(ids),
-        )
-            .prop_map(|(over, times, under)| Unit::over_a_number_of(over, times, under))
-            .prop_filter("divided in the trade", |unit| {
-                unit.dimension().is_of_the_trade()
-            });
-        prop_oneof![one, divided]
-    }
-
-    proptest! {
-        #[test]
-        fn printed_and_read_again_is_the_same(unit in any_unit(), number in r"-?(0|[1-9][0-9]{0,5})(\.[0-9]{1,4})?") {
-            let quantity = Quantity::parse(&unit.behind(&number), &[unit.dimension()]).unwrap();
-            prop_assert_eq!(quantity.unit, unit);
-            prop_assert_eq!(quantity.decimal.to_string(), number);
-            prop_assert_eq!(Quantity::parse(&quantity.to_string(), &[]), Ok(quantity));
-            prop_assert_eq!(Unit::parse(&unit.to_string(), &[]), Ok(unit));
-        }
-
-        #[test]
-        fn si_value_is_the_exact_one_in_binary(unit in any_unit(), number in r"(0|[1-9][0-9]{0,5})(\.[0-9]{1,4})?") {
-            let quantity = Quantity::parse(&unit.behind(&number), &[]).unwrap();
-            let exact = quantity.exact();
-            let error = (Exact::from_f64(quantity.si()).unwrap() - &exact).abs();
-            // Three roundings, each within half a unit of the last of 53 bits.
-            prop_assert!(exact.is_zero() || error / exact < Exact::new(4.into(), BigInt::from(1_u64 << 53)));
-            let back = Quantity::in_unit(quantity.si(), unit);
-            prop_assert!((back - quantity.decimal.to_f64()).abs() <= 1e-12 * back.abs());
         }
     }
 }

@@ -9,11 +9,19 @@ use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::fault::{QuantityFault, QuantityProblem};
 use crate::quantity::unit::Unit;
-use crate::record::Lowered;
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::words;
 use crate::yaml::{Node, Shape};
 use jiff::civil::Date;
+
+/// What could be made of a record, and what was wrong with its scalars.
+#[derive(Debug)]
+pub struct Lowered<T> {
+    /// The record; what could not be read is absent.
+    pub record: T,
+    /// One finding for each scalar that could not be read.
+    pub problems: Vec<Diagnostic>,
+}
 
 /// Collects the findings of one file while it is lowered.
 pub(super) struct Lowering {

@@ -8,7 +8,7 @@ use crate::quantity::unit::Unit;
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A machine sheet; what a service record leaves as it was is shared between the machine before and after.
 #[derive(Debug, Clone)]
@@ -32,11 +32,11 @@ pub struct Machine {
     /// What is read while a section is off.
     pub balance_by: Option<Spanned<BalanceBy>>,
     /// The boom.
-    pub boom: Rc<Boom>,
+    pub boom: Arc<Boom>,
     /// What the numbers of its console mean.
     pub console: Console,
     /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
-    pub setups: Vec<Rc<Setup>>,
+    pub setups: Vec<Arc<Setup>>,
     /// Where a service record says that it works no longer.
     pub out_of_service: Option<Place>,
 }
@@ -235,14 +235,14 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
         balance_by: Lowering::word(root, "balance-by", BalanceBy::from_word),
         boom: root
             .get("boom")
-            .map(|boom| Rc::new(lower_boom(lowering, boom)))
+            .map(|boom| Arc::new(lower_boom(lowering, boom)))
             .unwrap_or_default(),
         console: root
             .get("console")
             .map(|console| lower_console(lowering, console))
             .unwrap_or_default(),
         setups: Lowering::named(root, "setups")
-            .map(|(name, setup)| Rc::new(lower_setup(lowering, name, setup)))
+            .map(|(name, setup)| Arc::new(lower_setup(lowering, name, setup)))
             .collect(),
         out_of_service: None,
     }

@@ -18,25 +18,15 @@ pub use amendment::Amendment;
 pub use application::Application;
 pub use calibration::Calibration;
 pub use fleet::Fleet;
-pub use lowering::MOST_ENTRIES;
+pub use lowering::{Lowered, MOST_ENTRIES};
 pub use machine::Machine;
 pub use repeats::Repeats;
 pub use service::Service;
 pub use waivers::Waivers;
 
-use crate::diagnostic::Diagnostic;
 use crate::source::FileId;
 use crate::yaml::Node;
 use lowering::Lowering;
-
-/// What could be made of a record, and what was wrong with its scalars.
-#[derive(Debug)]
-pub struct Lowered<T> {
-    /// The record; what could not be read is absent.
-    pub record: T,
-    /// One finding for each scalar that could not be read.
-    pub problems: Vec<Diagnostic>,
-}
 
 /// Lowers a fleet file.
 pub fn lower_fleet(file: FileId, root: Node<'_>) -> Lowered<Fleet> {

@@ -6,7 +6,7 @@ use crate::render::cell::text;
 use crate::render::ink::{Ink, Look};
 use crate::render::jsonl::push_line;
 use crate::render::{Harmless, clean};
-use crate::report::{Contribution, FigureRow, FigureTable, RowPlace};
+use crate::report::{Contribution, FigureRow, FigureTable, FigureTotals, RowPlace};
 use crate::words::dates;
 use crate::words::numbers;
 use crate::words::phrases::plural;
@@ -18,57 +18,137 @@ const MOST_DECIMALS: usize = 5;
 /// Changes when a field is renamed, removed or changes its meaning; not when one is added.
 const SCHEMA_VERSION: u32 = 1;
 
-/// The table for people: a heading a visit, a line a figure.
-pub fn figure_table(table: &FigureTable, look: &Look) -> Harmless {
-    let mut out = String::new();
-    let mut heading = String::new();
-    for row in &table.rows {
-        let next = heading_of(row);
-        if next != heading {
-            if !heading.is_empty() {
-                out.push('\n');
-            }
-            out.push_str(&look.paragraph(Ink::Caption, &clean::text(&next), "", INDENT));
-            heading = next;
-        }
-        let mut name = row.figure.to_owned();
-        if row.part != WHOLE {
-            name.push_str(", ");
-            name.push_str(&row.part);
-        }
-        if let Some(stage) = row.stage {
-            name.push_str(", ");
-            name.push_str(stage);
-        }
-        let line = format!("  {name}: {}{}", value(row), largest(row));
-        out.push_str(&clean::text(&line));
-        out.push('\n');
+/// Writes the figures of one machine after another, so that memory follows the largest machine.
+pub trait FigureWriter {
+    /// What stands before all figures.
+    fn head(&mut self) -> Harmless {
+        Harmless::default()
     }
-    if !out.is_empty() {
-        out.push('\n');
+
+    /// The figures of one machine.
+    fn machine(&mut self, rows: &[FigureRow]) -> Harmless;
+
+    /// What stands behind all figures.
+    fn end(&mut self, _: &FigureTotals) -> Harmless {
+        Harmless::default()
     }
-    out.push_str(&totals(table));
-    out.push('\n');
-    Harmless::painted(&out, look)
 }
 
-fn totals(table: &FigureTable) -> String {
-    let mut totals = vec![format!(
-        "{} of {}",
-        plural(table.rows.len(), "figure"),
-        plural(machines(table), "machine"),
-    )];
-    let missing = table.rows.iter().filter(|row| row.value.is_err()).count();
-    if missing > 0 {
-        totals.push(format!("{missing} not worked out for want of readings"));
+/// A table for people: a heading a visit, a line a figure.
+#[derive(Debug)]
+pub struct FigureTableWriter {
+    look: Look,
+    heading: String,
+    figures: usize,
+    missing: usize,
+    machines: usize,
+}
+
+impl FigureTableWriter {
+    /// A table in a look.
+    pub fn new(look: Look) -> Self {
+        Self {
+            look,
+            heading: String::new(),
+            figures: 0,
+            missing: 0,
+            machines: 0,
+        }
     }
-    if table.unreadable > 0 {
-        totals.push(format!(
-            "{} could not be made sense of: run `swathlint check`",
-            plural(table.unreadable, "file"),
-        ));
+}
+
+impl FigureWriter for FigureTableWriter {
+    fn machine(&mut self, rows: &[FigureRow]) -> Harmless {
+        let mut out = String::new();
+        for row in rows {
+            let next = heading_of(row);
+            if next != self.heading {
+                if !self.heading.is_empty() {
+                    out.push('\n');
+                }
+                let heading = clean::text(&next);
+                out.push_str(&self.look.paragraph(Ink::Caption, &heading, "", INDENT));
+                self.heading = next;
+            }
+            let mut name = row.figure.to_owned();
+            if row.part != WHOLE {
+                name.push_str(", ");
+                name.push_str(&row.part);
+            }
+            if let Some(stage) = row.stage {
+                name.push_str(", ");
+                name.push_str(stage);
+            }
+            let line = format!("  {name}: {}{}", value(row), largest(row));
+            out.push_str(&clean::text(&line));
+            out.push('\n');
+        }
+        self.figures += rows.len();
+        self.missing += rows.iter().filter(|row| row.value.is_err()).count();
+        self.machines += usize::from(!rows.is_empty());
+        Harmless::painted(&out, &self.look)
     }
-    totals.join("; ")
+
+    fn end(&mut self, totals: &FigureTotals) -> Harmless {
+        let mut told = vec![format!(
+            "{} of {}",
+            plural(self.figures, "figure"),
+            plural(self.machines, "machine"),
+        )];
+        if self.missing > 0 {
+            told.push(format!(
+                "{} not worked out for want of readings",
+                self.missing
+            ));
+        }
+        if totals.unreadable > 0 {
+            told.push(format!(
+                "{} could not be made sense of: run `swathlint check`",
+                plural(totals.unreadable, "file"),
+            ));
+        }
+        let before = if self.heading.is_empty() { "" } else { "\n" };
+        Harmless::lines(&format!("{before}{}\n", told.join("; ")))
+    }
+}
+
+/// One line a figure, with a heading line (RFC 4180); no cell of text can be taken for a formula.
+#[derive(Debug)]
+pub struct FigureCsvWriter;
+
+impl FigureWriter for FigureCsvWriter {
+    fn head(&mut self) -> Harmless {
+        Harmless::csv(
+            "machine,date,setup,figure,part,stage,value,expanded-uncertainty,unit,not-known-because,\
+             path,line,column,contribution-1,share-1,place-1,contribution-2,share-2,place-2,\
+             contribution-3,share-3,place-3,working\r\n",
+        )
+    }
+
+    fn machine(&mut self, rows: &[FigureRow]) -> Harmless {
+        Harmless::csv(&rows.iter().map(csv_line).collect::<String>())
+    }
+}
+
+/// One JSON object a figure.
+#[derive(Debug)]
+pub struct FigureJsonlWriter;
+
+impl FigureWriter for FigureJsonlWriter {
+    fn machine(&mut self, rows: &[FigureRow]) -> Harmless {
+        let mut out = String::new();
+        for row in rows {
+            push_line(&mut out, &Line::new(row));
+        }
+        Harmless::json(&out)
+    }
+}
+
+/// All figures of a fleet at once.
+pub fn figure_text(table: &FigureTable, writer: &mut dyn FigureWriter) -> Harmless {
+    let by_machine = table.rows.chunk_by(|one, next| one.machine == next.machine);
+    let machines = by_machine.fold(writer.head(), |text, rows| text.and(&writer.machine(rows)));
+    machines.and(&writer.end(&table.totals))
 }
 
 /// Columns that a heading that wraps is moved in.
@@ -76,13 +156,6 @@ const INDENT: usize = 2;
 
 /// The part of a figure about all of its test or machine, which goes without saying.
 const WHOLE: &str = "boom";
-
-fn machines(table: &FigureTable) -> usize {
-    let mut names: Vec<&str> = table.rows.iter().map(|row| row.machine.as_str()).collect();
-    names.sort_unstable();
-    names.dedup();
-    names.len()
-}
 
 fn heading_of(row: &FigureRow) -> String {
     let date = row
@@ -120,41 +193,34 @@ fn largest(row: &FigureRow) -> String {
     })
 }
 
-/// One line a figure, with a heading line (RFC 4180); no cell of text can be taken for a formula.
-pub fn figure_csv(table: &FigureTable) -> Harmless {
-    let mut out = String::from(
-        "machine,date,setup,figure,part,stage,value,expanded-uncertainty,unit,not-known-because,\
-         path,line,column,contribution-1,share-1,place-1,contribution-2,share-2,place-2,\
-         contribution-3,share-3,place-3\r\n",
-    );
-    for row in &table.rows {
-        let mut cells = vec![
-            text(&row.machine),
-            row.date.map_or_else(String::new, dates::date),
-            text(row.setup.as_deref().unwrap_or_default()),
-            text(row.figure),
-            text(&row.part),
-            text(row.stage.unwrap_or_default()),
-            row.value
-                .as_ref()
-                .map_or_else(|_| String::new(), f64::to_string),
-            row.expanded.map_or_else(String::new, |u| u.to_string()),
-            text(&row.unit),
-            text(row.value.as_ref().err().map_or("", String::as_str)),
-            text(&row.place.path),
-            row.place.line.to_string(),
-            row.place.column.to_string(),
-        ];
-        for at in 0..3 {
-            let contribution = row.contributions.get(at);
-            cells.push(text(contribution.map_or("", |one| one.what)));
-            cells.push(contribution.map_or_else(String::new, |one| one.share.to_string()));
-            cells.push(text(&contribution.map_or_else(String::new, place)));
-        }
-        out.push_str(&cells.join(","));
-        out.push_str("\r\n");
+fn csv_line(row: &FigureRow) -> String {
+    let mut cells = vec![
+        text(&row.machine),
+        row.date.map_or_else(String::new, dates::date),
+        text(row.setup.as_deref().unwrap_or_default()),
+        text(row.figure),
+        text(&row.part),
+        text(row.stage.unwrap_or_default()),
+        row.value
+            .as_ref()
+            .map_or_else(|_| String::new(), f64::to_string),
+        row.expanded.map_or_else(String::new, |u| u.to_string()),
+        text(&row.unit),
+        text(row.value.as_ref().err().map_or("", String::as_str)),
+        text(&row.place.path),
+        row.place.line.to_string(),
+        row.place.column.to_string(),
+    ];
+    for at in 0..3 {
+        let contribution = row.contributions.get(at);
+        cells.push(text(contribution.map_or("", |one| one.what)));
+        cells.push(contribution.map_or_else(String::new, |one| one.share.to_string()));
+        cells.push(text(&contribution.map_or_else(String::new, place)));
     }
-    Harmless::csv(&out)
+    cells.push(text(row.working.as_deref().unwrap_or_default()));
+    let mut line = cells.join(",");
+    line.push_str("\r\n");
+    line
 }
 
 fn place(contribution: &Contribution) -> String {
@@ -162,15 +228,6 @@ fn place(contribution: &Contribution) -> String {
         || "default".to_owned(),
         |place| format!("{}:{}:{}", place.path, place.line, place.column),
     )
-}
-
-/// One JSON object a figure.
-pub fn figure_jsonl(table: &FigureTable) -> Harmless {
-    let mut out = String::new();
-    for row in &table.rows {
-        push_line(&mut out, &Line::new(row));
-    }
-    Harmless::json(&out)
 }
 
 #[derive(Serialize)]
@@ -189,6 +246,7 @@ struct Line<'a> {
     not_known_because: Option<&'a str>,
     place: PlaceFields<'a>,
     contributions: Vec<ContributionFields<'a>>,
+    worked_out: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -221,6 +279,7 @@ impl<'a> Line<'a> {
             unit,
             place,
             contributions,
+            working,
         } = row;
         Self {
             schema_version: SCHEMA_VERSION,
@@ -243,6 +302,7 @@ impl<'a> Line<'a> {
                     place: contribution.place.as_ref().map(fields),
                 })
                 .collect(),
+            worked_out: working.as_deref(),
         }
     }
 }

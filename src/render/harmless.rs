@@ -3,7 +3,7 @@
 //! Knows no format's content. A renderer cleans what comes from records so that it reads well; what is promised here
 //! holds even where one forgets to.
 
-use crate::render::clean::{Brackets, MARK};
+use crate::render::clean::{self, Brackets, MARK};
 use crate::render::ink::{COLORS, Look};
 use crate::words::clean::is_invisible;
 use std::fmt::{self, Write};
@@ -18,7 +18,7 @@ const LONGEST_OPENING: usize = 9;
 
 /// A finished text: no line begins like a command, no bracket ends the beginning of one (`##[`, `##vso[`), and there
 /// is no invisible character but the line ends of its format and our own colors.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Default, Clone, Debug, PartialEq, Eq)]
 pub struct Harmless(String);
 
 impl Harmless {
@@ -34,7 +34,7 @@ impl Harmless {
 
     /// Each text in one line of its own.
     pub(crate) fn each_in_a_line(texts: &[String]) -> Self {
-        let lines = texts.iter().map(|text| crate::render::one_line(text));
+        let lines = texts.iter().map(|text| clean::text(text));
         Self::lines(
             &lines
                 .flat_map(|line| [line, "\n".into()])
@@ -55,6 +55,12 @@ impl Harmless {
     /// JSON, of which nothing is lost: what is harmful stands within its strings, and is escaped there.
     pub(crate) fn json(text: &str) -> Self {
         Self::guarded(text, &JSON)
+    }
+
+    /// The same with another behind it; both end with a whole line.
+    pub(crate) fn and(mut self, other: &Self) -> Self {
+        self.0.push_str(other);
+        self
     }
 
     fn guarded(text: &str, guard: &Guard) -> Self {

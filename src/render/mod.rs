@@ -19,7 +19,9 @@ mod terminal;
 mod totals;
 
 pub use due::{due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text};
-pub use figures::{figure_csv, figure_jsonl, figure_table};
+pub use figures::{
+    FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, FigureWriter, figure_text,
+};
 pub use harmless::Harmless;
 pub use ink::Look;
 pub use jsonl::jsonl;

@@ -1,10 +1,10 @@
 //! Reading a rule file: ours and a group's own go the same way.
 
 use super::applies::{Applies, Attribute};
+use super::content::{Rule, Source, Status};
 use super::limit::{Bound, Limit};
 use super::template::{HIGH, LOW, OTHERWISE, Slot, Text, TextFault, Texts};
 use super::verdict::Decision;
-use super::{Rule, Source, Status};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{Entry, catalogue};
 use crate::outcome::Grade;

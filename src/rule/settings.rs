@@ -1,7 +1,9 @@
 //! The limits in force: machine before course before fleet before rule file.
 
+use super::content::Rule;
+use super::guard::{guard_overruled, is_guard};
 use super::limit::{Bound, Limit, SetAt};
-use super::{Rule, RuleSet, guard_overruled, is_guard, unknown_rule};
+use super::set::{RuleSet, unknown_rule};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{ShownAs, catalogue};
 use crate::outcome::{Grade, Step};

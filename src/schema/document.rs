@@ -77,7 +77,7 @@ impl Document {
             keywords: self
                 .0
                 .as_object()
-                .expect("embedded schemas are objects: tests/schemas.rs"),
+                .expect("embedded schemas are objects: tests/fast/schemas.rs"),
         }
     }
 

@@ -3,7 +3,6 @@
 //! One cause, one finding: a misspelt key is not also a missing one, the missing keys of one object are told together, and
 //! of a choice only the branch that was meant is spoken of. Finds nothing itself; the words for values are [`super::wording`]'s.
 
-use super::MOST_LISTED;
 use super::document::{Document, Schema, Way};
 use super::place::At;
 use super::wording::{either, found, line, quoted, shown_examples, wanted};
@@ -14,6 +13,11 @@ use crate::yaml::{self, Shape, Value};
 use jsonschema::ValidationError;
 use jsonschema::error::ValidationErrorKind as ErrorKind;
 use std::collections::BTreeSet;
+
+/// How many faults of shape one file is told; the last says how many more there are.
+///
+/// Who mends twenty runs the check again anyway, and a file that is no record at all has hundreds.
+pub const MOST_LISTED: usize = 20;
 
 /// What the library's errors come to.
 pub(super) struct Findings {
@@ -70,7 +74,7 @@ type Strays<'n> = (yaml::Node<'n>, Vec<(yaml::Node<'n>, yaml::Node<'n>)>);
 impl<'d, 'n> Faults<'d, 'n> {
     #[expect(
         clippy::wildcard_enum_match_arm,
-        reason = "our schemas use few of the library's keywords: tests/schemas.rs"
+        reason = "our schemas use few of the library's keywords: tests/fast/schemas.rs"
     )]
     fn take(&mut self, error: &ValidationError<'_>) {
         let Some(at) = At::find(self.root, error.instance_path().as_str()) else {

@@ -8,22 +8,26 @@
 //! the schema's own types. An empty value, `true` and `false`, a list or a mapping in its place are found here.
 
 mod document;
+mod embedded;
 mod fault;
 mod instance;
 mod kind;
 mod place;
+mod recognize;
 mod wording;
 
 use crate::diagnostic::Diagnostic;
 use crate::source::FileId;
 use crate::words::phrases;
 use crate::yaml;
-use document::Document;
+use embedded::{Compiled, compiled};
 use fault::Findings;
-use instance::{Instance, Tree};
-use std::sync::OnceLock;
+use instance::Instance;
 
-pub use kind::{Kind, kind_of};
+pub use embedded::text;
+pub use fault::MOST_LISTED;
+pub use kind::Kind;
+pub use recognize::kind_of;
 
 /// The names of all faults of a shape, as they stand in brackets behind a message.
 pub const FAULTS: [&str; 5] = [
@@ -34,33 +38,11 @@ pub const FAULTS: [&str; 5] = [
     "wrong-value",
 ];
 
-/// How many faults of shape one file is told; the last says how many more there are.
-///
-/// Who mends twenty runs the check again anyway, and a file that is no record at all has hundreds.
-pub const MOST_LISTED: usize = 20;
-
 /// How many values a file may hold for all its faults to be looked for.
 ///
 /// The largest record of a boom has some hundreds. Above this the first fault is told and no other, because the library
 /// collects every fault before it hands out one.
 const MOST_VALUES: usize = 5_000;
-
-/// File name and text of every schema, sorted by name.
-static SCHEMAS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/schemas.rs"));
-
-/// The JSON Schema of a kind, as it stands in `schemas/`.
-#[expect(
-    clippy::missing_panics_doc,
-    reason = "what is embedded does not depend on the call"
-)]
-pub fn text(kind: Kind) -> &'static str {
-    let wanted = |&&(name, _): &&(&str, &str)| name.strip_suffix(".json") == Some(kind.word());
-    let (_, text) = SCHEMAS
-        .iter()
-        .find(wanted)
-        .expect("every kind has a schema: tests/schemas.rs");
-    text
-}
 
 /// The faults of a file's shape, in order of place; none where it has the shape of its kind.
 pub fn check(kind: Kind, file: FileId, root: yaml::Node<'_>) -> Vec<Diagnostic> {
@@ -105,33 +87,6 @@ fn values_in(node: yaml::Node<'_>, most: usize) -> usize {
             count
         } else {
             count + values_in(child, most - count.min(most))
-        }
-    })
-}
-
-/// A schema ready for use.
-struct Compiled {
-    validator: jsonschema::Validator<Tree>,
-    document: Document,
-}
-
-fn compiled(kind: Kind) -> &'static Compiled {
-    static COMPILED: [OnceLock<Compiled>; Kind::ALL.len()] =
-        [const { OnceLock::new() }; Kind::ALL.len()];
-    COMPILED[kind as usize].get_or_init(|| {
-        let schema =
-            serde_json::from_str(text(kind)).expect("embedded schemas are JSON: tests/schemas.rs");
-        let document = Document::new(schema);
-        let validator = jsonschema::options_for::<Tree>()
-            .offline()
-            .with_draft(jsonschema::Draft::Draft202012)
-            .with_pattern_options(jsonschema::PatternOptions::regex())
-            .should_validate_formats(false)
-            .build(&document.with_open_formats())
-            .expect("embedded schemas are valid: tests/schemas.rs");
-        Compiled {
-            validator,
-            document,
         }
     })
 }

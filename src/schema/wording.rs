@@ -181,7 +181,7 @@ mod tests {
 
     #[test]
     fn an_example_is_shown_as_the_yaml_that_reads_as_it() {
-        for (name, text) in super::super::SCHEMAS {
+        for (name, text) in crate::schema::embedded::SCHEMAS {
             let schema: Value = serde_json::from_str(text).unwrap();
             let mut examples = Vec::new();
             examples_in(&schema, &mut examples);

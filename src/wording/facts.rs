@@ -1,6 +1,7 @@
 //! Facts and workings in words.
 
 use crate::fact::{Digits, Fact, NozzleName};
+use crate::outcome::Stage;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::words::{dates, numbers, phrases};
@@ -52,6 +53,14 @@ fn filled(text: &str, facts: &[Fact]) -> String {
         out.push_str(piece);
     }
     out
+}
+
+/// A stage in words.
+pub const fn stage(stage: Stage) -> &'static str {
+    match stage {
+        Stage::AsFound => "as found",
+        Stage::AsLeft => "as left",
+    }
 }
 
 /// `nozzle 7 of 13 (right, 2nd)`.

@@ -1,20 +1,29 @@
 //! The parser's events to a tree.
 //!
-//! Words nothing: faults are named here and worded in [`super::fault`] and [`super::syntax`]. Never recurses, so that no
+//! Words nothing: faults are named here and worded in [`super::fault`] and [`super::cause`]. Never recurses, so that no
 //! text can exhaust a stack; whatever it keeps is bounded by the length of the text.
 
+use super::bounds::{DEEPEST, MOST_ALIASED, offset};
+use super::cause::Cause;
 use super::fault::{Fault, Faults, Found};
-use super::syntax::{Cause, Surroundings};
+use super::syntax::Surroundings;
 use super::tree::{Content, Item, Kept, Tree, Typed, Written};
-use super::{DEEPEST, MOST_ALIASED, Parsed, foreign, keys, place, tag};
+use super::{foreign, keys, place, tag};
+use crate::diagnostic::Diagnostic;
 use crate::source::{FileId, LARGEST_TEXT, Span};
 use granit_parser::{Event, Options, Parser, ScalarStyle, ScanError, StructureStyle, Tag};
 use std::borrow::Cow;
 use std::ops::Range;
 
-/// An offset in a text; [`build`] refuses texts in which it would not fit.
-pub(super) fn offset(at: usize) -> u32 {
-    u32::try_from(at).unwrap_or(u32::MAX)
+/// What was made of a text, and what is wrong with it.
+///
+/// Where [`Tree::root`] is absent there is at least one problem that says why.
+#[derive(Debug)]
+pub struct Parsed<'s> {
+    /// The documents that could be read.
+    pub tree: Tree<'s>,
+    /// The faults of the text, in order of place; at the end, how many more there are than are listed.
+    pub problems: Vec<Diagnostic>,
 }
 
 pub(super) fn drain_events(text: &str) -> usize {

@@ -2,7 +2,7 @@
 //!
 //! Guesses no encoding: only a byte-order mark says that a text is UTF-16 or UTF-32.
 
-use super::build::offset;
+use super::bounds::offset;
 use super::fault::{Fault, Found};
 use crate::diagnostic::Diagnostic;
 use crate::source::{FileId, Span};

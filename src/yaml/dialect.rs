@@ -5,7 +5,7 @@
 //! only if the library reads it without a fault and into the very same tree, as a test with broken texts holds. So it
 //! names no fault, and must never be widened by a guess.
 
-use super::build::offset;
+use super::bounds::offset;
 use super::keys;
 use super::tree::{Content, Item, Kept, Tree, Typed, Written};
 use crate::source::{LARGEST_TEXT, Span};

@@ -1,9 +1,9 @@
 //! The faults of a text: their names, what is said of each, and what to do.
 //!
-//! Finds none of them. Words on where exactly a text stops being readable are the business of [`super::syntax`].
+//! Finds none of them. Words on why a text stops being readable are the business of [`super::cause`].
 
-use super::syntax::Cause;
-use super::{DEEPEST, MOST_ALIASED, MOST_LISTED};
+use super::bounds::{DEEPEST, MOST_ALIASED, MOST_LISTED};
+use super::cause::Cause;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::source::{FileId, Place, Span, too_large};
 use std::collections::BTreeMap;

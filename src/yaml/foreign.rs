@@ -3,9 +3,9 @@
 //! None of them is YAML that a record could be, so nothing is lost by not parsing them; the parser would only find that
 //! some character is out of place. Of odd indentation it says where that is; whether it matters, the parser knows.
 
-use super::build::offset;
+use super::bounds::offset;
+use super::cause::Cause;
 use super::fault::{Fault, Found};
-use super::syntax::Cause;
 use crate::source::Span;
 
 /// What the text is instead of a record.

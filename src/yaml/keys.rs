@@ -2,10 +2,10 @@
 //!
 //! Knows no key by name, `<<` apart.
 
-use super::build::offset;
+use super::bounds::offset;
+use super::cause::Cause;
 use super::fault::{Fault, Found};
 use super::foreign::is_odd_space;
-use super::syntax::Cause;
 use super::tree::{Content, Tree, Written};
 use crate::source::Span;
 

@@ -14,8 +14,10 @@
 //! assert!(parsed.problems.is_empty());
 //! ```
 
+mod bounds;
 mod build;
 mod bytes;
+mod cause;
 mod dialect;
 mod fault;
 mod foreign;
@@ -27,38 +29,15 @@ mod syntax;
 mod tag;
 mod tree;
 
-use crate::diagnostic::Diagnostic;
 use crate::source::FileId;
 
+pub use bounds::{DEEPEST, MOST_ALIASED, MOST_LISTED};
+pub use build::Parsed;
 pub use bytes::{Decoded, decode};
 pub use fault::FAULTS;
 pub use portable::{READ_DIFFERENTLY, read_differently};
 pub use scalar::Value;
 pub use tree::{Entries, Items, Node, Shape, Tree};
-
-/// How many levels of lists and mappings may stand within each other, aliases followed.
-///
-/// A record needs seven. The bound keeps every later walk over the tree shallow enough for any thread's stack.
-pub const DEEPEST: usize = 64;
-
-/// How many further values aliases may stand for in one document.
-///
-/// Far above any record's need and far below what a walk over the tree would notice.
-pub const MOST_ALIASED: u32 = 100_000;
-
-/// How many faults of a kind are listed for one text; how many more there are is said in one finding.
-pub const MOST_LISTED: usize = 20;
-
-/// What was made of a text, and what is wrong with it.
-///
-/// Where [`Tree::root`] is absent there is at least one problem that says why.
-#[derive(Debug)]
-pub struct Parsed<'s> {
-    /// The documents that could be read.
-    pub tree: Tree<'s>,
-    /// The faults of the text, in order of place; at the end, how many more there are than are listed.
-    pub problems: Vec<Diagnostic>,
-}
 
 /// Reads a text as YAML 1.2 with the core schema, the plain dialect of most records without the library.
 ///

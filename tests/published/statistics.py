@@ -3,7 +3,7 @@
 Writes statistics.csv beside it. Not part of the tests, which only read that table: run it again when a
 set of points is added. Wants the packages `scipy` and `statsmodels`.
 
-Reads norris.csv; the other sets of points stand below, and once more in tests/statistics.rs. Fieller's
+Reads norris.csv; the other sets of points stand below, and once more in tests/fast/statistics.rs. Fieller's
 interval is not worked out by its formula here: its ends are sought where the band about the line meets
 the level, which is what the interval means.
 """

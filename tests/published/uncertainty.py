@@ -494,7 +494,7 @@ CASES = {
             },
         },
     ),
-    # The records of these stand in tests/uncertainty.rs; nothing is declared.
+    # The records of these stand in tests/slow/uncertainty.rs; nothing is declared.
     "timed-together": (
         UNDECLARED,
         {

@@ -5,7 +5,7 @@
 //! nothing: what follows holds where a later version of git finds one all the same.
 
 use crate::cli::failure::{CannotCompare, reason};
-use crate::cli::git::repository::has_git;
+use crate::cli::marks::has_git;
 use std::env;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};

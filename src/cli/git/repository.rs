@@ -2,11 +2,11 @@
 //!
 //! What a change may bring, a folder that looks like a repository or a repository within the repository, is never asked.
 
-use crate::check::is_record;
 use crate::cli::failure::{CannotCompare, reason};
 use crate::cli::git::command::{Git, last_words, line};
 use crate::cli::git::entry::{Entry, EntryKind};
-use crate::cli::root::{MARKS, nearest_root};
+use crate::cli::marks::{MARKS, has_git, nearest_root};
+use crate::tree::is_record;
 use std::collections::{BTreeMap, BTreeSet};
 use std::env;
 use std::ffi::OsStr;
@@ -393,11 +393,6 @@ impl Repository {
             }),
         }
     }
-}
-
-/// Whether a folder has what marks a repository; a name that git writes differently on some systems is none.
-pub(crate) fn has_git(folder: &Path) -> bool {
-    folder.join(".git").symlink_metadata().is_ok()
 }
 
 /// The part of a path below a top, `/` between its parts.

@@ -1,7 +1,6 @@
 //! The records as git keeps them, at a commit or staged, as they would be found on a disk.
 
 use crate::Listing;
-use crate::check::{is_record, may_hold_records};
 use crate::cli::failure::CannotCompare;
 use crate::cli::files::IS_LINK;
 use crate::cli::git::command::told;
@@ -9,6 +8,7 @@ use crate::cli::git::contents::ContentsReader;
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::git::repository::Repository;
 use crate::report::Failure;
+use crate::tree::{is_record, may_hold_records};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};

@@ -8,8 +8,8 @@ pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
 
-use super::calibrated_rate::CalibratedRate;
 use super::primitive::{PrimitiveId, Primitives, What};
+use super::rate::calibrated_rate::CalibratedRate;
 use super::sprayed_while::KeptEpisodes;
 use super::view::Stratum;
 use super::visit::instrument::Bench;

@@ -1,7 +1,7 @@
 //! Applications made ready for formulas: what was put down on what, and how each step stood then.
 
-use super::super::calibrated_rate::CalibratedRate;
 use super::super::primitive::{PrimitiveId, What};
+use super::super::rate::calibrated_rate::CalibratedRate;
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
 use crate::fleet::{Event, History, Moment};

@@ -28,6 +28,7 @@ use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::working::Expression;
 use instrument::Bench;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// The machine a figure is about, with what the group declared.
 #[derive(Debug)]
@@ -97,7 +98,7 @@ pub struct Records<'a> {
     /// The visit's.
     pub calibration: &'a Calibration,
     /// The machine's visits before it, earliest first.
-    pub earlier: &'a [Calibration],
+    pub earlier: &'a [Arc<Calibration>],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
 }
@@ -134,7 +135,7 @@ impl<'a> Records<'a> {
             .map(|setup| setup.value.as_str());
         let last = self.timeline.last_caught(setup, self.earlier.len());
         match last.and_then(|place| self.earlier.get(place)) {
-            Some(visit) => self.readable_since(visit).map(|()| Some(visit)),
+            Some(visit) => self.readable_since(visit).map(|()| Some(&**visit)),
             None => Ok(None),
         }
     }
@@ -331,10 +332,7 @@ impl<'a> Visit<'a> {
             machine: self.subject.index,
             record: Some(self.calibration.file),
             step: Some(step),
-            setup: match step {
-                Step::Catch | Step::Balance => self.setup.map(|(index, _)| index),
-                Step::Flow | Step::Speed => None,
-            },
+            setup: step.setup(self.setup.map(|(index, _)| index)),
             stage,
             part,
         }

@@ -3,7 +3,7 @@
 //! Knows no clock: the day of the list is the stamp, so that two runs of one day give the same bytes.
 //! Holds the steps alone; whoever asks for it is told the rest elsewhere.
 
-use crate::render::due;
+use crate::render::due::wording;
 use crate::render::harmless::begins_like_a_command;
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep};
@@ -48,7 +48,7 @@ impl Calendar {
         let summary = text(&format!(
             "{}: {} {}",
             step.machine,
-            due::name(step),
+            wording::name(step),
             step.state.word()
         ));
         self.line("BEGIN", "VEVENT");
@@ -104,7 +104,7 @@ fn description(step: &DueStep) -> String {
     lines.extend(step.to_do.iter().map(|to_do| format!("do: {to_do}")));
     lines.push(format!(
         "made due by: {}",
-        due::made_due_by(step, ToOwned::to_owned)
+        wording::made_due_by(step, ToOwned::to_owned)
     ));
     if !step.bring.is_empty() {
         lines.push(format!("bring: {}", step.bring.join(", ")));

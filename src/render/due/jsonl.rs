@@ -2,8 +2,9 @@
 //!
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
+use crate::render::Harmless;
+use crate::render::due::grouping;
 use crate::render::jsonl::push_line;
-use crate::render::{Harmless, due};
 use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use crate::words::dates;
 use serde::Serialize;
@@ -152,7 +153,7 @@ impl<'a> SummaryLine<'a> {
             due: steps.len(),
             states: DueState::ALL
                 .into_iter()
-                .map(|state| (state.word(), due::in_state(due, state)))
+                .map(|state| (state.word(), grouping::in_state(due, state)))
                 .collect(),
             in_date: *in_date,
             not_known: unsure.iter().map(not_known).collect(),

@@ -3,7 +3,8 @@
 //! Text from a record stands in code spans alone, where nothing in it is a mention, a reference, a link or markup.
 //! What does not fit is counted, never dropped in silence.
 
-use crate::render::due::{self, CAUTION};
+use crate::render::due::grouping;
+use crate::render::due::wording::{self, CAUTION};
 use crate::render::{Harmless, clean};
 use crate::report::{DueList, DueStep};
 use crate::words::phrases::{list_and_more, plural};
@@ -26,13 +27,13 @@ const MOST_AT_TOP: usize = 25;
 /// The list as the body of an issue.
 pub fn due_markdown(due: &DueList) -> Harmless {
     let mut body = Body::default();
-    body.add(&format!("**{}.**\n", due::totals(due)));
+    body.add(&format!("**{}.**\n", wording::totals(due)));
     body.add(&may_not_spray(due));
     body.add(&not_told(due));
     let mut n_left = 0;
-    for course in due::courses(due) {
+    for course in grouping::courses(due) {
         let mut heading = course_heading(course);
-        for machine in due::machines(course) {
+        for machine in grouping::machines(course) {
             heading.push_str(&machine_heading(machine));
             for step in machine {
                 let item = item(due, step);
@@ -86,7 +87,7 @@ fn length(text: &str) -> usize {
 
 /// Which machines may not spray until put right.
 fn may_not_spray(due: &DueList) -> String {
-    let machines = due::may_not_spray(due);
+    let machines = grouping::may_not_spray(due);
     let names: Vec<String> = machines
         .iter()
         .map(|(machine, _)| span(machine, MOST_OF_A_NAME))
@@ -101,7 +102,7 @@ fn may_not_spray(due: &DueList) -> String {
 
 /// What is not known, one note each.
 fn not_told(due: &DueList) -> String {
-    let notes = due::due_not_told(due);
+    let notes = wording::due_not_told(due);
     let told = notes.iter().take(MOST_AT_TOP);
     let mut lines: Vec<String> = told
         .map(|note| format!("- {}\n", span(note, MOST_OF_A_NAME)))
@@ -118,7 +119,7 @@ fn not_told(due: &DueList) -> String {
 fn course_heading(steps: &[DueStep]) -> String {
     let course = steps.first().and_then(|step| step.course.as_deref());
     let course = course.map_or_else(
-        || due::NO_COURSE.to_owned(),
+        || wording::NO_COURSE.to_owned(),
         |course| span(course, MOST_OF_A_NAME),
     );
     format!("\n### {course}\n")
@@ -128,7 +129,7 @@ fn machine_heading(steps: &[DueStep]) -> String {
     let machine = steps
         .first()
         .map_or_else(String::new, |step| span(&step.machine, MOST_OF_A_NAME));
-    let bring = match due::bring(steps) {
+    let bring = match grouping::bring(steps) {
         things if things.is_empty() => String::new(),
         things => format!("; bring {}", things.join(", ")),
     };
@@ -139,8 +140,8 @@ fn item(due: &DueList, step: &DueStep) -> String {
     let setup = step.setup.as_ref().map_or_else(String::new, |setup| {
         format!(" ({})", span(setup, MOST_OF_A_NAME))
     });
-    let when = due::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
-    let by = due::made_due_by(step, |interval| span(interval, MOST_OF_A_TEXT));
+    let when = wording::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
+    let by = wording::made_due_by(step, |interval| span(interval, MOST_OF_A_TEXT));
     let at = step.at.as_ref().map_or_else(String::new, |at| {
         let place = format!("{}:{}:{}", at.path, at.line, at.column);
         format!("; at {}", span(&place, MOST_OF_A_TEXT))
@@ -150,7 +151,7 @@ fn item(due: &DueList, step: &DueStep) -> String {
     });
     format!(
         "- [ ] {} {}: {}{setup}{when}\n  why: {}\n{to_do}  made due by: {by}{at}\n",
-        due::shape(step.state),
+        wording::shape(step.state),
         step.state.word(),
         step.step,
         span(&step.because, MOST_OF_A_TEXT),

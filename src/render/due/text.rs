@@ -2,7 +2,8 @@
 //!
 //! Decides nothing about what is due, and cuts nothing.
 
-use crate::render::due::{self, CAUTION};
+use crate::render::due::grouping;
+use crate::render::due::wording::{self, CAUTION};
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
@@ -19,11 +20,11 @@ pub fn due_text(due: &DueList, look: &Look) -> Harmless {
         out.push_str(&look.paragraph(Ink::Caption, &heading(due), "", INDENT));
         out.push('\n');
         out.push_str(&may_not_spray(due, *look));
-        for course in due::courses(due) {
+        for course in grouping::courses(due) {
             out.push_str(&of_course(due, course, *look));
         }
     }
-    let not_told = due::due_not_told(due);
+    let not_told = wording::due_not_told(due);
     for line in &not_told {
         out.push_str(&look.paragraph(Ink::Caption, "", line, INDENT));
     }
@@ -34,7 +35,7 @@ pub fn due_text(due: &DueList, look: &Look) -> Harmless {
         out.push_str(&look.paragraph(Ink::Caption, "", CAUTION, INDENT));
         out.push('\n');
     }
-    out.push_str(&look.paragraph(Ink::Caption, "", &due::totals(due), INDENT));
+    out.push_str(&look.paragraph(Ink::Caption, "", &wording::totals(due), INDENT));
     Harmless::painted(&out, look)
 }
 
@@ -51,7 +52,7 @@ fn heading(due: &DueList) -> String {
 
 /// Which machines may not spray until put right, and for which step.
 fn may_not_spray(due: &DueList, look: Look) -> String {
-    let machines = due::may_not_spray(due);
+    let machines = grouping::may_not_spray(due);
     if machines.is_empty() {
         return String::new();
     }
@@ -59,7 +60,7 @@ fn may_not_spray(due: &DueList, look: Look) -> String {
     for (machine, steps) in machines {
         let steps: Vec<String> = steps
             .into_iter()
-            .map(|step| format!("{} {}", due::name(step), step.state.word()))
+            .map(|step| format!("{} {}", wording::name(step), step.state.word()))
             .collect();
         let (machine, steps) = (clean::text(machine), list(&steps, "and"));
         let lead = format!("{:INDENT$}{machine}: ", "");
@@ -71,9 +72,9 @@ fn may_not_spray(due: &DueList, look: Look) -> String {
 
 fn of_course(due: &DueList, steps: &[DueStep], look: Look) -> String {
     let course = steps.first().and_then(|step| step.course.as_deref());
-    let course = clean::text(course.unwrap_or(due::NO_COURSE));
+    let course = clean::text(course.unwrap_or(wording::NO_COURSE));
     let mut out = look.paragraph(Ink::Caption, &course, "", INDENT);
-    for machine in due::machines(steps) {
+    for machine in grouping::machines(steps) {
         out.push_str(&of_machine(due, machine, look));
         out.push('\n');
     }
@@ -89,7 +90,7 @@ fn of_machine(due: &DueList, steps: &[DueStep], look: Look) -> String {
     for step in steps {
         out.push_str(&of_step(due, step, look));
     }
-    let bring = due::bring(steps);
+    let bring = grouping::bring(steps);
     if !bring.is_empty() {
         let lead = format!("{:1$}bring: ", "", 2 * INDENT);
         out.push_str(&look.paragraph(Ink::Caption, &lead, &bring.join(", "), 3 * INDENT));
@@ -101,12 +102,12 @@ fn of_step(due: &DueList, step: &DueStep, look: Look) -> String {
     let lead = format!(
         "{:3$}{} {}: ",
         "",
-        due::shape(step.state),
+        wording::shape(step.state),
         step.state.word(),
         2 * INDENT
     );
-    let when = due::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
-    let what = format!("{}{when}", clean::text(&due::name(step)));
+    let when = wording::when(step, due).map_or_else(String::new, |when| format!(", {when}"));
+    let what = format!("{}{when}", clean::text(&wording::name(step)));
     let mut out = look.paragraph(ink(step.state), &lead, &what, 3 * INDENT);
     let mut captioned = |caption: &str, text: &str| {
         let lead = format!("{:1$}{caption}", "", 3 * INDENT);

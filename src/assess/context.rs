@@ -1,0 +1,133 @@
+//! What a group declares for all of its machines: the fleet file, the waivers, the rules and the limits in force.
+
+use super::house;
+use super::landed::Landed;
+use super::texts::Texts;
+use crate::diagnostic::Diagnostic;
+use crate::figure::{View, catalogue};
+use crate::outcome::{Key, Stage};
+use crate::procedure::Step;
+use crate::record::{Fleet, Machine, Waivers};
+use crate::rule::{Attribute, Limit, LimitsInForce, Rule, RuleSet, Whose};
+use crate::source::FileId;
+use crate::tree::{Reader, Record, refused};
+use jiff::civil::Date;
+use std::sync::Arc;
+
+/// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
+pub const COVERAGE_FACTOR: f64 = 2.0;
+
+/// What the group declares.
+#[derive(Debug)]
+pub struct Group {
+    /// The fleet file.
+    pub fleet: Option<Arc<Fleet>>,
+    /// The waivers.
+    pub waivers: Option<Arc<Waivers>>,
+    /// Our rules and the group's own.
+    pub rules: RuleSet,
+}
+
+/// What the assessments of all machines share.
+#[derive(Debug)]
+pub struct Context {
+    /// What the group declares.
+    pub group: Group,
+    /// The limits in force.
+    pub limits: LimitsInForce,
+    /// The day.
+    pub today: Date,
+    /// By how much standard uncertainties are multiplied.
+    pub coverage_factor: f64,
+    /// Merged records that are not what they were, by machine; nothing but where revisions are compared.
+    pub landed: Landed,
+    /// What is wrong with the group's own files, and how many were read.
+    pub texts: Texts,
+}
+
+impl Context {
+    /// What the group of a tree declares.
+    pub fn read(reader: &Reader<'_>, today: Date, landed: Landed) -> Self {
+        let mut texts = Texts::default();
+        texts.findings.extend(refused(reader));
+        let tree = reader.tree;
+        let group = Group {
+            fleet: only(reader, &tree.fleets, &mut texts),
+            waivers: only(reader, &tree.waivers, &mut texts),
+            rules: RuleSet::built_in().with(house::rules(reader, &mut texts)),
+        };
+        let fleet = group.fleet.as_deref();
+        let factor = fleet.and_then(|fleet| fleet.coverage_factor);
+        let mut problems: Vec<Diagnostic> = Vec::new();
+        let limits = LimitsInForce::read(fleet, &group.rules, &mut problems);
+        texts.findings.extend(problems);
+        Self {
+            limits,
+            coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
+            today,
+            landed,
+            texts,
+            group,
+        }
+    }
+
+    /// The limit with a value that weighs most, of all rules that judge a figure.
+    pub(super) fn heaviest_limit(
+        &self,
+        figure: &str,
+        whose: Whose<'_>,
+        machine: &Machine,
+        day: Date,
+    ) -> Option<&Limit> {
+        let rules = self.group.rules.rules().iter().enumerate();
+        let judging = rules.filter(|(_, rule)| {
+            let of_figure = catalogue::FIGURES[rule.figure].id == figure;
+            of_figure && rule.is_running() && applies(rule, machine, whose, Some(Stage::AsLeft))
+        });
+        let in_force = judging.flat_map(|rule| self.limits.limits(rule, whose, day));
+        let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
+        let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
+        heaviest.map(|(_, limit)| limit)
+    }
+}
+
+/// Where there are several files of one thing none of them is used and each is counted: at most one gives a record.
+fn only<R: Record>(reader: &Reader<'_>, files: &[FileId], texts: &mut Texts) -> Option<Arc<R>> {
+    let mut first = None;
+    for file in files {
+        let record = texts.record(reader, *file);
+        first = first.or(record);
+    }
+    first
+}
+
+/// Whether a rule applies to something of a machine.
+pub(super) fn applies(
+    rule: &Rule,
+    machine: &Machine,
+    whose: Whose<'_>,
+    stage: Option<Stage>,
+) -> bool {
+    rule.applies.to(|attribute| match attribute {
+        Attribute::Step => whose.step.map(Step::word),
+        Attribute::Stage => stage.map(Stage::word),
+        Attribute::Control => machine.control.map(|control| control.value.word()),
+        Attribute::SpeedSource => machine.speed_source.map(|source| source.value.word()),
+        Attribute::SectionValves => machine.section_valves.map(|valves| valves.value.word()),
+        Attribute::BalanceBy => machine.balance_by.map(|by| by.value.word()),
+        Attribute::Course => whose.course,
+        Attribute::Setup => whose.setup,
+    })
+}
+
+/// Whom limits are asked for at a key.
+pub(super) fn whose<'v>(view: &'v dyn View, key: &Key) -> Whose<'v> {
+    let subject = view.subject();
+    let course = subject.machine.course.as_ref();
+    Whose {
+        machine: subject.id,
+        course: course.map(|course| course.value.as_str()),
+        step: key.step,
+        setup: view.setup_name(key),
+    }
+}

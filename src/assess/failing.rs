@@ -1,0 +1,65 @@
+//! What a visit leaves failing: its errors as left, by the step they are of.
+
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::figure::Visit;
+use crate::finding::{Finding, Judged};
+use crate::history::{Failing, LetPass};
+use crate::outcome::Stage;
+use crate::procedure::{PROCEDURES, Step};
+use crate::record::Calibration;
+use crate::source::Span;
+
+/// The errors of a visit's rules that stand, then those of its text that stand within a test; each beside its step.
+pub(super) fn of(
+    visit: &Visit<'_>,
+    standing: &[Judged],
+    problems: &[Diagnostic],
+) -> Vec<(Step, Finding)> {
+    let calibration = visit.calibration;
+    let record = calibration.file;
+    let by_rules = standing.iter().filter_map(|judged| {
+        let is_left = judged.key.stage != Some(Stage::AsFound);
+        if judged.severity != Severity::Error || !is_left {
+            return None;
+        }
+        let place = judged.subject;
+        let within = || step_at(calibration, place.span).filter(|_| place.file == record);
+        let step = judged.key.step.or_else(within)?;
+        Some((step, Finding::Judged(Box::new(judged.clone()))))
+    });
+    let by_text = problems.iter().filter_map(|problem| {
+        let place = problem.primary().place;
+        let is_error = problem.severity() == Severity::Error && place.file == record;
+        let step = step_at(calibration, place.span).filter(|_| is_error)?;
+        Some((step, Finding::Fault(Box::new(problem.clone()))))
+    });
+    by_rules.chain(by_text).collect()
+}
+
+/// The same as what happened to the machine; `at` is the finding's place in the list of all that was left failing.
+pub(super) fn happened(
+    visit: &Visit<'_>,
+    (step, finding): &(Step, Finding),
+    at: usize,
+    let_pass: Vec<LetPass>,
+) -> Failing {
+    Failing {
+        record: visit.calibration.file,
+        step: *step,
+        setup: step.setup(visit.setup.map(|(index, _)| index)),
+        rule: finding.name().to_owned(),
+        finding: at,
+        place: finding.place(),
+        let_pass,
+    }
+}
+
+/// The step whose test holds a span of the record.
+fn step_at(calibration: &Calibration, span: Span) -> Option<Step> {
+    let mut procedures = PROCEDURES.iter();
+    let found = procedures.find(|procedure| {
+        let mut tests = (procedure.tests)(calibration).into_iter();
+        tests.any(|test| test.contains(span))
+    });
+    found.map(|procedure| procedure.step)
+}

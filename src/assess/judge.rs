@@ -1,0 +1,379 @@
+//! Runs the rules of a stratum over their figures' families: what does not hold, as data.
+
+use super::context::{Context, applies, whose};
+use super::family::Family;
+use super::tally::{Tallies, Tally};
+use crate::diagnostic::Severity;
+use crate::figure::{AnyView, Entry, Member, View, catalogue};
+use crate::finding::{At, Judged, NotComputed};
+use crate::outcome::{Grade, Key, Side, Stage, Verdict};
+use crate::procedure::Step;
+use crate::rule::{Decision, Judgement, Limit, Rule, Status, deciding, is_guard, judge};
+use crate::source::Place;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What rules of a stratum are run with.
+pub(super) struct Judging<'c> {
+    pub(super) context: &'c Context,
+    pub(super) of: AnyView<'c>,
+    /// Whether what cannot be computed is listed.
+    pub(super) lists_not_computed: bool,
+}
+
+impl<'c> Judging<'c> {
+    pub(super) fn view(&self) -> &'c dyn View {
+        self.of.view()
+    }
+
+    /// No finding at a key weighs more: those on records before a group enforces its rules are notes.
+    ///
+    /// What belongs to no record, such as a step that is overdue today, is of today.
+    /// A guard's finding keeps its weight.
+    pub(super) fn most(&self, rule: &str, key: &Key, subject: Place) -> Severity {
+        if is_guard(rule) {
+            return Severity::Error;
+        }
+        let on = Key {
+            record: key.record.map(|_| subject.file),
+            ..*key
+        };
+        let fleet = self.context.group.fleet.as_deref();
+        let from = fleet.and_then(|fleet| fleet.enforce_from);
+        if from.is_none_or(|from| from.value <= self.view().day(&on)) {
+            Severity::Error
+        } else {
+            Severity::Note
+        }
+    }
+}
+
+/// What rules of a stratum gave.
+#[derive(Default)]
+pub(super) struct Outcomes {
+    /// What does not hold.
+    pub(super) told: Vec<Judged>,
+    /// What only weakens a test.
+    pub(super) weak: Vec<Judged>,
+    /// What cannot be computed, where that is listed.
+    pub(super) not_computed: Vec<NotComputed>,
+    /// The limits that the ages of steps were held against, passed or not.
+    pub(super) ages: Vec<AgeLimit>,
+}
+
+/// The age of a step held against how long the step is good for.
+#[derive(Debug, Clone)]
+pub(super) struct AgeLimit {
+    pub(super) step: Step,
+    pub(super) setup: Option<u16>,
+    /// The figure: its age in days, in hours of use or in applications.
+    pub(super) figure: &'static str,
+    /// The limit that weighs most.
+    pub(super) limit: Limit,
+    /// Whether the age is beyond it.
+    pub(super) is_over: bool,
+}
+
+/// Runs the rules of a stratum; how often each held is counted in `tallies`.
+pub(super) fn run(judging: &Judging<'_>, tallies: &mut Tallies) -> Outcomes {
+    let mut outcomes = Outcomes::default();
+    let mut families: BTreeMap<usize, Option<Family<'_>>> = BTreeMap::new();
+    for (index, rule) in judging.context.group.rules.rules().iter().enumerate() {
+        if !rule.is_running() {
+            continue;
+        }
+        let entry = &catalogue::FIGURES[rule.figure];
+        let family = families.entry(rule.figure);
+        let family = family.or_insert_with(|| Family::of(entry, judging.of));
+        let Some(family) = family else {
+            continue; // The rule belongs to the other stratum.
+        };
+        let running = Running {
+            judging,
+            index,
+            rule,
+            entry,
+            family,
+        };
+        running.run(&mut outcomes, tallies.of(index));
+    }
+    outcomes
+}
+
+/// One rule over one family.
+struct Running<'r> {
+    judging: &'r Judging<'r>,
+    index: usize,
+    rule: &'r Rule,
+    entry: &'static Entry,
+    family: &'r Family<'r>,
+}
+
+/// A member over which a verdict is to be told.
+struct Case {
+    at: usize,
+    key: Key,
+    value: f64,
+    judgement: Judgement,
+}
+
+impl Running<'_> {
+    fn run(&self, outcomes: &mut Outcomes, tally: &mut Tally) {
+        let mut failed_as_left: BTreeSet<Key> = BTreeSet::new();
+        let mut as_found: Vec<Case> = Vec::new();
+        // The limits of a rule differ between the members of its family by step, setup and day only.
+        let mut of_place = None;
+        let mut limits: Vec<(Grade, &Limit)> = Vec::new();
+        let view = self.judging.view();
+        for (at, member) in self.family.computed.members().iter().enumerate() {
+            let key = member.key;
+            if !self.applies(&key) {
+                continue; // Not applicable: rules say where they apply.
+            }
+            let value = match &member.value {
+                Ok(value) => *value,
+                Err(unavailable) => {
+                    tally.unavailable += 1;
+                    if self.judging.lists_not_computed {
+                        let because = unavailable.because.clone();
+                        outcomes
+                            .not_computed
+                            .push(self.not_computed(member, because));
+                    }
+                    continue;
+                }
+            };
+            let day = view.day(&key);
+            let place = (key.step, key.setup, day);
+            if of_place != Some(place) {
+                of_place = Some(place);
+                limits.clear();
+                limits.extend(self.limits(&key));
+            }
+            let decision = self.rule.decision;
+            // As found only what is over a limit is told, and the value alone says whether it is.
+            if key.stage == Some(Stage::AsFound)
+                && self.judge(at, value, &limits, Decision::Simple).verdict == Verdict::Pass
+            {
+                tally.passes += 1;
+                continue;
+            }
+            let judgement = self.judge(at, value, &limits, decision);
+            tally.count(&judgement.verdict);
+            outcomes
+                .ages
+                .extend(self.age_limit(&key, &limits, &judgement.verdict));
+            if judgement.verdict == Verdict::Pass {
+                continue;
+            }
+            let case = Case {
+                at,
+                key,
+                value,
+                judgement,
+            };
+            if key.stage == Some(Stage::AsFound) {
+                as_found.push(case);
+                continue;
+            }
+            match case.judgement.verdict {
+                Verdict::Fail(Grade::Weakens) | Verdict::Undecided(_, Side::Within) => {
+                    outcomes.weak.push(self.judged(case, None));
+                }
+                Verdict::Fail(_) | Verdict::Undecided(_, Side::Over) => {
+                    failed_as_left.insert(key);
+                    outcomes.told.push(self.judged(case, None));
+                }
+                Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => {}
+            }
+        }
+        for case in as_found {
+            let left = case.key.at_stage(Stage::AsLeft);
+            // What is still so as left is told there; what only weakened a test was tested again.
+            if case.judgement.verdict.is_over() && !failed_as_left.contains(&left) {
+                let as_left = self.family.value(&left);
+                outcomes.told.push(self.judged(case, as_left));
+            }
+        }
+    }
+
+    fn applies(&self, key: &Key) -> bool {
+        let view = self.judging.view();
+        applies(
+            self.rule,
+            view.subject().machine,
+            whose(view, key),
+            key.stage,
+        )
+    }
+
+    /// The limits in force for a member, worst grade first.
+    fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
+        let view = self.judging.view();
+        let rule = (self.index, self.rule);
+        let limits = &self.judging.context.limits;
+        limits.limits(rule, whose(view, key), view.day(key))
+    }
+
+    /// What makes a step overdue: the limit of its age that weighs most.
+    fn age_limit(
+        &self,
+        key: &Key,
+        limits: &[(Grade, &Limit)],
+        verdict: &Verdict,
+    ) -> Option<AgeLimit> {
+        if !self.entry.is_age_of_step() {
+            return None;
+        }
+        let mut with_a_value = limits
+            .iter()
+            .filter(|(grade, limit)| *grade < Grade::Weakens && limit.bound.quantity().is_some());
+        let (heaviest, limit) = with_a_value.next()?;
+        let is_over = match verdict {
+            Verdict::Fail(grade) | Verdict::Undecided(grade, Side::Over) => grade <= heaviest,
+            Verdict::Undecided(_, Side::Within)
+            | Verdict::Pass
+            | Verdict::NotApplicable
+            | Verdict::Unavailable(_) => false,
+        };
+        Some(AgeLimit {
+            step: key.step?,
+            setup: key.setup,
+            figure: self.entry.id,
+            limit: (*limit).clone(),
+            is_over,
+        })
+    }
+
+    fn judge(
+        &self,
+        at: usize,
+        value: f64,
+        limits: &[(Grade, &Limit)],
+        decision: Decision,
+    ) -> Judgement {
+        let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
+        judge(
+            bounds,
+            decision,
+            value,
+            || self.expanded(at),
+            self.family.computed.members()[at].anchor,
+            || self.family.exact(at),
+        )
+    }
+
+    fn expanded(&self, at: usize) -> f64 {
+        let factor = self.judging.context.coverage_factor;
+        factor * self.family.standard_uncertainty(at, self.judging.view())
+    }
+
+    fn at(&self, key: &Key) -> At {
+        at(self.judging.view(), key)
+    }
+
+    fn not_computed(&self, member: &Member<f64>, because: String) -> NotComputed {
+        let missing = member.value.as_ref().err();
+        let missing = missing.and_then(|unavailable| unavailable.place);
+        NotComputed {
+            rule: self.rule.id.clone(),
+            figure: self.entry.id,
+            at: self.at(&member.key),
+            because,
+            place: missing.unwrap_or(member.subject),
+        }
+    }
+
+    fn judged(&self, case: Case, as_left: Option<f64>) -> Judged {
+        let Case {
+            at,
+            key,
+            value,
+            judgement: Judgement { verdict, distance },
+        } = case;
+        let view = self.judging.view();
+        let computed = &*self.family.computed;
+        let member = &computed.members()[at];
+        let grade = match verdict {
+            Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
+            Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => None,
+        };
+        let mut limits = self.limits(&key);
+        let limit = limits.find(|(of, _)| Some(*of) == grade);
+        let undecided = matches!(verdict, Verdict::Undecided(..)).then(|| computed.measure(at));
+        let deciding = undecided.flatten().and_then(|measure| {
+            let factor = self.judging.context.coverage_factor;
+            deciding(measure, view.primitives(), distance, factor)
+        });
+        let is_put_right = member.is_put_right;
+        let most = self.judging.most(&self.rule.id, &key, member.subject);
+        let slots = self.entry.slot_names().into_iter();
+        Judged {
+            rule: self.index,
+            name: self.rule.id.clone(),
+            figure: self.entry.id,
+            key,
+            at: self.at(&key),
+            case: member.case,
+            severity: self
+                .severity(&verdict, as_left.is_some() || is_put_right)
+                .min(most),
+            verdict,
+            value,
+            expanded: self.expanded(at),
+            shown_as: self.entry.shown_as,
+            units: computed.units(at),
+            limit: limit.map(|(grade, limit)| (grade, limit.clone())),
+            distance,
+            as_left,
+            is_put_right,
+            deciding,
+            sprayed: match key.stage {
+                Some(Stage::AsFound) => view.sprayed_before(&key),
+                Some(Stage::AsLeft) | None => None,
+            },
+            subject: member.subject,
+            read: computed.read(at),
+            against: member.against,
+            held_against: computed.held_against(),
+            working: computed.working(at),
+            facts: slots.map(|slot| (slot, computed.fact(at, slot))).collect(),
+            siblings: self.family.siblings(&key),
+            held: Vec::new(),
+            weak: Vec::new(),
+        }
+    }
+
+    /// What a verdict weighs by itself: what is not proven a warning at most, what was put right or is on trial a note.
+    fn severity(&self, verdict: &Verdict, is_put_right: bool) -> Severity {
+        let severity = match verdict {
+            Verdict::Fail(grade) => of_grade(*grade),
+            Verdict::Undecided(grade, _) => of_grade(*grade).min(Severity::Warning),
+            Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => Severity::Note,
+        };
+        if is_put_right || self.rule.status == Status::OnTrial {
+            severity.min(Severity::Note)
+        } else {
+            severity
+        }
+    }
+}
+
+fn of_grade(grade: Grade) -> Severity {
+    match grade {
+        Grade::Error => Severity::Error,
+        Grade::Warning => Severity::Warning,
+        Grade::Note | Grade::Weakens => Severity::Note,
+    }
+}
+
+/// A key by name.
+pub(super) fn at(view: &dyn View, key: &Key) -> At {
+    At {
+        machine: view.subject().id.to_owned(),
+        date: key.record.map(|_| view.day(key)),
+        step: key.step,
+        setup: view.setup_name(key).map(str::to_owned),
+        stage: key.stage,
+        part: view.part(key),
+    }
+}

@@ -1,0 +1,450 @@
+//! Landed records that were altered or deleted since the revision compared with, and whether a note tells of it.
+//!
+//! Compares values, leaf by leaf: comments, spacing, the order of keys and the notes themselves do not count. Machine
+//! sheets, the fleet file, the waivers and house rules are living documents and are not looked at. A record that could not be
+//! read when it landed, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
+
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
+use crate::rule;
+use crate::source::{FileId, Place, Span};
+use crate::tree::{MachineFiles, Reader};
+use crate::words;
+use crate::yaml::{Node, Shape};
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The key under which a record notes what was altered in it.
+const AMENDS: &str = "amends";
+
+/// What became of landed records, by machine.
+pub type Landed = BTreeMap<String, Vec<LandedChange>>;
+
+/// What became of the landed records among the paths that changed.
+pub fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<String>) -> Landed {
+    let comparing = Comparing {
+        now,
+        before,
+        changed,
+        noted: newly_noted(now, before),
+        headings: RefCell::default(),
+    };
+    let machines = before.tree.machines.iter();
+    machines
+        .map(|machine| (machine.id.clone(), comparing.of_machine(machine)))
+        .filter(|(_, changes)| !changes.is_empty())
+        .collect()
+}
+
+/// How often the deletion of each path is noted.
+fn noted_deletions(reader: &Reader<'_>) -> BTreeMap<String, usize> {
+    let waivers = reader.tree.waivers.iter();
+    let mut counting = waivers.filter(|file| !reader.tree.is_refused(**file));
+    let noted = counting.next().and_then(|file| {
+        reader.looked_into(*file, |root| {
+            let items = root.get("deleted").into_iter().flat_map(Node::items);
+            let mut noted = BTreeMap::new();
+            for path in items.filter_map(|item| item.get("file")?.text().map(str::to_owned)) {
+                *noted.entry(path).or_default() += 1;
+            }
+            noted
+        })
+    });
+    noted.unwrap_or_default()
+}
+
+/// The paths whose deletion is noted since then: a note that was there before the record went is of another deletion.
+fn newly_noted(now: &Reader<'_>, before: &Reader<'_>) -> BTreeSet<String> {
+    let known = noted_deletions(before);
+    let noted = noted_deletions(now).into_iter();
+    noted
+        .filter(|(path, n)| known.get(path).is_none_or(|known| n > known))
+        .map(|(path, _)| path)
+        .collect()
+}
+
+struct Comparing<'r> {
+    now: &'r Reader<'r>,
+    before: &'r Reader<'r>,
+    changed: &'r BTreeSet<String>,
+    noted: BTreeSet<String>,
+    /// Where a deletion would be noted, by file.
+    headings: RefCell<BTreeMap<FileId, Span>>,
+}
+
+/// The records of a machine that land: all but its sheet.
+fn records(machine: &MachineFiles) -> impl Iterator<Item = FileId> {
+    let lists = [
+        &machine.calibrations,
+        &machine.services,
+        &machine.applications,
+    ];
+    lists.into_iter().flatten().copied()
+}
+
+impl Comparing<'_> {
+    fn of_machine(&self, machine: &MachineFiles) -> Vec<LandedChange> {
+        let now = self.now.tree.machine(&machine.id);
+        let files_now: BTreeMap<&str, FileId> = now
+            .into_iter()
+            .flat_map(records)
+            .map(|file| (self.now.tree.path(file), file))
+            .collect();
+        let mut changes = Vec::new();
+        let mut gone = Vec::new();
+        for file in records(machine) {
+            let path = self.before.tree.path(file);
+            if !self.changed.contains(path) {
+                continue;
+            }
+            match files_now.get(path) {
+                Some(&file_now) => changes.extend(self.altered(path, file, file_now)),
+                None => gone.push((path, file)),
+            }
+        }
+        if gone.is_empty() {
+            return changes;
+        }
+        let files_before: BTreeSet<&str> = records(machine)
+            .map(|file| self.before.tree.path(file))
+            .collect();
+        // The same values under another name are the same record.
+        let mut added: BTreeMap<String, usize> = BTreeMap::new();
+        for (path, &file) in &files_now {
+            if !files_before.contains(path)
+                && let Some(values) = self.now.looked_into(file, values_of_record)
+            {
+                *added.entry(values).or_default() += 1;
+            }
+        }
+        for (path, file) in gone {
+            let looked = self.before.looked_into(file, |root| {
+                let is_renamed = take_one(&mut added, &values_of_record(root));
+                (!is_renamed).then(|| Unlike::gone(root))
+            });
+            if let Some(Some(unlike)) = looked {
+                changes.push(self.deleted(path, unlike, now));
+            }
+        }
+        changes
+    }
+
+    fn altered(&self, path: &str, before: FileId, now: FileId) -> Option<LandedChange> {
+        let compared = self.before.looked_into(before, |was| {
+            self.now.looked_into(now, |is| {
+                let mut unlike = Unlike::between(was, is);
+                let notes = Notes::between(was, is);
+                if !notes.lost.is_empty() {
+                    unlike.count += 1;
+                    unlike.changes.push(ValueChange {
+                        what: AMENDS.to_owned(),
+                        was: Some(words::phrases::plural(notes.lost.len(), "note")),
+                        is: None,
+                    });
+                    let heading = is.key(AMENDS).or(is.get("record"));
+                    unlike.first = unlike.first.or(heading.map(Node::span));
+                }
+                let is_noted = notes.has_new && notes.lost.is_empty();
+                Some((unlike.first?, unlike, is_noted))
+            })
+        });
+        let (span, unlike, is_noted) = compared???;
+        Some(LandedChange {
+            path: path.to_owned(),
+            kind: LandedKind::Altered,
+            place: Place { file: now, span },
+            count: unlike.count,
+            changes: unlike.changes,
+            is_noted,
+        })
+    }
+
+    fn deleted(&self, path: &str, unlike: Unlike, now: Option<&MachineFiles>) -> LandedChange {
+        let tree = self.now.tree;
+        let sheet = now.and_then(|machine| machine.sheets.first().copied());
+        let any = (!tree.paths.is_empty()).then_some(FileId(0));
+        let any = tree.fleets.first().copied().or(any);
+        let file = tree.waivers.first().copied().or(sheet).or(any);
+        let file = file.expect("a check of no file at all is refused before");
+        let mut headings = self.headings.borrow_mut();
+        let span = *headings.entry(file).or_insert_with(|| {
+            let span = self.now.looked_into(file, |root| {
+                let heading = root.key("deleted").or(root.get("record"));
+                heading.map_or(Span::new(0, 0), Node::span)
+            });
+            span.unwrap_or_default()
+        });
+        LandedChange {
+            path: path.to_owned(),
+            kind: LandedKind::Deleted,
+            place: Place { file, span },
+            count: unlike.count,
+            changes: unlike.changes,
+            is_noted: self.noted.contains(path),
+        }
+    }
+}
+
+/// Takes one of several alike out; whether there was one.
+fn take_one(counts: &mut BTreeMap<String, usize>, values: &str) -> bool {
+    let left = counts.get_mut(values).filter(|left| **left > 0);
+    left.map(|left| *left -= 1).is_some()
+}
+
+/// One step from a node to what it holds.
+#[derive(Debug, Clone, Copy)]
+enum Step<'n> {
+    /// To the value of a key.
+    Key(&'n str),
+    /// To an item of a list, by its place, from 0; and whether the list has more than one, now or before.
+    At(usize, bool),
+}
+
+/// What a node holds: the values of its keys, or its items; nothing where it is a value itself.
+fn children(node: Node<'_>, is_root: bool) -> impl Iterator<Item = (Step<'_>, Node<'_>)> {
+    let keyed = node
+        .entries()
+        .map(|(key, value)| (key.text().unwrap_or_default(), value));
+    // The notes of what was altered are not what was recorded.
+    let keyed = keyed.filter(move |(key, _)| !is_root || *key != AMENDS);
+    let has_several = node.items().len() > 1;
+    let listed = node.items().enumerate();
+    let listed = listed.map(move |(at, item)| (Step::At(at, has_several), item));
+    keyed
+        .map(|(key, value)| (Step::Key(key), value))
+        .chain(listed)
+}
+
+fn is_value(node: Node<'_>) -> bool {
+    node.entries().len() == 0 && node.items().len() == 0
+}
+
+fn text(node: Node<'_>) -> &str {
+    node.text().unwrap_or_default()
+}
+
+/// All values of a record as one text, whatever the order of its keys; equal where the records are.
+fn values_of_record(root: Node<'_>) -> String {
+    let mut all = String::new();
+    push_values(root, true, &mut all);
+    all
+}
+
+fn push_values(node: Node<'_>, is_root: bool, all: &mut String) {
+    if is_value(node) && !is_root {
+        // Its length stands before a text, so that no text can look like something else.
+        let text = text(node);
+        all.extend([&text.len().to_string(), ":", text]);
+        return;
+    }
+    let mut children: Vec<(Step<'_>, Node<'_>)> = children(node, is_root).collect();
+    children.sort_by_key(|(step, _)| match step {
+        Step::Key(key) => *key,
+        Step::At(..) => "",
+    });
+    all.push('{');
+    for (step, child) in children {
+        if let Step::Key(key) = step {
+            all.extend([&key.len().to_string(), "=", key]);
+        }
+        push_values(child, false, all);
+    }
+    all.push('}');
+}
+
+/// So many changes of a record are kept; the others are counted.
+const MOST_KEPT: usize = 12;
+
+/// The values that differ between a record as it was and as it is.
+#[derive(Debug, Default)]
+struct Unlike {
+    changes: Vec<ValueChange>,
+    count: usize,
+    /// Where the first of them stands now.
+    first: Option<Span>,
+}
+
+/// Which of two records is gone through, and which is looked at beside it.
+#[derive(Clone, Copy, PartialEq)]
+enum Side {
+    Now,
+    Before,
+}
+
+impl Unlike {
+    /// As they stand now, then those that are gone.
+    fn between(was: Node<'_>, is: Node<'_>) -> Self {
+        let mut unlike = Self::default();
+        unlike.walk(Side::Now, is, Some(was), is, &mut Vec::new());
+        unlike.walk(Side::Before, was, Some(is), is, &mut Vec::new());
+        unlike
+    }
+
+    /// All of a record that is gone.
+    fn gone(was: Node<'_>) -> Self {
+        let mut unlike = Self::default();
+        unlike.walk(Side::Before, was, None, was, &mut Vec::new());
+        unlike
+    }
+
+    fn walk<'n>(
+        &mut self,
+        side: Side,
+        node: Node<'n>,
+        beside: Option<Node<'n>>,
+        root_now: Node<'n>,
+        way: &mut Vec<Step<'n>>,
+    ) {
+        let is_root = way.is_empty();
+        if is_value(node) && !is_root {
+            let beside = beside.filter(|beside| is_value(*beside)).map(text);
+            match side {
+                Side::Now if beside != Some(text(node)) => {
+                    self.add(way, root_now, (beside, Some(text(node))));
+                }
+                Side::Before if beside.is_none() => {
+                    self.add(way, root_now, (Some(text(node)), None));
+                }
+                Side::Now | Side::Before => {}
+            }
+            return;
+        }
+        let by_key: BTreeMap<&str, Node<'n>> = beside
+            .into_iter()
+            .flat_map(Node::entries)
+            .filter_map(|(key, value)| Some((key.text()?, value)))
+            .collect();
+        let mut items = beside.into_iter().flat_map(Node::items);
+        let n_beside = beside.map_or(0, |beside| beside.items().len());
+        for (step, child) in children(node, is_root) {
+            let (step, beside) = match step {
+                Step::Key(key) => (step, by_key.get(key).copied()),
+                Step::At(at, several) => (Step::At(at, several || n_beside > 1), items.next()),
+            };
+            way.push(step);
+            self.walk(side, child, beside, root_now, way);
+            way.pop();
+        }
+    }
+
+    fn add(
+        &mut self,
+        way: &[Step<'_>],
+        root_now: Node<'_>,
+        (was, is): (Option<&str>, Option<&str>),
+    ) {
+        self.count += 1;
+        if self.first.is_none() {
+            self.first = Some(span_of(root_now, way));
+        }
+        if self.changes.len() < MOST_KEPT {
+            self.changes.push(ValueChange {
+                what: in_words(way),
+                was: was.map(str::to_owned),
+                is: is.map(str::to_owned),
+            });
+        }
+    }
+}
+
+/// What became of the notes under `amends`: they are added to, and nothing is taken from them.
+struct Notes {
+    /// Whether there is one now that is unlike all that were there.
+    has_new: bool,
+    /// Those that are gone or read otherwise now.
+    lost: Vec<String>,
+}
+
+impl Notes {
+    fn between(was: Node<'_>, is: Node<'_>) -> Self {
+        let notes = |root: Node<'_>| {
+            let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
+            let texts = notes.map(|note| {
+                let mut all = String::new();
+                push_values(note, false, &mut all);
+                all
+            });
+            texts.collect::<Vec<String>>()
+        };
+        let (were, are) = (notes(was), notes(is));
+        let mut left: BTreeMap<String, usize> = BTreeMap::new();
+        for note in &are {
+            *left.entry(note.clone()).or_default() += 1;
+        }
+        let known: BTreeSet<&String> = were.iter().collect();
+        Self {
+            has_new: are.iter().any(|note| !known.contains(note)),
+            lost: were
+                .iter()
+                .filter(|note| !take_one(&mut left, note))
+                .cloned()
+                .collect(),
+        }
+    }
+}
+
+/// Keys and places: `caught right 3rd`; the place in a list of one needs no words.
+fn in_words(way: &[Step<'_>]) -> String {
+    let parts = way.iter().filter_map(|step| match step {
+        Step::Key(key) => Some(words::phrases::name(key)),
+        Step::At(index, true) => Some(words::phrases::ordinal(index + 1).into()),
+        Step::At(_, false) => None,
+    });
+    parts.collect::<Vec<_>>().join(" ")
+}
+
+/// Where a value stands; of one that is gone, the last key on the way to it that is still there.
+fn span_of(root: Node<'_>, way: &[Step<'_>]) -> Span {
+    let mut node = root;
+    let mut span = root.get("record").map_or(Span::new(0, 0), Node::span);
+    for step in way {
+        let next = match step {
+            Step::Key(name) => {
+                span = root_key(node, name).unwrap_or(span);
+                node.get(name)
+            }
+            Step::At(index, _) => node.items().nth(*index),
+        };
+        match next {
+            Some(next) => node = next,
+            None => return span,
+        }
+    }
+    // An empty value has no character to point at.
+    if node.shape() == Shape::Scalar && !node.span().is_empty() {
+        node.span()
+    } else {
+        span
+    }
+}
+
+fn root_key(node: Node<'_>, name: &str) -> Option<Span> {
+    node.key(name).map(Node::span)
+}
+
+/// What no rule can judge, because the machine has no sheet that can be read, or nothing at all.
+pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnostic> {
+    let open: Vec<&LandedChange> = changes.iter().filter(|change| !change.is_noted).collect();
+    let first = open.first()?;
+    let (verb, number) = (
+        if open.len() == 1 { "was" } else { "were" },
+        words::phrases::plural(open.len(), "landed record"),
+    );
+    let message = format!(
+        "{number} of {machine} {verb} altered or deleted without a note, and its machine file is missing: {}",
+        first.path,
+    );
+    Some(
+        Diagnostic::new(
+            rule::WITHOUT_SHEET,
+            Severity::Error,
+            message,
+            Label::new(first.place, ""),
+        )
+        .help(format!(
+            "bring back what is gone, machines/{machine}.yaml first; or note it: under amends in a record, under deleted \
+             in waivers.yaml"
+        ))
+        .of_machine(machine),
+    )
+}

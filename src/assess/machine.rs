@@ -1,0 +1,332 @@
+//! One machine on one day: its records read, its visits judged one by one, then how it stands.
+
+use super::cause::{self, Causes};
+use super::context::Context;
+use super::figures::{self, FigureValue};
+use super::judge::{self, AgeLimit, Judging, Outcomes};
+use super::steps::{self, StepStanding, Unsure};
+use super::tally::Tallies;
+use super::texts::Texts;
+use super::{failing, history, landed, waive, weak, worn};
+use crate::diagnostic::Diagnostic;
+use crate::figure::visit::Records;
+use crate::figure::{AnyView, CalibratedRate, Facts, Standing, Subject, Visit, calibrated_rate};
+use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
+use crate::fleet::{Event, History, Layout, Moment, no_such_setup};
+use crate::history::{Failing, Timeline};
+use crate::record::Machine;
+use crate::source::FileId;
+use crate::tree::{MachineFiles, Reader};
+use std::collections::{BTreeMap, BTreeSet};
+use std::mem;
+
+/// What is asked for beside what is always decided.
+#[derive(Clone, Copy, Default)]
+pub struct Asked<'a> {
+    /// Every figure whose name is wanted.
+    pub figures: Option<&'a (dyn Fn(&str) -> bool + Sync)>,
+    /// Every figure that a rule asked for and that cannot be computed.
+    pub not_computed: bool,
+}
+
+/// Everything that is true of a machine on a day.
+#[derive(Debug, Default)]
+pub struct Assessment {
+    /// The machine.
+    pub machine: String,
+    /// The full name of its course, where it has one.
+    pub course: Option<String>,
+    /// How many setups it has.
+    pub setups: usize,
+    /// What stands.
+    pub findings: Vec<Finding>,
+    /// What would, but for a waiver.
+    pub waived: Vec<Waived>,
+    /// The waivers there is something to let pass for.
+    pub waivers_used: BTreeSet<usize>,
+    /// What rules asked for and could not be computed, where that is listed.
+    pub not_computed: Vec<NotComputed>,
+    /// How often each rule came to the verdicts that are only counted.
+    pub tallies: Tallies,
+    /// What came of reading its files.
+    pub texts: Texts,
+    /// How each step stands, of a machine in use.
+    pub steps: Vec<StepStanding>,
+    /// The steps that its file does not say it has.
+    pub unsure: Unsure,
+    /// What its visits left failing.
+    pub left_failing: Vec<Finding>,
+    /// How many of its records are of the day or before.
+    pub events: usize,
+    /// Every figure, where they are asked for.
+    pub figures: Vec<FigureValue>,
+}
+
+/// Assesses a machine.
+pub fn assess(
+    context: &Context,
+    reader: &Reader<'_>,
+    files: &MachineFiles,
+    asked: Asked<'_>,
+) -> Assessment {
+    assess_and_look(context, reader, files, asked, &mut |_| {})
+}
+
+/// The same, and shows `look` what the figures are computed from: each visit, earliest first, then how the machine stands.
+pub fn assess_and_look<'c>(
+    context: &'c Context,
+    reader: &'c Reader<'c>,
+    files: &MachineFiles,
+    asked: Asked<'c>,
+    look: &'c mut dyn FnMut(AnyView<'_>),
+) -> Assessment {
+    let mut texts = Texts::default();
+    let history = history::read(reader, files, &mut texts);
+    let mut assessing = Assessing {
+        context,
+        reader,
+        asked,
+        look,
+        tallies: Tallies::new(&context.group.rules),
+        assessment: Assessment {
+            machine: files.id.clone(),
+            ..Assessment::default()
+        },
+        texts,
+        visits: Vec::new(),
+        notes: Vec::new(),
+        of_machine: Vec::new(),
+    };
+    let timeline = Timeline::new(&history);
+    assessing.machine(&history, &timeline);
+    assessing.done()
+}
+
+/// An assessment in the making.
+struct Assessing<'c> {
+    context: &'c Context,
+    reader: &'c Reader<'c>,
+    asked: Asked<'c>,
+    look: &'c mut dyn FnMut(AnyView<'_>),
+    tallies: Tallies,
+    assessment: Assessment,
+    texts: Texts,
+    /// What stands of each visit by itself.
+    visits: Vec<Vec<Judged>>,
+    notes: Vec<WeakTest>,
+    /// What stands of the machine.
+    of_machine: Vec<Judged>,
+}
+
+impl Assessing<'_> {
+    fn machine(&mut self, history: &History, timeline: &Timeline<'_>) {
+        let mut problems_of: BTreeMap<FileId, Vec<Diagnostic>> = BTreeMap::new();
+        for finding in &self.texts.findings {
+            let file = finding.primary().place.file;
+            problems_of.entry(file).or_default().push(finding.clone());
+        }
+        let visits = Visits {
+            history,
+            timeline,
+            context: self.context,
+        };
+        let mut happened = Vec::new();
+        let mut rates = Vec::new();
+        let mut means = Vec::new();
+        for (index, calibration) in history.calibrations.iter().enumerate() {
+            let mut problems = problems_of.remove(&calibration.file).unwrap_or_default();
+            let mut more = Vec::new();
+            let visit = visits.visit(index, &mut more);
+            problems.extend(more.iter().cloned());
+            self.texts.findings.extend(more);
+            let Some(visit) = visit else {
+                continue; // Without a date or a machine nothing can be computed; a finding tells of it.
+            };
+            happened.extend(self.visit(&visit, &problems));
+            if !history.applications.is_empty() {
+                rates.extend(calibrated_rate(&visit));
+            }
+            means.extend(worn::caught_mean(index, &visit));
+        }
+        let Some(machine) = history.machine_on(self.context.today) else {
+            let changes = self.context.landed.get(&history.id);
+            let told = changes.and_then(|changes| landed::without_sheet(&history.id, changes));
+            self.texts.findings.extend(told);
+            return;
+        };
+        let uncertainty = |index: usize| {
+            let visit = visits.visit(index, &mut Vec::new());
+            visit.map_or(0.0, |visit| worn::uncertainty(&visit))
+        };
+        let failing = timeline.failing(happened);
+        let worn = worn::sets(history, timeline, self.context, &means, uncertainty);
+        let context = self.context;
+        let tree = self.reader.tree;
+        let facts = Facts {
+            history,
+            timeline,
+            failing: &failing,
+            rates: &rates as &[CalibratedRate],
+            worn: &worn,
+            landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
+            stem: &|file| tree.stem(file),
+        };
+        let standing = Standing::new(subject(history, machine, context), context.today, &facts);
+        self.standing(&standing, timeline);
+    }
+
+    /// Judges a visit; gives what it leaves failing.
+    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic]) -> Vec<Failing> {
+        let (standing, _) = self.judged(AnyView::Readings(visit));
+        let left = failing::of(visit, &standing, problems);
+        let all = &mut self.assessment.left_failing;
+        let group = &self.context.group;
+        let happened = left.iter().zip(all.len()..).map(|(failing, at)| {
+            let let_pass = waive::periods(group, &failing.1, self.reader.tree);
+            failing::happened(visit, failing, at, let_pass)
+        });
+        let happened = happened.collect();
+        all.extend(left.into_iter().map(|(_, finding)| finding));
+        self.visits.push(standing);
+        happened
+    }
+
+    fn standing(&mut self, standing: &Standing<'_>, timeline: &Timeline<'_>) {
+        let (judged, ages) = self.judged(AnyView::State(standing));
+        self.of_machine = judged;
+        self.texts.findings.extend(unknown_setups(standing));
+        let subject = &standing.subject;
+        let machine = subject.machine;
+        let assessment = &mut self.assessment;
+        assessment.course = machine.course.as_ref().map(|course| {
+            let named = subject
+                .fleet
+                .and_then(|fleet| fleet.courses.get(&course.value));
+            named.map_or(&course.value, |name| &name.value).clone()
+        });
+        assessment.setups = machine.setups.len();
+        let records = standing.records.iter();
+        let past = records.filter(|record| record.date.value <= standing.today);
+        assessment.events = past.count();
+        (assessment.steps, assessment.unsure) = steps::of(standing, timeline, &ages);
+    }
+
+    /// Runs the rules of a view; gives what stands of it by itself.
+    fn judged(&mut self, view: AnyView<'_>) -> (Vec<Judged>, Vec<AgeLimit>) {
+        (self.look)(view);
+        let judging = Judging {
+            context: self.context,
+            of: view,
+            lists_not_computed: self.asked.not_computed,
+        };
+        let Outcomes {
+            mut told,
+            weak,
+            not_computed,
+            ages,
+        } = judge::run(&judging, &mut self.tallies);
+        self.assessment.not_computed.extend(not_computed);
+        self.notes
+            .extend(weak::one_note_a_test(&judging, weak, &mut told));
+        if let Some(is_wanted) = self.asked.figures {
+            let factor = self.context.coverage_factor;
+            let values = figures::of(view, factor, is_wanted);
+            self.assessment.figures.extend(values);
+        }
+        (cause::resolve(told, &self.context.group.rules), ages)
+    }
+
+    /// A visit's findings may follow from what is wrong with the machine.
+    fn done(self) -> Assessment {
+        let Self {
+            context,
+            reader,
+            tallies,
+            mut assessment,
+            mut texts,
+            visits,
+            notes,
+            mut of_machine,
+            asked: _,
+            look: _,
+        } = self;
+        let causes = Causes::of(&of_machine);
+        let rules = &context.group.rules;
+        let mut judged = Vec::new();
+        for visit in visits {
+            judged.extend(cause::resolve_against(
+                visit,
+                &mut of_machine,
+                &causes,
+                rules,
+            ));
+        }
+        judged.extend(of_machine);
+        let faults = mem::take(&mut texts.findings)
+            .into_iter()
+            .map(Box::new)
+            .map(Finding::Fault);
+        let judged = judged
+            .into_iter()
+            .map(|judged| Finding::Judged(Box::new(judged)));
+        let notes = notes.into_iter().map(|weak| Finding::Weak(Box::new(weak)));
+        let findings = faults.chain(judged).chain(notes).collect();
+        let through = waive::apply(findings, &context.group, reader.tree, context.today);
+        assessment.findings = through.standing;
+        assessment.waived = through.waived;
+        assessment.waivers_used = through.used;
+        assessment.tallies = tallies;
+        assessment.texts = texts;
+        assessment
+    }
+}
+
+/// The visits of a machine, each made ready when it is asked for.
+struct Visits<'v> {
+    history: &'v History,
+    timeline: &'v Timeline<'v>,
+    context: &'v Context,
+}
+
+impl<'v> Visits<'v> {
+    /// The visit at a place of the history; what it does not fit is told in `problems`.
+    fn visit(&self, index: usize, problems: &mut Vec<Diagnostic>) -> Option<Visit<'v>> {
+        let calibration = self.history.calibrations.get(index)?;
+        let date = calibration.date?.value;
+        let moment = Moment::new(date, calibration.hours.as_ref(), Event::Visit);
+        let machine = self.history.machine_at(&moment)?;
+        let records = Records {
+            calibration,
+            earlier: &self.history.calibrations[..index],
+            timeline: self.timeline,
+        };
+        let subject = subject(self.history, machine, self.context);
+        Some(Visit::new(subject, records, self.context.today, problems))
+    }
+}
+
+fn subject<'a>(history: &'a History, machine: &'a Machine, context: &'a Context) -> Subject<'a> {
+    Subject {
+        fleet: context.group.fleet.as_deref(),
+        machine,
+        id: &history.id,
+        index: history.index,
+        layout: Layout::of(&machine.boom),
+    }
+}
+
+/// Applications with a setup the machine does not have.
+fn unknown_setups(standing: &Standing<'_>) -> Vec<Diagnostic> {
+    let unknown = standing
+        .sprayings
+        .iter()
+        .filter(|spraying| spraying.setup.is_none() && !spraying.machine.setups.is_empty());
+    unknown
+        .filter_map(|spraying| {
+            let application = spraying.application;
+            let named = application.setup.as_ref();
+            let at = named.or(application.machine.as_ref())?.span;
+            Some(no_such_setup(spraying.machine, application.file, at, named))
+        })
+        .collect()
+}

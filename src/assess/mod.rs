@@ -1,0 +1,29 @@
+//! One assessment of each machine: everything that is true of it on a day, decided once, as plain data.
+//!
+//! What is reported, what is due, which figures there are and what a comparison tells are projections of it.
+
+mod cause;
+mod context;
+mod failing;
+mod family;
+mod figures;
+mod history;
+mod house;
+mod judge;
+mod landed;
+mod machine;
+mod steps;
+mod tally;
+mod texts;
+mod waive;
+mod weak;
+mod worn;
+
+pub use context::{COVERAGE_FACTOR, Context, Group};
+pub use figures::{Contribution, FigureValue};
+pub use landed::{Landed, changes as landed_changes, without_sheet};
+pub use machine::{Asked, Assessment, assess, assess_and_look};
+pub use steps::{HeldAgainst, State, StepStanding, UndoneBy, Unsure, Used};
+pub use tally::{Tallies, Tally};
+pub use texts::Texts;
+pub use waive::spent_waivers;

@@ -1,0 +1,211 @@
+//! What a group lets pass: findings left out while a waiver holds, and waivers that hold nothing.
+//!
+//! A waived finding still holds back what follows from it. Only what a rule finds can be waived, and never what a guard
+//! does: whoever adds a fault must not be able to hide it.
+
+use super::context::Group;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::finding::{Finding, WEAK_TEST, Waived};
+use crate::history::LetPass;
+use crate::record::Waivers;
+use crate::record::waivers::Waiver;
+use crate::rule::{RuleSet, guard_overruled, is_guard, unknown_rule};
+use crate::source::{Place, Span};
+use crate::tree::Tree;
+use crate::words;
+use jiff::civil::Date;
+use std::collections::BTreeSet;
+
+/// Whether a waiver is of this finding, whenever it holds.
+fn is_of(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
+    is_rule(waiver, finding.name()) && is_whose(waiver, finding, tree)
+}
+
+/// Whether a waiver is of what a finding holds back, which is let pass once that stands alone.
+fn is_of_held(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
+    let mut held = finding.held().iter();
+    held.any(|held| is_rule(waiver, &held.name)) && is_whose(waiver, finding, tree)
+}
+
+fn is_rule(waiver: &Waiver, rule: &str) -> bool {
+    waiver.rule.as_ref().is_some_and(|own| own.value == rule)
+}
+
+fn is_whose(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
+    let is_machine = waiver
+        .machine
+        .as_ref()
+        .is_none_or(|machine| finding.machine() == Some(machine.value.as_str()));
+    let path = tree.path(finding.place().file);
+    let is_record = waiver
+        .record
+        .as_ref()
+        .is_none_or(|record| record.value == path);
+    // One that names neither has a fault of its shape and lets nothing pass.
+    let is_narrow = waiver.machine.is_some() || waiver.record.is_some();
+    is_narrow && is_machine && is_record
+}
+
+fn period(waiver: &Waiver) -> Option<LetPass> {
+    Some(LetPass {
+        from: waiver.from?.value,
+        until: waiver.until?.value,
+    })
+}
+
+/// When a finding is let pass.
+pub(super) fn periods(group: &Group, finding: &Finding, tree: &Tree) -> Vec<LetPass> {
+    if !can_be_waived(finding.name(), &group.rules) {
+        return Vec::new();
+    }
+    let waivers = group.waivers.iter();
+    let all = waivers.flat_map(|waivers| &waivers.waivers);
+    let own = all.filter(|waiver| is_of(waiver, finding, tree));
+    own.filter_map(period).collect()
+}
+
+/// Whether a group may let findings of this name pass.
+fn can_be_waived(rule: &str, rules: &RuleSet) -> bool {
+    !is_guard(rule) && (rule == WEAK_TEST || rules.find(rule).is_some())
+}
+
+/// What of some findings is let pass.
+#[derive(Debug, Default)]
+pub(super) struct LetThrough {
+    /// The findings that stand.
+    pub(super) standing: Vec<Finding>,
+    /// Those that are let pass.
+    pub(super) waived: Vec<Waived>,
+    /// The waivers that there was something to let pass for, today or not, by their places in the waivers file.
+    pub(super) used: BTreeSet<usize>,
+}
+
+/// Takes out what is let pass today.
+pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: Date) -> LetThrough {
+    let mut through = LetThrough::default();
+    let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
+    for finding in findings {
+        let mut waived = None;
+        if can_be_waived(finding.name(), &group.rules) {
+            for (at, waiver) in waivers.clone().enumerate() {
+                if is_of_held(waiver, &finding, tree) {
+                    through.used.insert(at);
+                }
+                if is_of(waiver, &finding, tree) {
+                    through.used.insert(at);
+                    let holds = period(waiver).is_some_and(|period| period.holds_on(today));
+                    waived = waived.or(holds.then_some(at));
+                }
+            }
+        }
+        match waived {
+            Some(waiver) => through.waived.push(Waived { finding, waiver }),
+            None => through.standing.push(finding),
+        }
+    }
+    through
+}
+
+/// What is wrong with the waivers of a group: one has ended, or there is nothing it lets pass.
+///
+/// `used` are those there was something to let pass for, over all machines looked at.
+pub fn spent_waivers(
+    group: &Group,
+    used: &BTreeSet<usize>,
+    tree: &Tree,
+    today: Date,
+) -> Vec<Diagnostic> {
+    let Some(waivers) = group.waivers.as_deref() else {
+        return Vec::new();
+    };
+    let all = waivers.waivers.iter().enumerate();
+    all.filter_map(|(at, waiver)| {
+        not_waivable(waivers, waiver, &group.rules).or_else(|| {
+            let is_looked_at = !is_passed_over(waiver, tree);
+            is_looked_at.then(|| spent(waivers, waiver, used.contains(&at), today))?
+        })
+    })
+    .collect()
+}
+
+/// The finding of a waiver for what cannot be waived.
+fn not_waivable(waivers: &Waivers, waiver: &Waiver, rules: &RuleSet) -> Option<Diagnostic> {
+    let rule = waiver.rule.as_ref()?;
+    if can_be_waived(&rule.value, rules) {
+        return None;
+    }
+    let place = Place {
+        file: waivers.file,
+        span: rule.span,
+    };
+    Some(if is_guard(&rule.value) {
+        guard_overruled(place, "it cannot be waived", &rule.value)
+    } else {
+        unknown_rule(place, &rule.value, rules)
+    })
+}
+
+/// Whether a waiver is of a machine nobody looked at, so that what it lets pass is not known.
+fn is_passed_over(waiver: &Waiver, tree: &Tree) -> bool {
+    let of_record = waiver.record.as_ref().and_then(|record| {
+        let name = record.value.split('/').nth(1)?;
+        Some(name.split('.').next().unwrap_or(name))
+    });
+    let machine = waiver
+        .machine
+        .as_ref()
+        .map(|machine| machine.value.as_str());
+    machine
+        .into_iter()
+        .chain(of_record)
+        .any(|machine| tree.passed_over.contains(machine))
+}
+
+/// What is wrong with a waiver: it has ended, or there is nothing it lets pass.
+fn spent(waivers: &Waivers, waiver: &Waiver, is_used: bool, today: Date) -> Option<Diagnostic> {
+    let period = period(waiver)?;
+    let rule = waiver.rule.as_ref()?;
+    let whose = waiver.machine.as_ref().or(waiver.record.as_ref())?;
+    let told = |name: &'static str, severity: Severity, span: Span, message: String| {
+        let place = Place {
+            file: waivers.file,
+            span,
+        };
+        Diagnostic::new(name, severity, message, Label::new(place, ""))
+    };
+    let what = format!("{} of {}", rule.value, whose.value);
+    let until = waiver.until?;
+    if until.value < waiver.from?.value {
+        let message = format!(
+            "the waiver for {what} ends on {}, before it begins",
+            words::dates::date(until.value)
+        );
+        return Some(
+            told("waiver-never-holds", Severity::Error, until.span, message)
+                .help("correct the day it begins or the day it ends"),
+        );
+    }
+    if period.until < today {
+        let ended = words::dates::date(period.until);
+        let (message, help) = if is_used {
+            (
+                format!("the waiver for {what} ended on {ended}, and what it let pass is still so"),
+                "put right what it let pass, or decide on it again with a new date and reason",
+            )
+        } else {
+            (
+                format!("the waiver for {what} ended on {ended}"),
+                "take it out: what it let pass is no longer so",
+            )
+        };
+        return Some(told("waiver-ended", Severity::Warning, until.span, message).help(help));
+    }
+    if is_used || today < period.from {
+        return None;
+    }
+    let message = format!("the waiver lets nothing pass: there is no finding {what}");
+    Some(
+        told("waiver-unused", Severity::Warning, rule.span, message)
+            .help("take it out, or correct the rule, machine or record it names"),
+    )
+}

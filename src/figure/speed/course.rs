@@ -1,0 +1,168 @@
+//! What a course and its runs yield: distances shown and true, and speeds. Shared by the figures of speed, factor and
+//! rate.
+
+use crate::fact::Fact;
+use crate::figure::number::Number;
+use crate::figure::primitive::PrimitiveId;
+use crate::figure::visit::{Course, Elapsed, Length, Shown, Visit};
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
+use crate::working::Expression;
+
+const NO_LENGTH: &str = "the speed test gives no course length";
+
+/// A course of known length, with the runs of which it is known what distance the console showed.
+pub(crate) struct CourseShown<'v> {
+    /// The course.
+    pub(crate) course: &'v Course,
+    /// Its length.
+    pub(crate) length: Length,
+    /// One or more.
+    runs: Vec<RunShown>,
+}
+
+/// What the console showed of a run.
+struct RunShown {
+    shown: Shown,
+    /// The time that makes a distance of a speed; none where a distance is shown.
+    elapsed: Option<Elapsed>,
+    marks: PrimitiveId,
+}
+
+/// A course of known length, with the runs that are timed.
+pub(crate) struct CourseTimed {
+    /// Its length.
+    pub(crate) length: Length,
+    /// One or more.
+    pub(crate) runs: Vec<RunTimed>,
+}
+
+/// A run that is timed.
+#[derive(Clone, Copy)]
+pub(crate) struct RunTimed {
+    /// The time from mark to mark.
+    pub(crate) elapsed: Elapsed,
+    marks: PrimitiveId,
+}
+
+impl<'v> CourseShown<'v> {
+    /// None, with the reason, where something of it is not on record.
+    pub(crate) fn of(course: &'v Course) -> Result<Self, &'static str> {
+        let length = course.length.ok_or(NO_LENGTH)?;
+        let runs = course.runs.iter().filter_map(|run| {
+            let shown = run.shown?;
+            let is_speed = shown.quantity.dimension() == Dimension::SPEED;
+            Some(RunShown {
+                shown,
+                elapsed: if is_speed { Some(run.elapsed?) } else { None },
+                marks: run.marks,
+            })
+        });
+        let runs: Vec<RunShown> = runs.collect();
+        if runs.is_empty() {
+            return Err("what the console showed on the course is not on record");
+        }
+        Ok(Self {
+            course,
+            length,
+            runs,
+        })
+    }
+
+    /// The mean distance the console showed, and the one that is true.
+    pub(crate) fn shown_and_known<N: Number>(&self, visit: &Visit<'_>) -> (N, N) {
+        (self.mean_shown(visit), self.length.driven(visit))
+    }
+
+    /// The mean distance the console showed, as an expression.
+    pub(crate) fn mean(&self, visit: &Visit<'_>) -> Expression {
+        Expression::number(self.mean_shown(visit), self.mean_in_unit(visit))
+    }
+
+    /// The mean distance the console showed over the runs.
+    fn mean_shown<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let runs = self.runs.iter();
+        let distances: Vec<N> = runs.map(|run| run.distance(visit)).collect();
+        N::mean(&distances)
+    }
+
+    /// That mean in the unit of the course.
+    pub(crate) fn mean_in_unit(&self, visit: &Visit<'_>) -> Fact {
+        Fact::computed(self.mean_shown(visit), self.length.quantity.unit)
+    }
+}
+
+impl RunShown {
+    /// A speed shown is the distance shown over the time of the run.
+    fn distance<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let input = |id| N::input(&visit.primitives, id);
+        let mut distance = input(self.shown.id);
+        if let Some(elapsed) = &self.elapsed {
+            distance = distance.times(&elapsed.time(visit));
+        }
+        distance.minus(&input(self.marks))
+    }
+}
+
+impl CourseTimed {
+    /// None, with the reason, where something of it is not on record.
+    pub(crate) fn of(course: &Course) -> Result<Self, &'static str> {
+        let length = course.length.ok_or(NO_LENGTH)?;
+        let runs = course.runs.iter().filter_map(|run| {
+            Some(RunTimed {
+                elapsed: run.elapsed?,
+                marks: run.marks,
+            })
+        });
+        let runs: Vec<RunTimed> = runs.collect();
+        if runs.is_empty() {
+            return Err("no run of the speed test is timed");
+        }
+        Ok(Self { length, runs })
+    }
+
+    /// The true speed of a run: mph = ft x 60 / (s x 88), km/h = 3.6 x m/s.
+    pub(crate) fn speed<N: Number>(&self, visit: &Visit<'_>, run: &RunTimed) -> N {
+        let marks = N::input(&visit.primitives, run.marks);
+        let driven = self.length.driven::<N>(visit).plus(&marks);
+        driven.over(&run.elapsed.time(visit))
+    }
+
+    /// The unit a speed is shown in: that of the setup's, else the one that goes with the course.
+    pub(crate) fn speed_unit(&self, visit: &Visit<'_>) -> Unit {
+        let is_metric = [Unit::METRE, Unit::CENTIMETRE].contains(&self.length.quantity.unit);
+        match visit.ground.speed {
+            Some(speed) => speed.quantity.unit,
+            None if is_metric => Unit::KILOMETRE_PER_HOUR,
+            None => Unit::MPH,
+        }
+    }
+
+    /// The mean true speed of the runs.
+    pub(crate) fn mean_speed<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let runs = self.runs.iter();
+        let speeds: Vec<N> = runs.map(|run| self.speed(visit, run)).collect();
+        N::mean(&speeds)
+    }
+}
+
+impl Length {
+    /// The true distance from mark to mark.
+    pub(crate) fn driven<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let input = |id| N::input(&visit.primitives, id);
+        input(self.id).times(&input(self.scale))
+    }
+
+    /// That distance, shown as it is written.
+    pub(crate) fn as_written(&self, visit: &Visit<'_>) -> Expression {
+        Expression::number(self.driven(visit), Fact::Written(self.quantity))
+    }
+}
+
+impl Elapsed {
+    /// The true time from mark to mark.
+    fn time<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let input = |id| N::input(&visit.primitives, id);
+        input(self.shown.id).plus(&input(self.error))
+    }
+}

@@ -1,0 +1,193 @@
+//! Findings as data: what was judged, where, with which value against which limit. Words are put to them last.
+
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::fact::Fact;
+use crate::figure::ShownAs;
+use crate::outcome::{Grade, Key, Stage, Verdict};
+use crate::procedure::Step;
+use crate::quantity::unit::Unit;
+use crate::rule::{Deciding, Limit};
+use crate::source::Place;
+use crate::working::Working;
+use jiff::civil::Date;
+
+/// The name of the one note a test.
+pub const WEAK_TEST: &str = "weak-test";
+
+/// One thing that was found.
+#[derive(Debug, Clone)]
+pub enum Finding {
+    /// A fault of a text or of what stands in it, in the words of who found it.
+    Fault(Box<Diagnostic>),
+    /// A rule that does not hold.
+    Judged(Box<Judged>),
+    /// What makes a test prove less than it could.
+    Weak(Box<WeakTest>),
+}
+
+/// Where in the fleet something was judged, by name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct At {
+    /// The machine.
+    pub machine: String,
+    /// The date of the record, where it belongs to one.
+    pub date: Option<Date>,
+    /// The step.
+    pub step: Option<Step>,
+    /// The setup.
+    pub setup: Option<String>,
+    /// As found or as left.
+    pub stage: Option<Stage>,
+    /// The part, as people count it.
+    pub part: Fact,
+}
+
+/// A figure held against the limits of a rule.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// The rule, by its place in the rule set.
+    pub rule: usize,
+    /// The rule's name.
+    pub name: String,
+    /// The figure's name.
+    pub figure: &'static str,
+    /// Where it holds.
+    pub key: Key,
+    /// The same by name.
+    pub at: At,
+    /// A case of the figure's own.
+    pub case: Option<&'static str>,
+    /// What the rule made of it.
+    pub verdict: Verdict,
+    /// The value in SI units, or as a ratio or count.
+    pub value: f64,
+    /// Its expanded uncertainty.
+    pub expanded: f64,
+    /// How the value is shown.
+    pub shown_as: ShownAs,
+    /// The units of what was read and of what it is held against, where one may be taken for the other.
+    pub units: (Option<Unit>, Option<Unit>),
+    /// The limit that decides, with its grade.
+    pub limit: Option<(Grade, Limit)>,
+    /// How far the value lies from it.
+    pub distance: f64,
+    /// The value as left, of what was put right after it was found.
+    pub as_left: Option<f64>,
+    /// Whether it was put right since.
+    pub is_put_right: bool,
+    /// What would decide a verdict that is undecided.
+    pub deciding: Option<Deciding>,
+    /// What was sprayed with what was found.
+    pub sprayed: Option<Fact>,
+    /// What was read.
+    pub subject: Place,
+    /// What was read, as a label.
+    pub read: Option<Fact>,
+    /// What it is held against.
+    pub against: Option<Place>,
+    /// What it is held against, as a label.
+    pub held_against: &'static str,
+    /// How the value was worked out.
+    pub working: Option<Working>,
+    /// What the rule's texts may tell, by slot.
+    pub facts: Vec<(&'static str, Option<Fact>)>,
+    /// How many other members its family has at the same place.
+    pub siblings: usize,
+    /// How much it weighs, with what it holds back.
+    pub severity: Severity,
+    /// What follows from it.
+    pub held: Vec<Judged>,
+    /// What only weakens a test, and is not told while it stands.
+    pub weak: Vec<Judged>,
+}
+
+/// What only weakens a test: one note tells of all.
+#[derive(Debug, Clone)]
+pub struct WeakTest {
+    /// The step whose test it is; none for one of the record.
+    pub step: Option<Step>,
+    /// How much the note weighs.
+    pub severity: Severity,
+    /// The first of what weakens it.
+    pub first: Judged,
+    /// What else does.
+    pub more: Vec<Judged>,
+}
+
+/// A figure that a rule asked for and that cannot be computed.
+#[derive(Debug, Clone)]
+pub struct NotComputed {
+    /// The rule's name.
+    pub rule: String,
+    /// The figure's name.
+    pub figure: &'static str,
+    /// Where it would hold.
+    pub at: At,
+    /// Why it cannot be computed.
+    pub because: String,
+    /// Where what is missing should stand, or what it would be of.
+    pub place: Place,
+}
+
+/// A finding that a waiver lets pass.
+#[derive(Debug, Clone)]
+pub struct Waived {
+    /// The finding.
+    pub finding: Finding,
+    /// The waiver, by its place in the waivers file.
+    pub waiver: usize,
+}
+
+impl Finding {
+    /// The name of its rule, or of the fault.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Fault(fault) => fault.rule(),
+            Self::Judged(judged) => &judged.name,
+            Self::Weak(_) => WEAK_TEST,
+        }
+    }
+
+    /// How much it weighs.
+    pub fn severity(&self) -> Severity {
+        match self {
+            Self::Fault(fault) => fault.severity(),
+            Self::Judged(judged) => judged.severity,
+            Self::Weak(weak) => weak.severity,
+        }
+    }
+
+    /// Where it points.
+    pub fn place(&self) -> Place {
+        match self {
+            Self::Fault(fault) => fault.primary().place,
+            Self::Judged(judged) => judged.subject,
+            Self::Weak(weak) => weak.first.subject,
+        }
+    }
+
+    /// The machine it concerns, where it concerns one.
+    pub fn machine(&self) -> Option<&str> {
+        match self {
+            Self::Fault(fault) => fault.machine(),
+            Self::Judged(judged) => Some(&judged.at.machine),
+            Self::Weak(weak) => Some(&weak.first.at.machine),
+        }
+    }
+
+    /// What it holds back.
+    pub fn held(&self) -> &[Judged] {
+        match self {
+            Self::Judged(judged) => &judged.held,
+            Self::Fault(_) | Self::Weak(_) => &[],
+        }
+    }
+}
+
+impl Judged {
+    /// A fact of the figure's own, by its slot.
+    pub fn fact(&self, slot: &str) -> Option<&Fact> {
+        let (_, fact) = self.facts.iter().find(|(name, _)| *name == slot)?;
+        fact.as_ref()
+    }
+}

@@ -1,0 +1,129 @@
+//! How a step of a setup stands: when it was last done, what undid it, what it found, what was done since.
+
+use crate::fleet::Unreadable;
+use crate::procedure::Step;
+use crate::quantity::Quantity;
+use crate::source::{FileId, Place};
+use jiff::civil::Date;
+use std::rc::Rc;
+
+/// How one step of one setup stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepState {
+    /// The step.
+    pub step: Step,
+    /// The setup it belongs to; none where it belongs to the whole machine.
+    pub setup: Option<u16>,
+    /// When it was last done.
+    pub last: Last,
+    /// The work that voided what it found.
+    pub void: Option<Undone>,
+    /// The work that asks to check it again.
+    pub re_check: Option<Undone>,
+    /// A service record that cannot be read and may tell of work since.
+    pub unread_work: Option<Unreadable>,
+    /// What it found and was not put right.
+    pub failing: Option<Rc<Failing>>,
+    /// What the machine did since.
+    pub used: Use,
+}
+
+impl StepState {
+    /// When it was last done, as far as the records show.
+    pub fn done(&self) -> Option<Done> {
+        match self.last {
+            Last::On(done) => Some(done),
+            Last::Never | Last::Unreadable(_) => None,
+        }
+    }
+}
+
+/// When a step was last done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Last {
+    /// Never, as far as the records show.
+    Never,
+    /// On a day.
+    On(Done),
+    /// It was, but a visit that cannot be read may have been of a later day.
+    Unreadable(Unreadable),
+}
+
+/// When and where a step was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Done {
+    /// The day.
+    pub day: Date,
+    /// The date of that record.
+    pub place: Place,
+}
+
+/// Work that undid what a step found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Undone {
+    /// The day.
+    pub day: Date,
+    /// The word of the work in its record.
+    pub place: Place,
+    /// What was done, as people say it.
+    pub work: &'static str,
+    /// Why that undoes it, as a fragment that can follow "since".
+    pub because: &'static str,
+    /// The nozzles it concerns, by number over the boom; empty for all.
+    pub nozzles: Vec<u16>,
+}
+
+/// A finding of a visit that leaves a step failing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Failing {
+    /// The visit's record.
+    pub record: FileId,
+    /// The step.
+    pub step: Step,
+    /// The setup; none where it belongs to the whole machine.
+    pub setup: Option<u16>,
+    /// The finding's rule.
+    pub rule: String,
+    /// The finding, by its place among all that visits left failing.
+    pub finding: usize,
+    /// Where it points.
+    pub place: Place,
+    /// When the group lets it pass.
+    pub let_pass: Vec<LetPass>,
+}
+
+/// Days on which a group lets a finding pass, first and last included.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LetPass {
+    /// The first day.
+    pub from: Date,
+    /// The last day.
+    pub until: Date,
+}
+
+impl LetPass {
+    /// Whether it holds on a day.
+    pub fn holds_on(&self, day: Date) -> bool {
+        self.from <= day && day <= self.until
+    }
+}
+
+/// What a machine did since a step was done.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Use {
+    /// The hour-meter when it was done and as last read; none where it was not read.
+    pub hours: Option<(HourMeter, HourMeter)>,
+    /// Applications with the setup.
+    pub applications: usize,
+}
+
+/// A reading of the hour-meter on record.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HourMeter {
+    /// The day.
+    pub day: Date,
+    /// As written.
+    pub quantity: Quantity,
+    /// Where it stands.
+    pub place: Place,
+}

@@ -1,0 +1,179 @@
+//! The steps of a calibration, as a table: what each is called, which machine has it, where a record shows it, what it takes.
+//!
+//! A new step is a row here, with its figures, its rules, its part of the schema, and what voids it.
+
+use crate::record::Calibration;
+use crate::record::machine::{BalanceBy, Control, Machine, SectionValves, SpeedSource};
+use crate::source::{Span, Spanned};
+
+/// A step of the calibration procedure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Step {
+    /// Catching every nozzle.
+    Catch,
+    /// The flow meter's factor.
+    Flow,
+    /// The speed sensor's factor.
+    Speed,
+    /// The balance of the section bypasses.
+    Balance,
+}
+
+impl Step {
+    /// Every step, in the order it is done.
+    pub fn all() -> impl Iterator<Item = Self> {
+        PROCEDURES.iter().map(|procedure| procedure.step)
+    }
+
+    /// Its row in the table.
+    pub fn procedure(self) -> &'static Procedure {
+        &PROCEDURES[self as usize]
+    }
+
+    /// The word in rule files and limits.
+    pub fn word(self) -> &'static str {
+        self.procedure().word
+    }
+
+    /// What its test is called.
+    pub fn test(self) -> &'static str {
+        self.procedure().test
+    }
+
+    /// The setup it belongs to, where a setup is known: none for a step of the whole machine.
+    pub fn setup<T>(self, setup: Option<T>) -> Option<T> {
+        setup.filter(|_| self.procedure().done_for == DoneFor::Setup)
+    }
+}
+
+/// What a step is done for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DoneFor {
+    /// For each setup by itself.
+    Setup,
+    /// For the whole machine.
+    Machine,
+}
+
+/// Whether a machine has a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Has {
+    /// It has.
+    Yes,
+    /// It has not.
+    No,
+    /// Its file does not say: the key is missing.
+    Unsaid(&'static str),
+}
+
+/// One row of the table.
+#[derive(Debug)]
+pub struct Procedure {
+    /// The step.
+    pub step: Step,
+    /// The word in rule files and limits.
+    pub word: &'static str,
+    /// What its test is called.
+    pub test: &'static str,
+    /// What it is done for.
+    pub done_for: DoneFor,
+    /// Which machine has it.
+    pub has: fn(&Machine) -> Has,
+    /// Where its tests stand in a record.
+    pub tests: fn(&Calibration) -> Vec<Span>,
+    /// What it takes, beside gloves and clean water.
+    pub bring: fn(&Machine) -> &'static [&'static str],
+}
+
+/// Whether a machine has what a step calibrates, by what its file says under a key.
+fn has<T: Copy>(
+    said: Option<&Spanned<T>>,
+    key: &'static str,
+    is_calibrated: impl FnOnce(T) -> bool,
+) -> Has {
+    match said {
+        None => Has::Unsaid(key),
+        Some(said) if is_calibrated(said.value) => Has::Yes,
+        Some(_) => Has::No,
+    }
+}
+
+/// Every step, in the order it is done, which is that of [`Step`].
+pub static PROCEDURES: [Procedure; 4] = [
+    Procedure {
+        step: Step::Catch,
+        word: "catch",
+        test: "catch test",
+        done_for: DoneFor::Setup,
+        has: |_| Has::Yes,
+        tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
+        bring: |_| {
+            &[
+                "jug or scale",
+                "stopwatch",
+                "pressure gauge",
+                "spare tips and strainers",
+            ]
+        },
+    },
+    Procedure {
+        step: Step::Flow,
+        word: "flow",
+        test: "meter test",
+        done_for: DoneFor::Machine,
+        has: |machine| {
+            has(machine.control.as_ref(), "control", |control| {
+                control == Control::Flow
+            })
+        },
+        tests: |visit| visit.meter_tests.iter().map(|test| test.span).collect(),
+        bring: |_| &["refill meter or scale", "stopwatch"],
+    },
+    Procedure {
+        step: Step::Speed,
+        word: "speed",
+        test: "speed test",
+        done_for: DoneFor::Machine,
+        has: |machine| {
+            has(machine.speed_source.as_ref(), "speed-source", |source| {
+                matches!(source, SpeedSource::Wheel | SpeedSource::Radar)
+            })
+        },
+        tests: |visit| visit.speed_tests.iter().map(|test| test.span).collect(),
+        bring: |_| &["tape or measuring wheel", "stopwatch", "course markers"],
+    },
+    Procedure {
+        step: Step::Balance,
+        word: "balance",
+        test: "section balance",
+        done_for: DoneFor::Setup,
+        has: |machine| {
+            has(
+                machine.section_valves.as_ref(),
+                "section-valves",
+                |valves| valves == SectionValves::Bypass,
+            )
+        },
+        tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
+        bring: |machine| {
+            let by = machine.balance_by.map(|by| by.value);
+            if by == Some(BalanceBy::Pressure) {
+                &["pressure gauge", "spanner for the bypasses"]
+            } else {
+                &["spanner for the bypasses"]
+            }
+        },
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_step_stands_at_its_place() {
+        for (at, procedure) in PROCEDURES.iter().enumerate() {
+            assert_eq!(procedure.step as usize, at);
+        }
+    }
+}

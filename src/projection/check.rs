@@ -1,0 +1,298 @@
+//! The report: what stands in all machines of a fleet, and in what the group declares.
+
+use super::in_order::in_order;
+use crate::assess::{
+    self, Asked, Assessment, Context, Group, Landed, spent_waivers, without_sheet,
+};
+use crate::finding::{Finding, NotComputed, Waived};
+use crate::report::{Compared, Counts, Report, Told, ToldWaived};
+use crate::rule;
+use crate::source::{FileId, Place, Sources, Span};
+use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
+use crate::wording::findings::told;
+use jiff::civil::Date;
+use std::borrow::Borrow;
+use std::collections::BTreeSet;
+use std::mem;
+
+/// What a run is asked for.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// The day the check is made for.
+    pub today: Date,
+    /// Paths relative to the records' root whose findings are told; empty for all.
+    pub selected: Vec<String>,
+    /// Whether every figure that a rule asked for and that cannot be computed is listed, not only counted.
+    pub lists_not_computed: bool,
+}
+
+impl Settings {
+    /// All of a fleet as on a day.
+    pub fn on(today: Date) -> Self {
+        Self {
+            today,
+            selected: Vec::new(),
+            lists_not_computed: false,
+        }
+    }
+
+    /// What is asked of each assessment.
+    pub(super) fn asked(&self) -> Asked<'static> {
+        Asked {
+            not_computed: self.lists_not_computed,
+            ..Asked::default()
+        }
+    }
+}
+
+/// Checks a tree of records.
+///
+/// Every file is read through `read`; what cannot be read is a failure of the report, never a panic.
+/// The report does not depend on the number of threads.
+pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
+    let tree = Tree::of(listing);
+    let reader = Reader::new(Store::Passing(read), &tree);
+    let context = Context::read(&reader, settings.today, Landed::new());
+    let mut found = Found::of_group(&context, &tree);
+    let asked = settings.asked();
+    in_order(
+        &tree.machines,
+        |machine: &MachineFiles| assess::assess(&context, &reader, machine, asked),
+        |assessment| found.add(assessment, &context.group),
+    );
+    found.finish(&context, &reader, settings, None)
+}
+
+/// The report of assessments that were made before.
+pub fn report<A: Borrow<Assessment>>(
+    context: &Context,
+    reader: &Reader<'_>,
+    assessments: impl IntoIterator<Item = A>,
+    settings: &Settings,
+) -> Report {
+    let mut found = Found::of_group(context, reader.tree);
+    for assessment in assessments {
+        found.add_borrowed(assessment.borrow(), &context.group);
+    }
+    found.finish(context, reader, settings, None)
+}
+
+/// What was found so far, in words.
+#[derive(Default)]
+pub(super) struct Found {
+    pub(super) findings: Vec<Told>,
+    waived: Vec<(Told, usize)>,
+    not_computed: Vec<NotComputed>,
+    not_read: Vec<FileId>,
+    pub(super) failures: Vec<Failure>,
+    counts: Counts,
+    waivers_used: BTreeSet<usize>,
+}
+
+impl Found {
+    /// What is wrong with what the group declares.
+    pub(super) fn of_group(context: &Context, tree: &Tree) -> Self {
+        let texts = &context.texts;
+        let mut found = Self {
+            not_read: texts.unreadable.clone(),
+            failures: texts.failures.clone(),
+            ..Self::default()
+        };
+        found.counts.ignored = tree.ignored;
+        found.counts.records = texts.records;
+        found.counts.unreadable = texts.unreadable.len();
+        found.counts.rules_not_run = texts.rules_not_run;
+        let faults = texts.findings.iter().cloned();
+        let faults = faults.map(Told::fault);
+        found.findings.extend(faults);
+        found
+    }
+
+    /// Adds what stands in a machine.
+    pub(super) fn add(&mut self, mut assessment: Assessment, group: &Group) {
+        let findings = mem::take(&mut assessment.findings);
+        let waived = mem::take(&mut assessment.waived);
+        let not_computed = mem::take(&mut assessment.not_computed);
+        self.add_counts(&assessment, group);
+        self.add_findings(findings, waived, group);
+        self.not_computed.extend(not_computed);
+    }
+
+    fn add_borrowed(&mut self, assessment: &Assessment, group: &Group) {
+        self.add_counts(assessment, group);
+        let (findings, waived) = (assessment.findings.clone(), assessment.waived.clone());
+        self.add_findings(findings, waived, group);
+        self.not_computed
+            .extend(assessment.not_computed.iter().cloned());
+    }
+
+    fn add_findings(&mut self, findings: Vec<Finding>, waived: Vec<Waived>, group: &Group) {
+        for finding in findings {
+            self.counts.held += finding.held().len();
+            self.findings.push(told(finding, &group.rules));
+        }
+        for Waived { finding, waiver } in waived {
+            self.counts.held += finding.held().len();
+            self.waived.push((told(finding, &group.rules), waiver));
+        }
+    }
+
+    fn add_counts(&mut self, assessment: &Assessment, group: &Group) {
+        let texts = &assessment.texts;
+        self.counts.records += texts.records;
+        self.counts.unreadable += texts.unreadable.len();
+        self.not_read.extend(&texts.unreadable);
+        self.failures.extend(texts.failures.iter().cloned());
+        for (rule, tally) in assessment.tallies.named(&group.rules) {
+            for (sums, count) in [
+                (&mut self.counts.passes, tally.passes),
+                (&mut self.counts.undecided, tally.undecided),
+                (&mut self.counts.unavailable, tally.unavailable),
+            ] {
+                if count > 0 {
+                    *sums.entry(rule.to_owned()).or_default() += count;
+                }
+            }
+        }
+        self.waivers_used.extend(&assessment.waivers_used);
+    }
+
+    /// What the waivers let through nothing for, and merged records of machines that are no more.
+    pub(super) fn add_of_fleet(&mut self, context: &Context, tree: &Tree) {
+        let of_gone = context.landed.iter();
+        let of_gone = of_gone.filter(|(machine, _)| tree.machine(machine).is_none());
+        let of_gone = of_gone.filter_map(|(machine, changes)| without_sheet(machine, changes));
+        let spent = spent_waivers(&context.group, &self.waivers_used, tree, context.today);
+        let faults = of_gone.chain(spent);
+        self.findings.extend(faults.map(Told::fault));
+        self.counts.waived = self.waived.len();
+    }
+
+    /// Sorts, selects, and keeps the text of every file that something of the report points into.
+    pub(super) fn finish(
+        mut self,
+        context: &Context,
+        reader: &Reader<'_>,
+        settings: &Settings,
+        compared: Option<Compared>,
+    ) -> Report {
+        let tree = reader.tree;
+        if compared.is_none() {
+            self.add_of_fleet(context, tree);
+        }
+        let Self {
+            mut findings,
+            waived,
+            mut not_computed,
+            not_read,
+            mut failures,
+            counts,
+            waivers_used: _,
+        } = self;
+        let is_selected = |place: Place| is_selected(tree.path(place.file), &settings.selected);
+        // What guards merged records is told whatever is asked for: a part of them is no place to hide the rest.
+        findings.retain(|finding| {
+            is_selected(finding.primary().place) || rule::is_of_guard(finding.rule())
+        });
+        let order = |told: &Told| {
+            let place = told.primary().place;
+            (tree.path(place.file), place.span)
+        };
+        findings.sort_by(|one, other| {
+            let by_rule = || one.rule().cmp(other.rule());
+            let by_message = || one.message().cmp(other.message());
+            let by_place = order(one).cmp(&order(other));
+            by_place.then_with(by_rule).then_with(by_message)
+        });
+        let mut waived: Vec<ToldWaived> = waived
+            .into_iter()
+            .filter(|(told, _)| is_selected(told.primary().place))
+            .filter_map(|(told, waiver)| waived_by(told, waiver, &context.group))
+            .collect();
+        waived.sort_by(|one, other| order(&one.told).cmp(&order(&other.told)));
+        not_computed.retain(|one| is_selected(one.place));
+        not_computed.sort_by(|one, other| {
+            let order = |of: &NotComputed| (of.place.file, of.place.span);
+            let (one_at, other_at) = (order(one), order(other));
+            let paths = tree.path(one_at.0).cmp(tree.path(other_at.0));
+            paths
+                .then(one_at.1.cmp(&other_at.1))
+                .then_with(|| one.rule.cmp(&other.rule))
+        });
+        let not_read = not_read.into_iter().map(|file| Place {
+            file,
+            span: Span::default(),
+        });
+        let mut not_read: Vec<Place> = not_read.filter(|place| is_selected(*place)).collect();
+        not_read.sort_by_key(|place| tree.path(place.file));
+        let sources = texts_of(&findings, &waived, &not_computed, reader, &mut failures);
+        failures.sort();
+        failures.dedup();
+        Report {
+            today: settings.today,
+            findings,
+            waived,
+            not_computed,
+            not_read,
+            sources,
+            paths: tree.paths.clone(),
+            counts,
+            failures,
+            compared,
+        }
+    }
+}
+
+/// A waived finding beside its waiver.
+fn waived_by(told: Told, waiver: usize, group: &Group) -> Option<ToldWaived> {
+    let waivers = group.waivers.as_deref()?;
+    let own = waivers.waivers.get(waiver)?;
+    let span = own.rule.as_ref()?.span;
+    Some(ToldWaived {
+        told,
+        waiver: Place {
+            file: waivers.file,
+            span,
+        },
+        until: own.until.map(|until| until.value),
+    })
+}
+
+/// The text of every file that something points into.
+fn texts_of(
+    findings: &[Told],
+    waived: &[ToldWaived],
+    not_computed: &[NotComputed],
+    reader: &Reader<'_>,
+    failures: &mut Vec<Failure>,
+) -> Sources {
+    let mut files: BTreeSet<FileId> = BTreeSet::new();
+    for told in findings
+        .iter()
+        .chain(waived.iter().map(|waived| &waived.told))
+    {
+        let labels = std::iter::once(told.primary()).chain(told.related());
+        files.extend(labels.map(|label| label.place.file));
+        let held = told.judged().into_iter().flat_map(|judged| &judged.held);
+        files.extend(held.map(|held| held.subject.file));
+    }
+    files.extend(waived.iter().map(|waived| waived.waiver.file));
+    files.extend(not_computed.iter().map(|one| one.place.file));
+    let mut sources = Sources::default();
+    for file in files {
+        match reader.text(file) {
+            Ok(source) => sources.keep(file, source),
+            Err(failure) => failures.push(failure),
+        }
+    }
+    sources
+}
+
+/// Whether a path is one of those chosen, or lies in one; nothing chosen is everything.
+pub(super) fn is_selected(path: &str, selected: &[String]) -> bool {
+    let within = |chosen: &str| {
+        path.strip_prefix(chosen)
+            .is_some_and(|rest| chosen.is_empty() || rest.is_empty() || rest.starts_with('/'))
+    };
+    selected.is_empty() || selected.iter().any(|chosen| within(chosen))
+}

@@ -1,0 +1,162 @@
+//! What differs between the records as they were and as they are: both are checked, what is found in both is held back.
+//!
+//! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
+//! of them where the fleet file, the waivers or a rule of the group's own did.
+
+use super::check::{Found, Settings, is_selected};
+use super::in_order::in_order;
+use crate::assess::{self, Context, Landed, landed_changes};
+use crate::diagnostic::{Diagnostic, Severity};
+use crate::report::{Compared, Report};
+use crate::source::FileId;
+use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The records as they were at the revision compared with.
+pub struct Before<'a> {
+    /// The revision, as the user names it.
+    pub revision: &'a str,
+    /// The commit the records stood at, in full.
+    pub commit: &'a str,
+    /// The files there were.
+    pub listing: &'a Listing,
+    /// Reads one of them.
+    pub read: &'a ReadFile<'a>,
+    /// Paths whose contents may differ, on either side.
+    pub changed: &'a BTreeSet<String>,
+}
+
+/// Checks a tree of records and tells what was not found in it as it was before.
+///
+/// A finding is the same where rule, severity, path and message are; the line it stands on may have
+/// moved.
+pub fn check_compared(
+    listing: &Listing,
+    read: &ReadFile<'_>,
+    before: &Before<'_>,
+    settings: &Settings,
+) -> Report {
+    let (mut tree, mut tree_before) = (Tree::of(listing), Tree::of(before.listing));
+    let n_machines = tree.machines.len();
+    let wanted = Wanted::of(&tree, &tree_before, before.changed);
+    wanted.leave_in(&mut tree);
+    wanted.leave_in(&mut tree_before);
+    let passed_over = n_machines - tree.machines.len();
+    let (reader, reader_before) = (
+        Reader::new(Store::Passing(read), &tree),
+        Reader::new(Store::Passing(before.read), &tree_before),
+    );
+    let landed = landed_changes(&reader, &reader_before, before.changed);
+    let context = Context::read(&reader, settings.today, landed);
+    let context_before = Context::read(&reader_before, settings.today, Landed::new());
+    let mut found = found(&context, &reader, settings);
+    let found_before = self::found(&context_before, &reader_before, settings);
+    let mut same = counted(&found_before, &tree_before, settings);
+    let n_before: usize = same.values().sum();
+    let mut unchanged = 0;
+    found.findings.retain(|finding| {
+        let Some(left) = same.get_mut(&Same::of(finding, &tree)) else {
+            return true;
+        };
+        if *left == 0 {
+            return true;
+        }
+        *left -= 1;
+        unchanged += 1;
+        false
+    });
+    let failures = found_before.failures.into_iter().map(|mut failure| {
+        failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
+        failure
+    });
+    found.failures.extend(failures);
+    let compared = Compared {
+        revision: before.revision.to_owned(),
+        base: before.commit.to_owned(),
+        unchanged,
+        gone: n_before - unchanged,
+        passed_over,
+    };
+    found.finish(&context, &reader, settings, Some(compared))
+}
+
+/// What makes two findings the same.
+#[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Same {
+    rule: String,
+    severity: Severity,
+    path: String,
+    message: String,
+}
+
+impl Same {
+    fn of(finding: &Diagnostic, tree: &Tree) -> Self {
+        Self {
+            rule: finding.rule().to_owned(),
+            severity: finding.severity(),
+            path: tree.path(finding.primary().place.file).to_owned(),
+            message: finding.message().to_owned(),
+        }
+    }
+}
+
+/// All that is found in the machines of a tree and in what is declared for them.
+fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
+    let mut found = Found::of_group(context, reader.tree);
+    let asked = settings.asked();
+    in_order(
+        &reader.tree.machines,
+        |machine: &MachineFiles| assess::assess(context, reader, machine, asked),
+        |assessment| found.add(assessment, &context.group),
+    );
+    found.add_of_fleet(context, reader.tree);
+    found
+}
+
+/// How often each finding was made, of those asked for.
+fn counted(before: &Found, tree: &Tree, settings: &Settings) -> BTreeMap<Same, usize> {
+    let mut found = BTreeMap::new();
+    for finding in &before.findings {
+        let same = Same::of(finding, tree);
+        if is_selected(&same.path, &settings.selected) {
+            *found.entry(same).or_default() += 1;
+        }
+    }
+    found
+}
+
+/// The machines to be checked.
+#[derive(Debug)]
+enum Wanted {
+    All,
+    Some(BTreeSet<String>),
+}
+
+impl Wanted {
+    fn of(tree: &Tree, before: &Tree, changed: &BTreeSet<String>) -> Self {
+        let mut machines = BTreeSet::new();
+        for tree in [tree, before] {
+            let has_changed = |file: FileId| changed.contains(tree.path(file));
+            if tree.of_the_group().any(has_changed) {
+                return Self::All;
+            }
+            let of_changed = tree
+                .machines
+                .iter()
+                .filter(|machine| machine.all().any(has_changed));
+            machines.extend(of_changed.map(|machine| machine.id.clone()));
+        }
+        Self::Some(machines)
+    }
+
+    /// Takes the other machines out of a tree.
+    fn leave_in(&self, tree: &mut Tree) {
+        let Self::Some(wanted) = self else { return };
+        let machines = std::mem::take(&mut tree.machines);
+        let (checked, others): (Vec<MachineFiles>, Vec<_>) = machines
+            .into_iter()
+            .partition(|machine| wanted.contains(&machine.id));
+        tree.machines = checked;
+        tree.passed_over = others.into_iter().map(|machine| machine.id).collect();
+    }
+}

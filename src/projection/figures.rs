@@ -1,0 +1,144 @@
+//! Every figure of a tree as rows of a table, one machine after another.
+
+use super::check::{Settings, is_selected};
+use super::in_order::in_order;
+use super::places::Places;
+use crate::assess::{self, Asked, Assessment, Context, Contribution, FigureValue, Landed};
+use crate::figure::ShownAs;
+use crate::finding::At;
+use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
+use crate::report::{self, FigureRow, FigureTable, FigureTotals};
+use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
+use crate::wording::facts;
+use crate::words::phrases;
+
+/// Every figure of the machines of a tree.
+pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> FigureTable {
+    let mut rows = Vec::new();
+    let totals = each_figure(listing, read, settings, &|_| true, |of_machine| {
+        rows.extend(of_machine);
+    });
+    FigureTable { rows, totals }
+}
+
+/// Gives the wanted figures of one machine after another to `take`, in the order of their names.
+///
+/// Memory follows the largest machines that are worked on at a time, not the fleet.
+pub fn each_figure(
+    listing: &Listing,
+    read: &ReadFile<'_>,
+    settings: &Settings,
+    is_wanted: &(dyn Fn(&str) -> bool + Sync),
+    mut take: impl FnMut(Vec<FigureRow>),
+) -> FigureTotals {
+    let tree = Tree::of(listing);
+    let reader = Reader::new(Store::Passing(read), &tree);
+    let context = Context::read(&reader, settings.today, Landed::new());
+    let mut totals = FigureTotals {
+        failures: context.texts.failures.clone(),
+        unreadable: context.texts.unreadable.len(),
+    };
+    let asked = Asked {
+        figures: Some(is_wanted),
+        ..Asked::default()
+    };
+    in_order(
+        &tree.machines,
+        |machine: &MachineFiles| {
+            let assessment = assess::assess(&context, &reader, machine, asked);
+            let rows = rows(&assessment, &reader, settings);
+            (rows, assessment.texts)
+        },
+        |(rows, texts)| {
+            totals.failures.extend(texts.failures);
+            totals.unreadable += texts.unreadable.len();
+            take(rows);
+        },
+    );
+    totals.failures.sort();
+    totals
+}
+
+/// The figures of an assessment that were asked for, as rows.
+pub fn rows(assessment: &Assessment, reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
+    let mut places = Places::new(reader);
+    let values = assessment.figures.iter();
+    let selected = values.filter(|value| {
+        let path = reader.tree.path(value.subject.file);
+        is_selected(path, &settings.selected)
+    });
+    selected.map(|value| row(value, &mut places)).collect()
+}
+
+fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {
+    let At {
+        machine,
+        date,
+        setup,
+        stage,
+        ..
+    } = &value.at;
+    let (unit, scale) = shown_in(value.shown_as, value.unit);
+    FigureRow {
+        figure: value.figure,
+        machine: machine.clone(),
+        date: *date,
+        setup: setup
+            .as_deref()
+            .map(|name| phrases::name(name).into_owned()),
+        stage: stage.map(facts::stage),
+        part: part(&value.at, value.is_of_any_step),
+        value: match &value.value {
+            Ok(value) => Ok(scale(*value)),
+            Err(unavailable) => Err(unavailable.because.clone()),
+        },
+        expanded: value.expanded.map(&scale),
+        unit,
+        place: places.at(value.subject),
+        contributions: value
+            .contributions
+            .iter()
+            .map(|Contribution { what, share, place }| report::Contribution {
+                what: what.words(),
+                share: *share,
+                place: place.map(|place| places.at(place)),
+            })
+            .collect(),
+        working: value.working.as_ref().map(facts::working),
+    }
+}
+
+/// The part in words; a figure of any step says of which.
+fn part(at: &At, is_of_any_step: bool) -> String {
+    let part = facts::fact(&at.part);
+    match at.step {
+        Some(step) if is_of_any_step && part == WHOLE => step.test().to_owned(),
+        Some(_) | None => part,
+    }
+}
+
+/// The words for the whole of a test or machine.
+const WHOLE: &str = "boom";
+
+/// The unit a figure is shown in, and what makes a value in SI units one in it.
+pub(super) fn shown_in(shown_as: ShownAs, unit: Option<Unit>) -> (String, impl Fn(f64) -> f64) {
+    let (name, factor, unit) = match shown_as {
+        ShownAs::Percent => ("%".to_owned(), 100.0, None),
+        ShownAs::Count => (String::new(), 1.0, None),
+        ShownAs::Days => ("days".to_owned(), 1.0 / 86_400.0, None),
+        ShownAs::Seconds => ("s".to_owned(), 1.0, None),
+        ShownAs::Hours => ("h".to_owned(), 1.0 / 3_600.0, None),
+        ShownAs::Length => ("m".to_owned(), 1.0, None),
+        ShownAs::Measured => (
+            unit.map_or_else(String::new, |unit| unit.to_string()),
+            1.0,
+            unit,
+        ),
+    };
+    let scale = move |value: f64| match unit {
+        Some(unit) => Quantity::in_unit(value, unit),
+        None => value * factor,
+    };
+    (name, scale)
+}

@@ -1,0 +1,51 @@
+//! The steps of the nightly list as formats put them together, in the order of the list.
+
+use crate::report::{DueList, DueState, DueStep};
+use std::collections::BTreeMap;
+
+/// Whether a machine may not spray while a step of it stands so.
+const fn forbids_spraying(state: DueState) -> bool {
+    match state {
+        DueState::NeverDone | DueState::Void | DueState::Failing => true,
+        DueState::Overdue | DueState::ReCheck | DueState::ComingDue => false,
+    }
+}
+
+pub(super) fn in_state(due: &DueList, state: DueState) -> usize {
+    due.steps.iter().filter(|step| step.state == state).count()
+}
+
+/// What to bring for some steps, each thing once.
+pub(super) fn bring(steps: &[DueStep]) -> Vec<&'static str> {
+    let mut things: Vec<&'static str> = Vec::new();
+    for thing in steps.iter().flat_map(|step| &step.bring) {
+        if !things.contains(thing) {
+            things.push(thing);
+        }
+    }
+    things
+}
+
+/// The machines that may not spray, each with the steps that forbid it, in the order of the list.
+pub(super) fn may_not_spray(due: &DueList) -> Vec<(&str, Vec<&DueStep>)> {
+    let mut machines: Vec<(&str, Vec<&DueStep>)> = Vec::new();
+    let mut known: BTreeMap<&str, usize> = BTreeMap::new();
+    for step in due.steps.iter().filter(|step| forbids_spraying(step.state)) {
+        let at = *known.entry(&step.machine).or_insert(machines.len());
+        match machines.get_mut(at) {
+            Some((_, steps)) => steps.push(step),
+            None => machines.push((&step.machine, vec![step])),
+        }
+    }
+    machines
+}
+
+/// The steps of each course, in the order of the list.
+pub(super) fn courses(due: &DueList) -> impl Iterator<Item = &[DueStep]> {
+    due.steps.chunk_by(|one, next| one.course == next.course)
+}
+
+/// The steps of each machine among those of a course.
+pub(super) fn machines(steps: &[DueStep]) -> impl Iterator<Item = &[DueStep]> {
+    steps.chunk_by(|one, next| one.machine == next.machine)
+}

@@ -1,0 +1,12 @@
+//! The files of a fleet: which are records, whose each is, which of two counts, and what stands in each by itself.
+
+pub mod files;
+pub mod listing;
+pub mod naming;
+pub mod reader;
+mod refused;
+
+pub use files::{MachineFiles, Tree};
+pub use listing::{Listing, is_record, may_hold_records};
+pub use reader::{Failure, HeldFile, Read, ReadFile, Reader, Record, Store};
+pub use refused::refused;

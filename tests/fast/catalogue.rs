@@ -1,0 +1,601 @@
+//! The rules are data, so they are tested as data: names, order, texts, limits, sources, coverage.
+
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a test reads the rule files and the fixtures"
+)]
+
+use crate::cases::{Case, cases};
+use crate::fixture::{self, found};
+use std::collections::{BTreeMap, BTreeSet};
+use swathlint::Report;
+use swathlint::figure::ShownAs;
+use swathlint::figure::catalogue::FIGURES;
+use swathlint::finding::WEAK_TEST;
+use swathlint::outcome::Grade;
+use swathlint::rule::{Bound, Decision, Rule, RuleSet, Status, is_guard, load};
+use swathlint::source::FileId;
+use swathlint::yaml;
+
+/// The fields of a rule file, in the order a reader meets them.
+const FIELDS: [&str; 16] = [
+    "record", "id", "aliases", "since", "status", "figure", "applies", "follows", "limits",
+    "interval", "decision", "title", "message", "help", "why", "sources",
+];
+
+/// A rule's name names the fault and reads after "allow".
+const BANNED_PREFIXES: [&str; 6] = ["check-", "avoid-", "should-", "no-", "must-", "prefer-"];
+
+/// What a help may begin with.
+const VERBS: [&str; 23] = [
+    "catch", "check", "clean", "close", "compare", "correct", "count", "delete", "divide", "do",
+    "drive", "enter", "expect", "find", "leave", "look", "measure", "open", "repeat", "rinse",
+    "set", "shut", "switch",
+];
+/// More of them, less usual.
+const MORE_VERBS: [&str; 9] = [
+    "use",
+    "move",
+    "weigh",
+    "collect",
+    "multiply",
+    "order",
+    "put",
+    "spray",
+    "calibrate",
+];
+
+/// Rules that cannot come out exactly at a limit, or never do in records: and why.
+const NO_EDGE: &[(&str, &str)] = &[
+    ("automatic-control-on", "it is on or it is not"),
+    (
+        "before-in-service",
+        "the first day itself is the passing case",
+    ),
+    (
+        "corrected-within-uncertainty",
+        "its limit is its own uncertainty",
+    ),
+    ("date-unlike-name", "alike or not"),
+    ("factor-not-continued", "the same or not"),
+    ("known-volume-off-catch", "guarded: a tie is undecided"),
+    ("landed-record-altered", "counting from none"),
+    ("landed-record-deleted", "counting from none"),
+    ("meter-off", "guarded: a tie is undecided"),
+    ("nozzle-not-caught", "counting from none"),
+    ("not-tested-again", "counting from none"),
+    ("preparation-lacking", "counting from none"),
+    ("product-over-label", "guarded: a tie is undecided"),
+    ("product-under-label", "guarded: a tie is undecided"),
+    ("rate-applied-off", "guarded: a tie is undecided"),
+    ("rate-by-catch-off", "guarded: a tie is undecided"),
+    ("readings-copied", "the same or not"),
+    ("running-pressure-off", "guarded: a tie is undecided"),
+    ("runs-apart", "a speed is a quotient: no decimals tie"),
+    ("section-not-tested", "counting from none"),
+    ("speed-off-setup", "a speed is a quotient: no decimals tie"),
+    ("speed-sensor-off", "guarded: a tie is undecided"),
+    ("sprayed-while-failing", "counting from none"),
+    ("sprayed-while-void", "counting from none"),
+    ("step-to-re-check", "asked for or not"),
+    ("step-void", "void or not"),
+    ("surface-hard", "hard or not"),
+    ("tank-not-half", "half or not"),
+    ("true-rate-off", "guarded: a tie is undecided"),
+    ("unknown-instrument", "known or not"),
+    ("unknown-person", "known or not"),
+    (
+        "wear-near-limit",
+        "a forecast is a quotient: no decimals tie",
+    ),
+    ("runs-few", "three runs are the passing case"),
+];
+
+fn rules() -> &'static [Rule] {
+    RuleSet::built_in().rules()
+}
+
+#[test]
+fn every_rule_file_loads_without_a_finding() {
+    for (name, text) in RuleSet::built_in_texts() {
+        let loaded = load(FileId(0), text);
+        assert!(loaded.problems.is_empty(), "{name}: {:#?}", loaded.problems);
+        let rule = loaded.rule.unwrap();
+        assert_eq!(format!("{}.yaml", rule.id), *name);
+    }
+}
+
+#[test]
+fn fields_stand_in_their_order_and_none_is_empty() {
+    for (name, text) in RuleSet::built_in_texts() {
+        assert!(!text.contains("TODO"), "{name}");
+        let parsed = yaml::parse(FileId(0), text);
+        let root = parsed.tree.root().unwrap();
+        let mut last = 0;
+        for (key, value) in root.entries() {
+            let key = key.text().unwrap();
+            let at = FIELDS.iter().position(|field| *field == key).unwrap();
+            assert!(last <= at, "{name}: {key} stands too late");
+            last = at;
+            let empty = value.text().is_some_and(|text| text.trim().is_empty());
+            assert!(!empty, "{name}: {key} is empty");
+        }
+    }
+}
+
+#[test]
+fn names_name_the_fault() {
+    for rule in rules() {
+        let kebab = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+        assert!(rule.id.chars().all(kebab), "{}", rule.id);
+        for banned in BANNED_PREFIXES {
+            assert!(!rule.id.starts_with(banned), "{}", rule.id);
+        }
+        let title = rule.title.chars().next().unwrap();
+        assert!(
+            title.is_uppercase() && !rule.title.ends_with('.'),
+            "{}",
+            rule.title
+        );
+        assert!(rule.why.ends_with('.'), "{}: {}", rule.id, rule.why);
+    }
+}
+
+#[test]
+fn what_a_rule_follows_exists() {
+    let ids: BTreeSet<&str> = rules().iter().map(|rule| rule.id.as_str()).collect();
+    for rule in rules() {
+        for cause in &rule.follows {
+            assert!(ids.contains(cause.as_str()), "{} follows {cause}", rule.id);
+        }
+    }
+}
+
+/// What guards merged records must fail a build, everywhere and whatever else is found.
+#[test]
+fn guards_are_errors_that_nothing_narrows() {
+    let guards: Vec<&Rule> = rules().iter().filter(|rule| is_guard(&rule.id)).collect();
+    assert_eq!(guards.len(), 2);
+    for rule in guards {
+        let limits: Vec<(Grade, Bound)> = rule
+            .limits
+            .iter()
+            .map(|(grade, limit)| (*grade, limit.bound))
+            .collect();
+        assert_eq!(limits, [(Grade::Error, Bound::Any)], "{}", rule.id);
+        assert!(
+            rule.applies.wanted.is_empty(),
+            "{} applies somewhere only",
+            rule.id
+        );
+        assert!(rule.follows.is_empty(), "{} can be held back", rule.id);
+        assert_eq!(
+            (rule.status, rule.decision),
+            (Status::Settled, Decision::Simple)
+        );
+        assert!(rule.interval.is_none());
+    }
+}
+
+#[test]
+fn every_rule_has_limits_and_sources() {
+    for rule in rules() {
+        assert!(!rule.limits.is_empty(), "{}", rule.id);
+        assert!(!rule.sources.is_empty(), "{}", rule.id);
+        let mut worst_first = rule.limits.keys();
+        let mut last = worst_first.next();
+        for grade in worst_first {
+            assert!(last < Some(grade));
+            last = Some(grade);
+        }
+        let weakens = rule.limits.contains_key(&Grade::Weakens);
+        assert!(
+            !weakens || rule.limits.len() == 1,
+            "{} weakens and more",
+            rule.id
+        );
+    }
+}
+
+#[test]
+fn every_figure_is_judged_or_there_to_be_read() {
+    let judged: BTreeSet<usize> = rules().iter().map(|rule| rule.figure).collect();
+    for (at, figure) in FIGURES.iter().enumerate() {
+        assert_ne!(
+            judged.contains(&at),
+            figure.is_informational(),
+            "{}: judged by a rule, or informational, not both and not neither",
+            figure.id,
+        );
+        assert!(
+            !figure.title.is_empty() && !figure.formula.is_empty() && !figure.source.is_empty()
+        );
+    }
+}
+
+#[test]
+fn since_is_no_later_than_this_version() {
+    let parts =
+        |version: &str| -> Vec<u32> { version.split('.').map(|n| n.parse().unwrap()).collect() };
+    for rule in rules() {
+        assert!(
+            parts(&rule.since) <= parts(env!("CARGO_PKG_VERSION")),
+            "{}",
+            rule.id
+        );
+    }
+}
+
+#[test]
+fn every_rule_has_its_cases() {
+    let no_edge: BTreeMap<&str, &str> = NO_EDGE.iter().copied().collect();
+    for rule in rules() {
+        let has = |case: &str| {
+            let file = fixture::folder()
+                .join(&rule.id)
+                .join(format!("{case}.yaml"));
+            file.is_file()
+        };
+        assert!(
+            has("fails") && has("passes"),
+            "{} has no fails or no passes",
+            rule.id
+        );
+        assert!(
+            has("edge") || no_edge.contains_key(rule.id.as_str()),
+            "{} has no edge and no reason",
+            rule.id,
+        );
+        assert!(
+            !(has("edge") && no_edge.contains_key(rule.id.as_str())),
+            "{} has an edge and a reason for none",
+            rule.id,
+        );
+        let guarded = rule.decision == Decision::Guarded;
+        assert!(!guarded || has("undecided"), "{} has no undecided", rule.id);
+        let narrow = !rule.applies.wanted.is_empty();
+        assert!(
+            !narrow || has("not-applicable"),
+            "{} has no not-applicable",
+            rule.id
+        );
+    }
+}
+
+/// Every text of every case is told by some fixture, and reads as a finding should.
+#[test]
+fn every_text_is_told_and_reads_well() {
+    let mut told: BTreeMap<String, Vec<(String, Option<String>)>> = BTreeMap::new();
+    for case in cases() {
+        let report = case.checked();
+        for finding in &report.findings {
+            told.entry(finding.rule().to_owned()).or_default().push((
+                finding.message().to_owned(),
+                finding.help_text().map(str::to_owned),
+            ));
+        }
+    }
+    for rule in rules()
+        .iter()
+        .filter(|rule| !rule.limits.contains_key(&Grade::Weakens))
+    {
+        let findings = &told[&rule.id];
+        for (message, help) in findings {
+            let message = message.strip_prefix("as found, ").unwrap_or(message);
+            assert!(message.chars().count() <= 150, "{}: {message}", rule.id);
+            assert!(!message.ends_with('.'), "{message}");
+            assert!(!message.starts_with(char::is_uppercase), "{message}");
+            assert!(!message.contains("unknown value"), "{message}");
+            if let Some(help) = help {
+                let verb = help.split(' ').next().unwrap();
+                assert!(
+                    VERBS.contains(&verb) || MORE_VERBS.contains(&verb),
+                    "{}: {help}",
+                    rule.id,
+                );
+                assert!(!help.contains("unknown value"), "{help}");
+            }
+        }
+        for (case, text) in rule.message.all() {
+            assert!(
+                is_told(&text.as_written(), findings.iter().map(|told| &told.0)),
+                "{}: the message for {case} is told by no fixture",
+                rule.id
+            );
+        }
+        let helps: Vec<&String> = findings.iter().filter_map(|told| told.1.as_ref()).collect();
+        for (case, text) in rule.help.all() {
+            assert!(
+                is_told(&text.as_written(), helps.iter().copied()),
+                "{}: the help for {case} is told by no fixture",
+                rule.id
+            );
+        }
+    }
+}
+
+/// What only weakens a test is told in the test's one note: as its message, a label, or its help.
+#[test]
+fn every_text_that_weakens_is_told_in_a_note() {
+    let mut told: Vec<String> = Vec::new();
+    for case in cases() {
+        let findings = case.checked().findings;
+        for note in findings.iter().filter(|note| note.rule() == WEAK_TEST) {
+            told.push(note.message().to_owned());
+            told.extend(note.related().iter().map(|label| label.text.clone()));
+            told.extend(note.help_text().map(str::to_owned));
+        }
+    }
+    for rule in rules()
+        .iter()
+        .filter(|rule| rule.limits.contains_key(&Grade::Weakens))
+    {
+        for (case, text) in rule.message.all().chain(rule.help.all()) {
+            let written = text.as_written();
+            assert!(
+                is_told(&written, told.iter()),
+                "{} {case}: {written}",
+                rule.id
+            );
+        }
+    }
+}
+
+/// Whether some told text has the words between the slots, in their order.
+fn is_told<'t>(written: &str, mut told: impl Iterator<Item = &'t String>) -> bool {
+    let words: Vec<&str> = written
+        .split(['<', '>'])
+        .step_by(2)
+        .filter(|words| !words.is_empty())
+        .collect();
+    told.any(|told| {
+        let mut rest = told.as_str();
+        words.iter().all(|words| match rest.find(words) {
+            Some(at) => {
+                rest = &rest[at + words.len()..];
+                true
+            }
+            None => false,
+        })
+    })
+}
+
+/// What says what is wanted: the limit, or what a limit of 100 % or of hours stands for.
+const WANTED: [&str; 3] = ["<limit>", "<label>", "<wear limit>"];
+
+/// Messages say what was found and the limit, where there is a number to say.
+#[test]
+fn messages_say_what_was_found_and_wanted() {
+    for rule in rules() {
+        let numbers = rule
+            .limits
+            .values()
+            .any(|limit| limit.bound.quantity().is_some());
+        for (case, text) in rule.message.all() {
+            let written = text.as_written();
+            assert!(
+                !numbers
+                    || WANTED.iter().any(|slot| written.contains(slot))
+                    || rule.limits.contains_key(&Grade::Weakens),
+                "{} {case}: {written}",
+                rule.id
+            );
+        }
+    }
+}
+
+/// Mutations of the rules that no fixture can tell, and why.
+const EQUIVALENT: &[(&str, &str, &str)] = &[
+    (
+        "catch-short",
+        SWITCHED,
+        "how long to catch is asked of what is written, which is exact",
+    ),
+    (
+        "corrected-within-uncertainty",
+        SWITCHED,
+        "its limit is its own uncertainty",
+    ),
+    (
+        "landed-record-altered",
+        "error switched off",
+        "no house rule replaces a guard",
+    ),
+    (
+        "landed-record-deleted",
+        "error switched off",
+        "no house rule replaces a guard",
+    ),
+    (
+        "course-short",
+        SWITCHED,
+        "how long a course is is asked of what is written, which is exact",
+    ),
+    (
+        "density-factor-off",
+        SWITCHED,
+        "what a machine sheet states is exact",
+    ),
+    (
+        "entered-width-off",
+        SWITCHED,
+        "what a machine sheet states is exact",
+    ),
+    (
+        "factor-not-continued",
+        SWITCHED,
+        "factors are entered, not measured",
+    ),
+    (
+        "hours-back",
+        SWITCHED,
+        "hours are taken as they are written",
+    ),
+    (
+        "mix-density-off",
+        SWITCHED,
+        "densities are taken as they are written",
+    ),
+    (
+        "overdue-by-hours",
+        SWITCHED,
+        "hours are taken as they are written",
+    ),
+];
+
+/// The decision made the other one.
+const SWITCHED: &str = "decision switched";
+
+/// Each rule changed in one thing must make some fixture fail: the fixtures hold the rules.
+#[test]
+fn a_rule_changed_in_anything_is_noticed() {
+    let all = cases();
+    let mut survived = Vec::new();
+    for (name, text) in RuleSet::built_in_texts() {
+        let id = name.trim_end_matches(".yaml");
+        let rule = rules().iter().find(|rule| rule.id == id).unwrap();
+        for (what, changed) in mutants(text, rule) {
+            let loaded = load(FileId(0), &changed);
+            assert!(loaded.problems.is_empty(), "{id}: {what} is no rule");
+            if EQUIVALENT
+                .iter()
+                .any(|(rule, mutant, _)| *rule == id && *mutant == what)
+            {
+                continue;
+            }
+            let noticed = all
+                .iter()
+                .filter(|case| concerns(&case.name, id))
+                .any(|case| {
+                    let report =
+                        with_file(case, &format!("house-rules/{name}"), &changed).checked();
+                    found(&report) != case.marks
+                        || case.unsaid(&report).is_some()
+                        || is_told_otherwise(&report, &case.name, id)
+                });
+            if !noticed {
+                survived.push(format!("{id}: {what}"));
+            }
+        }
+    }
+    assert!(survived.is_empty(), "{survived:#?}");
+}
+
+/// The case with a file more, which was there before.
+fn with_file(case: &Case, path: &str, text: &str) -> Case {
+    let mut with = case.clone();
+    for files in std::iter::once(&mut with.files).chain(&mut with.before) {
+        files.insert(path.to_owned(), text.to_owned());
+    }
+    with
+}
+
+/// Whether the help of `fails.yaml` is another than the committed `fails.txt` has.
+fn is_told_otherwise(report: &Report, case: &str, id: &str) -> bool {
+    if case != format!("{id}/fails.yaml") {
+        return false;
+    }
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let committed = fixture::folder().join(id).join("fails.txt");
+    let committed = words(&std::fs::read_to_string(committed).unwrap());
+    let own = report.findings.iter().filter(|one| one.rule() == id);
+    let mut helps = own.filter_map(|one| one.help_text());
+    helps.any(|help| !committed.contains(&words(help)))
+}
+
+/// A rule's own cases, and those of the rules it may hold back or be held by.
+fn concerns(case: &str, id: &str) -> bool {
+    let of = case.split('/').next().unwrap();
+    let follows = |one: &str, other: &str| {
+        let rule = rules().iter().find(|rule| rule.id == one);
+        rule.is_some_and(|rule| rule.follows.iter().any(|cause| cause == other))
+    };
+    of == id || follows(of, id) || follows(id, of)
+}
+
+fn mutants(text: &str, rule: &Rule) -> Vec<(String, String)> {
+    let mut mutants = Vec::new();
+    let lines: Vec<&str> = text.lines().collect();
+    let without = |key: &str| -> Option<String> {
+        let kept: Vec<&str> = lines
+            .iter()
+            .copied()
+            .filter(|line| !line.starts_with(key))
+            .collect();
+        (kept.len() < lines.len()).then(|| kept.join("\n") + "\n")
+    };
+    for (grade, limit) in &rule.limits {
+        let written = |bound: &str| format!("{}: {bound}", grade.word());
+        let now = match limit.bound {
+            Bound::AtMost(quantity) => quantity.to_string(),
+            Bound::AtLeast(quantity) => format!("at least {quantity}"),
+            Bound::Any => "any".to_owned(),
+            Bound::Told => "told from none".to_owned(),
+            Bound::Off => "none".to_owned(),
+        };
+        let (how, other) = match limit.bound {
+            Bound::Off => ("switched on", "any"),
+            Bound::AtMost(_) | Bound::AtLeast(_) | Bound::Any | Bound::Told => {
+                ("switched off", "none")
+            }
+        };
+        let switched = text.replace(&written(&now), &written(other));
+        assert_ne!(switched, *text, "{}: {now}", rule.id);
+        mutants.push((format!("{} {how}", grade.word()), switched));
+        if let Some(quantity) = limit.bound.quantity() {
+            let number = quantity.decimal.to_string();
+            let decimals = number.split_once('.').map_or(0, |(_, behind)| behind.len());
+            let step = 0.1_f64.powi(i32::try_from(decimals).expect("few decimals"));
+            for (how, step) in [("a step lower", -step), ("a step higher", step)] {
+                let stepped = format!("{:.decimals$}", quantity.decimal.to_f64() + step);
+                let changed = now.replacen(&number, &stepped, 1);
+                let changed = text.replace(&written(&now), &written(&changed));
+                assert_ne!(changed, *text, "{}: {now}", rule.id);
+                mutants.push((format!("{} {how}", grade.word()), changed));
+            }
+        }
+    }
+    let (now, other) = match rule.decision {
+        Decision::Simple => ("decision: simple", "decision: guarded"),
+        Decision::Guarded => ("decision: guarded", "decision: simple"),
+    };
+    // What is counted has no uncertainty, so both decisions are one.
+    let is_counted = matches!(
+        FIGURES[rule.figure].shown_as,
+        ShownAs::Count | ShownAs::Days
+    );
+    if !is_counted {
+        mutants.push((SWITCHED.to_owned(), text.replace(now, other)));
+    }
+    let swapped: Vec<String> = lines
+        .iter()
+        .map(|line| match line.trim_start().split_once(": ") {
+            Some(("low", text)) => format!("  high: {text}"),
+            Some(("high", text)) => format!("  low: {text}"),
+            Some(_) | None => (*line).to_owned(),
+        })
+        .collect();
+    let swapped = swapped.join("\n") + "\n";
+    if swapped != text {
+        mutants.push(("high and low swapped".to_owned(), swapped));
+    }
+    mutants.extend(without("applies:").map(|text| ("applies dropped".to_owned(), text)));
+    for cause in &rule.follows {
+        let followed = lines
+            .iter()
+            .find(|line| line.starts_with("follows:"))
+            .expect("a rule that follows says so");
+        let others: Vec<&str> = rule
+            .follows
+            .iter()
+            .map(String::as_str)
+            .filter(|other| other != cause)
+            .collect();
+        let changed = match others.as_slice() {
+            [] => without("follows:").expect("it is there"),
+            others => text.replace(followed, &format!("follows: [{}]", others.join(", "))),
+        };
+        mutants.push((format!("follows not {cause}"), changed));
+    }
+    mutants
+}

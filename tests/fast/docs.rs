@@ -1,0 +1,771 @@
+//! What the documents show is so: records are written and checked, commands run, tables and listings made.
+//!
+//! `UPDATE_DOCS=1 cargo test --test fast docs` writes outputs and generated parts anew. In the documents a comment before
+//! a block says what it is:
+//!
+//! - `file: PATH` writes the block as a file of a scratch folder;
+//! - `in: FOLDER` runs its command there, or in the project for `.`, and shows what it prints;
+//! - `shown: PATH` shows a file of the project in full;
+//! - `lines of: PATH` shows lines of it that must be there;
+//! - `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
+
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a test reads the documents, writes the records they show, and runs the program"
+)]
+
+use serde_json::{Map, Value};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use swathlint::history::voiding::{Reach, VOIDING};
+use swathlint::outcome::Step;
+use swathlint::quantity::unit::Unit;
+use swathlint::report::RuleDescription;
+use swathlint::schema::{self, Kind};
+use swathlint::source::FileId;
+use swathlint::yaml;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn read(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap()
+}
+
+fn is_updating() -> bool {
+    std::env::var_os("UPDATE_DOCS").is_some()
+}
+
+fn compare(path: &str, now: &str) {
+    if is_updating() {
+        fs::write(root().join(path), now).unwrap();
+        return;
+    }
+    let committed = fs::read_to_string(root().join(path)).unwrap_or_default();
+    assert!(
+        committed == now,
+        "{path} is out of date; write it anew with UPDATE_DOCS=1 cargo test --test fast docs\n{now}",
+    );
+}
+
+/// Runs the program as a reader would and gives what it prints, with the exit code.
+fn run<'w>(words: impl Iterator<Item = &'w str>, folder: &Path) -> (String, i32) {
+    let output = Command::new(env!("CARGO_BIN_EXE_swathlint"))
+        .args(words)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .env_remove("CLICOLOR_FORCE")
+        .output()
+        .unwrap();
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+    let code = output.status.code().unwrap();
+    (String::from_utf8(output.stdout).unwrap(), code)
+}
+
+/// Runs a command line as it is shown: `swathlint ...`, perhaps with `| tail -n N` behind.
+fn output(command: &str, folder: &Path) -> String {
+    let (command, last) = match command.split_once(" | tail -n ") {
+        Some((command, last)) => (command, Some(last.parse::<usize>().unwrap())),
+        None => (command, None),
+    };
+    let mut words = command.split(' ');
+    assert_eq!(words.next(), Some("swathlint"), "{command}");
+    let (printed, code) = run(words, folder);
+    assert!(code < 2, "{command}: {printed}");
+    let Some(last) = last else {
+        return printed;
+    };
+    let lines: Vec<&str> = printed.lines().collect();
+    lines[lines.len().saturating_sub(last)..].join("\n")
+}
+
+/// A document with its outputs, listings and tables as they are now, and how many blocks were made.
+fn made(text: &str) -> (String, usize) {
+    let scratch = tempfile::tempdir().unwrap();
+    let mut now = String::new();
+    let mut comment: Option<(&str, &str)> = None;
+    let mut blocks = 0;
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        writeln!(now, "{line}").unwrap();
+        let said = line.trim_start().strip_prefix("<!-- ");
+        if let Some(said) = said.and_then(|said| said.strip_suffix(" -->")) {
+            let table = match said {
+                "options" => options(),
+                "tests" => tests(),
+                "voiding" => voiding(),
+                _ => {
+                    comment = said.split_once(": ");
+                    continue;
+                }
+            };
+            let end = format!("<!-- end of {said} -->");
+            write!(now, "\n{table}\n{end}\n").unwrap();
+            assert!(lines.by_ref().any(|line| line == end), "no {end}");
+            blocks += 1;
+            continue;
+        }
+        let fence = line.trim_start();
+        let Some(language) = fence.strip_prefix("```").filter(|rest| !rest.is_empty()) else {
+            continue;
+        };
+        let indent = &line[..line.len() - fence.len()];
+        let block: Vec<&str> = lines
+            .by_ref()
+            .take_while(|line| line.trim_start() != "```")
+            .map(|line| line.strip_prefix(indent).unwrap_or(line))
+            .collect();
+        let block = block.join("\n");
+        let block = match (language, comment.take()) {
+            ("yaml", Some(("file", path))) => {
+                let file = scratch.path().join(path);
+                fs::create_dir_all(file.parent().unwrap()).unwrap();
+                fs::write(file, format!("{block}\n")).unwrap();
+                block
+            }
+            ("console", Some(("in", folder))) => {
+                let folder = match folder {
+                    "." => root(),
+                    folder => scratch.path().join(folder),
+                };
+                let command = block.lines().next().unwrap().strip_prefix("$ ").unwrap();
+                let printed = output(command, &folder);
+                format!("$ {command}\n{}", printed.trim_end())
+            }
+            (_, Some(("shown", path))) => read(path).trim_end().to_owned(),
+            (_, Some(("lines of", path))) => {
+                let file = read(path);
+                for line in block.lines().filter(|line| *line != "…") {
+                    assert!(file.lines().any(|own| own == line), "{path} has no {line}");
+                }
+                block
+            }
+            ("sh" | "text", None) => {
+                writeln!(now, "{block}\n```").unwrap();
+                continue;
+            }
+            ("yaml", Some(("workflow", _))) => block,
+            (_, comment) => panic!("a block is not held by anything: {comment:?}\n{block}"),
+        };
+        for line in block.lines() {
+            let space = if line.is_empty() { "" } else { indent };
+            writeln!(now, "{space}{line}").unwrap();
+        }
+        writeln!(now, "{indent}```").unwrap();
+        blocks += 1;
+    }
+    (now, blocks)
+}
+
+/// The commands and their options, from the help the program prints.
+fn options() -> String {
+    let mut table = String::from("| command | what it does |\n|---|---|\n");
+    let help = output("swathlint --help", &root());
+    let commands = help.split("Commands:\n").nth(1).unwrap();
+    let commands = commands.split("\n\n").next().unwrap();
+    let mut names = Vec::new();
+    for line in commands.lines() {
+        let (name, what) = line.trim().split_once("  ").unwrap();
+        writeln!(table, "| `swathlint {name}` | {} |", what.trim()).unwrap();
+        names.push(name);
+    }
+    table.push_str("\n| command | option | what it does |\n|---|---|---|\n");
+    for name in names {
+        let help = output(&format!("swathlint {name} -h"), &root());
+        let options = help.split("Options:\n").nth(1).unwrap();
+        let mut rows: Vec<String> = Vec::new();
+        for line in options.lines().take_while(|line| !line.is_empty()) {
+            // Words of an option that are continued stand under its words, far to the right.
+            if line.starts_with("          ") {
+                let row = rows.last_mut().unwrap();
+                row.push(' ');
+                row.push_str(line.trim());
+            } else {
+                rows.push(line.trim().to_owned());
+            }
+        }
+        for row in rows.iter().filter(|row| !row.starts_with("-h, ")) {
+            let (option, what) = row.split_once("  ").unwrap();
+            let what = what.trim().replace('|', "\\|");
+            writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
+        }
+    }
+    table
+}
+
+/// Which work undoes which step, from the program's own table.
+fn voiding() -> String {
+    let mut table = String::from("| work | does what to which step | since |\n|---|---|---|\n");
+    for row in VOIDING {
+        let of = match row.reach {
+            Reach::Nozzles => " of the setup, at the nozzles fitted",
+            Reach::Setup => " of the setup",
+            Reach::Machine if matches!(row.step, Step::Catch | Step::Balance) => " of every setup",
+            Reach::Machine => "",
+        };
+        let when = row.when.words();
+        let space = if when.is_empty() { "" } else { " " };
+        writeln!(
+            table,
+            "| `{}`{space}{when} | {} the {}{of} | {} |",
+            row.work,
+            row.effect.words(),
+            row.step.test(),
+            row.because,
+        )
+        .unwrap();
+    }
+    table
+}
+
+/// The files of tests, each with what it says it holds.
+fn tests() -> String {
+    let mut table = String::from("| file | holds |\n|---|---|\n");
+    for program in ["fast", "slow"] {
+        let folder = format!("tests/{program}");
+        let entries = fs::read_dir(root().join(&folder)).unwrap();
+        let names = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        let modules: BTreeSet<String> = names
+            .filter_map(|name| Some(name.strip_suffix(".rs")?.to_owned()))
+            .filter(|module| module != "main")
+            .collect();
+        for module in modules {
+            let path = format!("{folder}/{module}.rs");
+            let text = read(&path);
+            let said: Vec<&str> = text
+                .lines()
+                .map_while(|line| line.strip_prefix("//! "))
+                .collect();
+            let said = said.join(" ").trim_end_matches('.').replace('|', "\\|");
+            writeln!(table, "| `{path}` | {said} |").unwrap();
+        }
+    }
+    table
+}
+
+#[test]
+fn the_readme_is_so() {
+    let (now, blocks) = made(&read("README.md"));
+    assert!(blocks > 10, "the README shows too little");
+    compare("README.md", &now);
+}
+
+#[test]
+fn the_guide_for_contributors_is_so() {
+    let (now, blocks) = made(&read("DEVELOPERS.md"));
+    assert!(blocks > 5, "the guide shows too little");
+    compare("DEVELOPERS.md", &now);
+}
+
+/// The two commands for a fresh machine: the first ends with findings, the second is the gate's.
+#[test]
+fn the_readme_begins_with_two_commands_that_work() {
+    let readme = read("README.md");
+    let mut blocks = readme.split("```sh\n").skip(1);
+    let mut next = || blocks.next().unwrap().split("\n```").next().unwrap();
+    let check = next().strip_prefix("cargo run --release -- ").unwrap();
+    let (printed, code) = run(check.split(' '), &root());
+    assert_eq!(code, 1, "{printed}");
+    let test = next();
+    assert_eq!(test, "cargo test");
+    let gate = read(".ci/run");
+    assert!(gate.lines().any(|line| line.trim() == test));
+}
+
+/// The modules in the guide are those of the library, in their order.
+#[test]
+fn the_guide_names_every_module() {
+    let lib = read("src/lib.rs");
+    let modules: Vec<&str> = lib
+        .lines()
+        .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
+        .collect();
+    let guide = read("DEVELOPERS.md");
+    let map = guide.split("\n## Code map").nth(1).unwrap();
+    let rows = map.lines().skip_while(|line| !line.starts_with("|---"));
+    let named: Vec<&str> = rows
+        .skip(1)
+        .take_while(|line| line.starts_with('|'))
+        .map(|row| row.split('`').nth(1).unwrap())
+        .collect();
+    assert_eq!(named, modules);
+}
+
+/// Paths in backticks lead to something, but for those of a user's own records and of what is yet to be made.
+#[test]
+fn paths_in_the_documents_lead_somewhere() {
+    let mut seen = 0;
+    for document in ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "SECURITY.md"] {
+        let text = read(document);
+        let links = text.split("](").skip(1);
+        for link in links.filter_map(|rest| rest.split(')').next()) {
+            let (path, heading) = link.split_once('#').unwrap_or((link, ""));
+            assert!(root().join(path).exists(), "{document}: {link}");
+            if !heading.is_empty() {
+                let target = read(path);
+                let headings = target.lines().filter(|line| line.starts_with('#'));
+                let mut names = headings.map(|line| {
+                    let name = line.trim_start_matches('#').trim();
+                    name.to_lowercase().replace(' ', "-")
+                });
+                assert!(names.any(|name| name == heading), "{document}: {link}");
+            }
+            seen += 1;
+        }
+        for code in text.split('`').skip(1).step_by(2) {
+            let code = code.split(' ').next().unwrap();
+            let ours = ["src/", "tests/", "rules/", "schemas/", "fixtures/", ".ci/"];
+            if ours.iter().any(|ours| code.starts_with(ours)) && !code.contains(['<', '*', '…']) {
+                assert!(root().join(code).exists(), "{document}: {code}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 10, "only {seen} were seen");
+}
+
+/// Calls that reach outside, and the files that may have them.
+const REACHES: [(&[&str], &[&str]); 5] = [
+    (&["Command::new("], &["src/cli/git/command.rs"]),
+    (
+        &["File::open", "fs::read(", "fs::read_to_string(", "openat"],
+        &["src/cli/beneath.rs", "src/cli/git/repository.rs"],
+    ),
+    (
+        &[
+            "fs::write(",
+            "fs::copy(",
+            "fs::rename(",
+            "fs::remove_",
+            "fs::create_dir",
+            "File::create",
+            "OpenOptions",
+        ],
+        &["src/cli/also_write.rs"],
+    ),
+    // What is written goes through two files, both of which take nothing but harmless text; the third writes to git.
+    (
+        &["write_all(", "io::copy(", ".print()"],
+        &[
+            "src/cli/also_write.rs",
+            "src/cli/git/contents.rs",
+            "src/cli/output.rs",
+        ],
+    ),
+    (
+        &["env::var", "env::home_dir"],
+        &[
+            "src/cli/git/command.rs",
+            "src/cli/git/repository.rs",
+            "src/cli/root.rs",
+            "src/cli/screen.rs",
+        ],
+    ),
+];
+
+/// The path of every source file, and its text without its tests.
+fn programs() -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    for entry in walkdir::WalkDir::new(root().join("src")) {
+        let entry = entry.unwrap();
+        if entry
+            .path()
+            .extension()
+            .is_some_and(|ending| ending == "rs")
+        {
+            let below = entry.path().strip_prefix(root()).unwrap();
+            let path = below.to_str().unwrap().replace('\\', "/");
+            let text = read(&path);
+            let program = text.split("\n#[cfg(test)]\nmod tests").next().unwrap();
+            found.push((path, program.to_owned()));
+        }
+    }
+    found
+}
+
+/// What `SECURITY.md` says the program runs, reads, writes and takes from the environment is all there is in its source.
+#[test]
+fn nothing_but_what_the_policy_names_reaches_outside() {
+    let programs = programs();
+    for (calls, files) in REACHES {
+        let calling = programs
+            .iter()
+            .filter(|(_, program)| calls.iter().any(|call| program.contains(call)));
+        let calling: BTreeSet<&str> = calling.map(|(path, _)| path.as_str()).collect();
+        assert_eq!(calling, files.iter().copied().collect(), "{calls:?}");
+    }
+}
+
+/// The variables of the environment that are read are those that `SECURITY.md` names, and no others.
+#[test]
+fn the_policy_names_every_variable_that_is_read() {
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut take = |rest: &str| {
+        taken.insert(rest.split('"').next().unwrap().to_owned());
+    };
+    for (path, program) in programs() {
+        if program.contains("env::home_dir(") {
+            take("HOME");
+        }
+        let calls = ["env::var(", "env::var_os("];
+        for rest in calls.iter().flat_map(|call| program.split(call).skip(1)) {
+            match rest.strip_prefix('"') {
+                Some(name) => take(name),
+                None => assert_eq!(path, "src/cli/screen.rs", "which variable? {rest}"),
+            }
+        }
+        if path == "src/cli/screen.rs" {
+            program.split("set(\"").skip(1).for_each(&mut take);
+        }
+    }
+    let policy = read("SECURITY.md");
+    let row = policy.split("| environment | ").nth(1).unwrap();
+    let row = row.lines().next().unwrap();
+    let named = row.split('`').skip(1).step_by(2);
+    let named: BTreeSet<String> = named
+        .filter(|name| name.bytes().all(|b| b.is_ascii_uppercase() || b == b'_'))
+        .map(str::to_owned)
+        .collect();
+    assert_eq!(taken, named);
+}
+
+/// The workflows of the README, whole ones, and ours: each with its name, its text, and whether it is for users.
+fn workflows() -> Vec<(String, String, bool)> {
+    let mut found = Vec::new();
+    for block in read("README.md").split("<!-- workflow: ").skip(1) {
+        let (name, rest) = block.split_once(" -->\n```yaml\n").unwrap();
+        if !name.contains(' ') {
+            let text = rest.split("\n```").next().unwrap();
+            found.push((name.to_owned(), format!("{text}\n"), true));
+        }
+    }
+    for entry in fs::read_dir(root().join(".github/workflows")).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+        found.push((name, fs::read_to_string(path).unwrap(), false));
+    }
+    found
+}
+
+/// No workflow gives a change more than it needs: what `SECURITY.md` tells users to do, ours and those shown do.
+#[test]
+fn workflows_are_as_the_policy_says() {
+    let found = workflows();
+    assert!(found.len() > 2, "only {} were seen", found.len());
+    for (name, text, is_for_users) in found {
+        for never in [
+            "pull_request_target",
+            "continue-on-error",
+            "|| true",
+            "-latest",
+        ] {
+            assert!(!text.contains(never), "{name} has {never}");
+        }
+        let lines: Vec<&str> = text.lines().collect();
+        let at = lines.iter().position(|line| *line == "permissions: {}");
+        let at = at.unwrap_or_else(|| panic!("{name} says not that it needs no permission"));
+        assert!(lines[at - 1].starts_with("# "), "{name} says not why");
+        let workflow: Value = serde_yaml::from_str(&text).unwrap();
+        for (job, parts) in workflow["jobs"].as_object().unwrap() {
+            assert!(parts["timeout-minutes"].is_u64(), "{name}, {job}: no limit");
+            assert!(parts.get("permissions").is_none(), "{name}, {job}");
+            let steps = parts["steps"].as_array().unwrap();
+            for step in steps {
+                // What a change can name, such as a branch, would be pasted into the script.
+                let script = step["run"].as_str().unwrap_or_default();
+                assert!(!script.contains("${{"), "{name}, {job}: {script}");
+                if let Some(action) = step["uses"].as_str() {
+                    let pin = action.split_once('@').unwrap().1;
+                    let is_hash = pin.len() == 40 && pin.bytes().all(|b| b.is_ascii_hexdigit());
+                    assert!(is_hash, "{name}, {job}: {action}");
+                }
+            }
+            if is_for_users {
+                let step_of = |words: &str| {
+                    let mut scripts = steps.iter().filter_map(|step| step["run"].as_str());
+                    scripts.position(|script| script.contains(words)).unwrap()
+                };
+                // A file of the change could choose the toolchain that builds the program.
+                assert!(
+                    step_of("cargo install") < step_of("git fetch"),
+                    "{name}, {job}"
+                );
+            }
+        }
+    }
+}
+
+/// Every step of the gate is run by our workflow, and the policy names those that prove it.
+#[test]
+fn the_workflow_runs_every_step_of_the_gate() {
+    let gate = read(".ci/run");
+    let listed = |text: &str, before: &str, after: &str, by: &str| -> Vec<String> {
+        let list = text
+            .split(before)
+            .nth(1)
+            .unwrap()
+            .split(after)
+            .next()
+            .unwrap();
+        list.split(by).map(str::to_owned).collect()
+    };
+    let steps: BTreeSet<String> = listed(&gate, "steps=(", ")", " ").into_iter().collect();
+    let workflow = read(".github/workflows/ci.yml");
+    let run = listed(&workflow, "step: [", "]", ", ").into_iter();
+    assert!(workflow.contains("bash .ci/run tests\n"));
+    let run: BTreeSet<String> = run.chain(["tests".to_owned()]).collect();
+    assert_eq!(run, steps);
+    for step in &steps {
+        assert!(gate.contains(&format!("\n{step}() {{\n")), "{step}");
+    }
+    let policy = read("SECURITY.md");
+    for proof in ["`.ci/run attacks`", "`.ci/release --verify`"] {
+        assert!(policy.contains(proof), "{proof}");
+    }
+    assert!(gate.contains("bash .ci/release --verify\n"));
+}
+
+/// The page of all rules, from what the program says of them.
+#[test]
+fn the_page_of_rules_is_so() {
+    let read = |_: &str| Err("nothing is read".to_owned());
+    let rules = swathlint::describe_rules(None, &read, "2026-06-01".parse().unwrap()).rules;
+    let mut page = String::from(
+        "# The rules\n\nGenerated from the rule files beside this page; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.\n\
+         Limits are those built in; a group sets its own in its fleet file, and `swathlint rules` shows those in force.\n\n\
+         | rule | what it finds | limits |\n|---|---|---|\n",
+    );
+    for rule in &rules {
+        let limits: Vec<String> = rule
+            .limits
+            .iter()
+            .map(|l| format!("{} {}", l.grade, l.limit))
+            .collect();
+        writeln!(
+            page,
+            "| [{0}](#{0}) | {1} | {2} |",
+            rule.id,
+            rule.title,
+            limits.join("; ")
+        )
+        .unwrap();
+    }
+    for rule in &rules {
+        page.push_str(&section(rule));
+    }
+    compare("rules/README.md", &page);
+}
+
+fn section(rule: &RuleDescription) -> String {
+    let list = |lines: &[String]| -> String {
+        lines
+            .iter()
+            .fold(String::new(), |all, line| all + "\n  - " + &plain(line))
+    };
+    let limits: Vec<String> = rule
+        .limits
+        .iter()
+        .map(|l| format!("{}: {}", l.grade, l.limit))
+        .collect();
+    let mut section = format!(
+        "\n## {}\n\n{}.\n{}\n\n- judges: `{}`, {}\n- formula: {}\n- for: {}\n- limits:{}\n- decision: {}\n",
+        rule.id,
+        rule.title,
+        rule.why,
+        rule.figure,
+        rule.figure_title,
+        plain(&rule.formula),
+        rule.family,
+        list(&limits),
+        rule.decision,
+    );
+    if !rule.applies.is_empty() {
+        writeln!(section, "- applies:{}", list(&rule.applies)).unwrap();
+    }
+    if !rule.follows.is_empty() {
+        writeln!(section, "- explained by:{}", list(&rule.follows)).unwrap();
+    }
+    writeln!(section, "- what to do:{}", list(&rule.remedies)).unwrap();
+    writeln!(section, "- sources:{}", list(&rule.sources)).unwrap();
+    section
+}
+
+/// Text of a rule in Markdown: what could be taken for markup is not.
+fn plain(text: &str) -> String {
+    text.replace('<', "&lt;")
+        .replace('*', "\\*")
+        .replace('_', "\\_")
+}
+
+/// The page of all fields and units, from the schemas and the table of units.
+#[test]
+fn the_page_of_fields_is_so() {
+    let mut page = String::from(
+        "# The fields of every record\n\nGenerated from the schemas beside this page; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.\n\
+         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n",
+    );
+    for kind in Kind::ALL {
+        let schema: Value = serde_json::from_str(schema::text(kind)).unwrap();
+        let mut fields = Fields {
+            schema: &schema,
+            rows: String::new(),
+        };
+        fields.below(&schema, "");
+        let said = schema["description"].as_str().unwrap();
+        write!(
+            page,
+            "\n## {}\n\n{said}\n\n| field | what it is | for example |\n|---|---|---|\n{}",
+            kind.word(),
+            fields.rows,
+        )
+        .unwrap();
+    }
+    page.push_str(
+        "\n## Units\n\nUS and metric units are read alike, in small or capital letters where that leaves no doubt, and written out as well: `gallons`, `litres`, `feet`.\n\
+         `gal`, `fl oz`, `pt` and `qt` are US; a bare `oz` is refused, since it may be a volume or a weight.\n\
+         A flow, a rate, a speed or a factor is one of these per another, or per a number of another: `gal/min`, `gal/1000 ft2`, `pulses/100 ft`; `gpm` and `mph` are words for two of them.\n\n\
+         | of | units |\n|---|---|\n",
+    );
+    let mut of: Vec<(&str, Vec<String>)> = Vec::new();
+    for unit in Unit::all() {
+        let name = unit.dimension().name();
+        match of.iter_mut().find(|(of, _)| *of == name) {
+            Some((_, units)) => units.push(format!("`{unit}`")),
+            None => of.push((name, vec![format!("`{unit}`")])),
+        }
+    }
+    for (name, units) in of {
+        writeln!(page, "| {name} | {} |", units.join(", ")).unwrap();
+    }
+    compare("schemas/README.md", &page);
+}
+
+/// The rows of one schema's fields.
+struct Fields<'s> {
+    schema: &'s Value,
+    rows: String,
+}
+
+impl<'s> Fields<'s> {
+    fn followed(&self, part: &'s Value) -> &'s Map<String, Value> {
+        match part.get("$ref").and_then(Value::as_str) {
+            Some(to) => self.followed(self.schema.pointer(&to[1..]).unwrap()),
+            None => part.as_object().unwrap(),
+        }
+    }
+
+    /// What stands below a part: its fields, its items, its entries of a name of the user's own.
+    fn below(&mut self, part: &'s Value, path: &str) {
+        let part = self.followed(part);
+        let needed = |key: &str| {
+            let required = part.get("required").and_then(Value::as_array);
+            required.is_some_and(|required| required.iter().any(|needed| needed == key))
+        };
+        let properties = part.get("properties").and_then(Value::as_object);
+        for (key, value) in properties.into_iter().flatten() {
+            let at = match path {
+                "" => key.clone(),
+                path => format!("{path}.{key}"),
+            };
+            let mut inner = Fields {
+                schema: self.schema,
+                rows: String::new(),
+            };
+            inner.below(value, &at);
+            self.row(&at, value, needed(key), inner.rows.is_empty());
+            self.rows.push_str(&inner.rows);
+        }
+        if let Some(items) = part.get("items") {
+            self.below(items, &format!("{path}[]"));
+        }
+        let by_pattern = part.get("patternProperties").and_then(Value::as_object);
+        let others = part.get("additionalProperties");
+        for named in by_pattern.into_iter().flat_map(Map::values).chain(others) {
+            if named.is_object() {
+                self.below(named, &format!("{path}.NAME"));
+            }
+        }
+        for one in part
+            .get("oneOf")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
+            // A choice among whole objects; a choice of keys that are needed says nothing new.
+            if one.get("$ref").is_some() {
+                let kind = self.followed(one)["title"].as_str().unwrap();
+                let kind = kind.trim_start_matches("a ");
+                self.below(one, &format!("{path} ({kind})"));
+            }
+        }
+    }
+
+    fn row(&mut self, path: &str, value: &'s Value, is_needed: bool, is_leaf: bool) {
+        let value = self.followed(value);
+        let said = value["description"].as_str().unwrap().replace('|', "\\|");
+        let listed = |values: &[Value]| {
+            let values = values.iter().map(|value| format!("`{}`", in_flow(value)));
+            values.collect::<Vec<_>>().join(", ")
+        };
+        // An example of what has rows of its own would say it twice.
+        let example = match (value.get("enum"), value.get("examples")) {
+            (Some(Value::Array(words)), _) => format!("one of {}", listed(words)),
+            (None, Some(Value::Array(examples))) if is_leaf => listed(examples),
+            (_, _) => String::new(),
+        };
+        let mark = if is_needed { "**" } else { "" };
+        writeln!(self.rows, "| {mark}`{path}`{mark} | {said} | {example} |").unwrap();
+    }
+}
+
+/// A value as it is written in a line of a record.
+fn in_flow(value: &Value) -> String {
+    match value {
+        // In a flow these would begin or end something.
+        Value::String(text) if text.contains(['{', '}', '[', ']', ',', '#', '"']) => {
+            value.to_string()
+        }
+        Value::String(text) => text.clone(),
+        Value::Null | Value::Bool(_) | Value::Number(_) => value.to_string(),
+        Value::Array(items) => {
+            let items: Vec<String> = items.iter().map(in_flow).collect();
+            format!("[{}]", items.join(", "))
+        }
+        Value::Object(entries) => {
+            let entries = entries.iter();
+            let entries: Vec<String> = entries
+                .map(|(key, value)| format!("{key}: {}", in_flow(value)))
+                .collect();
+            format!("{{{}}}", entries.join(", "))
+        }
+    }
+}
+
+/// The schema of each kind takes the README's record of it.
+#[test]
+fn the_complete_records_have_the_shape_of_their_schema() {
+    let text = read("README.md");
+    let mut seen = 0;
+    for block in text.split("```yaml\n").skip(1) {
+        let record = block.split("```").next().unwrap();
+        let parsed = yaml::parse(FileId(0), record);
+        let Some(kind) = parsed
+            .tree
+            .root()
+            .and_then(|root| schema::kind_of(FileId(0), root).ok())
+        else {
+            continue;
+        };
+        let faults = schema::check(kind, FileId(0), parsed.tree.root().unwrap());
+        assert!(faults.is_empty(), "{faults:#?}");
+        seen += usize::from(matches!(
+            kind,
+            Kind::Fleet | Kind::Machine | Kind::Calibration
+        ));
+    }
+    assert!(seen >= 5);
+}

@@ -1,0 +1,1002 @@
+//! A list of what is due made by hand, rendered in every format: nothing lost, nothing harmful, and a calendar that keeps every byte of the standard.
+
+use crate::harmless::{self, without_color};
+use icalendar::{CalendarComponent, Component};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::prelude::*;
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+use swathlint::render::{
+    Look, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
+};
+use swathlint::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
+use swathlint::words::clean::clean;
+use unicode_width::UnicodeWidthStr;
+
+const PLAIN_LOOK: Look = Look {
+    color: false,
+    width: 80,
+};
+const COLOR_LOOK: Look = Look {
+    color: true,
+    width: 80,
+};
+const TODAY: Date = date(2026, 6, 1);
+
+/// Text as only somebody hostile, or a broken file, has it.
+const HOSTILE: [&str; 18] = [
+    "::error file=a::b",
+    "\n::error::c",
+    "   ::warning::d",
+    "##[error]e",
+    "=cmd|' /C calc'!A0",
+    "+1",
+    "-2+3",
+    "@somebody",
+    "\tf",
+    "\rg",
+    "a | b `c` ``` #1 <b>h</b> [i](https://example.org) ![j](k) **l** _m_",
+    "- [x] n\r\n# o",
+    "\u{1b}[31mred\u{1b}[0m\u{9b}1m\u{7}\0",
+    "ok\u{202e}ko\u{200b}\u{feff}",
+    "quotes \" ' and, commas; semicolons: colons \\ backslashes \\n \\,",
+    "BEGIN:VEVENT\r\nEND:VCALENDAR",
+    "",
+    " ",
+];
+
+fn step(machine: &str, step: &'static str, state: DueState) -> DueStep {
+    DueStep {
+        course: Some("Saltmere Links".to_owned()),
+        machine: machine.to_owned(),
+        setup: None,
+        only_setup: None,
+        step,
+        state,
+        due: None,
+        by: DueBy::Calendar,
+        because: "the interval ends".to_owned(),
+        to_do: None,
+        interval: Some("12 months, group decision of 2026-01-10".to_owned()),
+        last_done: None,
+        at: None,
+        bring: Vec::new(),
+        events: 12,
+    }
+}
+
+fn place(path: &str, line: u32) -> RowPlace {
+    RowPlace {
+        path: path.to_owned(),
+        line,
+        column: 3,
+    }
+}
+
+/// Every state, on two courses and on none.
+fn saltmere() -> DueList {
+    let void = DueStep {
+        setup: Some("greens".to_owned()),
+        due: Some(date(2026, 5, 12)),
+        by: DueBy::Work,
+        because: "new nozzles were fitted to the whole boom after the last catch".to_owned(),
+        interval: None,
+        last_done: Some(date(2026, 3, 9)),
+        at: Some(place("service/dunlin/2026-05-12.yaml", 6)),
+        bring: vec!["jug", "stopwatch", "clean water"],
+        ..step("dunlin", "catch test", DueState::Void)
+    };
+    let never = DueStep {
+        by: DueBy::Nothing,
+        because: "no record shows a speed test".to_owned(),
+        at: Some(place("machines/dunlin.yaml", 2)),
+        bring: vec!["measuring wheel", "stopwatch"],
+        ..step("dunlin", "speed test", DueState::NeverDone)
+    };
+    let failing = DueStep {
+        setup: Some("fairways".to_owned()),
+        due: Some(date(2026, 5, 31)),
+        by: DueBy::Finding,
+        because: "nozzle 9 of 13 (right, 1st) passes 15.95 ± 0.95 % less than the boom's mean; at most 10 %"
+            .to_owned(),
+        to_do: Some("clean the tip and its strainer and catch again".to_owned()),
+        last_done: Some(date(2026, 5, 31)),
+        at: Some(place("calibrations/heron/2026-05-31.yaml", 17)),
+        bring: vec!["jug", "stopwatch", "tips of the setup"],
+        ..step("heron", "catch test", DueState::Failing)
+    };
+    let overdue = DueStep {
+        due: Some(date(2026, 4, 2)),
+        by: DueBy::Hours,
+        because: "112 h since the last meter test; at most 100 h".to_owned(),
+        interval: Some("100 h, group decision of 2026-01-10".to_owned()),
+        last_done: Some(date(2025, 9, 1)),
+        bring: vec!["refill meter"],
+        ..step("heron", "meter test", DueState::Overdue)
+    };
+    let again = DueStep {
+        course: Some("The Dunes".to_owned()),
+        due: Some(TODAY),
+        by: DueBy::Work,
+        because: "the pump was repaired".to_owned(),
+        at: Some(place("service/knot/2026-06-01.yaml", 5)),
+        ..step("knot", "section balance", DueState::ReCheck)
+    };
+    let coming = DueStep {
+        course: None,
+        due: Some(date(2026, 6, 2)),
+        because: "the 12 months since the last speed test end".to_owned(),
+        last_done: Some(date(2025, 6, 2)),
+        ..step("robin", "speed test", DueState::ComingDue)
+    };
+    let forecast = DueStep {
+        course: None,
+        due: Some(date(2026, 6, 15)),
+        by: DueBy::Applications,
+        because: "20 of 20 applications are made".to_owned(),
+        interval: Some("20 applications, our own".to_owned()),
+        ..step("robin", "catch test", DueState::ComingDue)
+    };
+    DueList {
+        today: TODAY,
+        within_days: 14,
+        steps: vec![void, never, failing, overdue, again, coming, forecast],
+        in_date: 23,
+        unsure: vec![UnsureMachine {
+            machine: "plover".to_owned(),
+            steps: vec!["meter test", "speed test"],
+            says_nothing_of: vec!["control", "speed-source"],
+        }],
+        records: 61,
+        errors: vec![
+            place("calibrations/curlew/2025-04-15.yaml", 12),
+            place("calibrations/dunlin/2025-04-10.yaml", 11),
+        ],
+        failures: vec![Failure {
+            path: "service/knot/2026-04-01.yaml".to_owned(),
+            reason: "permission denied".to_owned(),
+        }],
+    }
+}
+
+fn nothing_due() -> DueList {
+    DueList {
+        today: TODAY,
+        within_days: 14,
+        steps: Vec::new(),
+        in_date: 23,
+        unsure: Vec::new(),
+        records: 61,
+        errors: Vec::new(),
+        failures: Vec::new(),
+    }
+}
+
+/// A list whose every text from a record is one of these.
+fn of_texts(texts: &[&str]) -> DueList {
+    let text = |at: usize| texts[at % texts.len()].to_owned();
+    let steps = (0..texts.len()).map(|at| DueStep {
+        course: Some(text(at + 4)),
+        machine: text(at),
+        setup: Some(text(at + 1)),
+        because: text(at + 2),
+        interval: Some(text(at + 3)),
+        at: Some(place(&text(at + 5), 1)),
+        due: Some(TODAY),
+        bring: vec!["jug"],
+        ..step("", "catch test", DueState::ALL[at % DueState::ALL.len()])
+    });
+    DueList {
+        steps: steps.collect(),
+        unsure: vec![UnsureMachine {
+            machine: text(0),
+            steps: vec!["speed test"],
+            says_nothing_of: vec!["speed-source"],
+        }],
+        errors: vec![place(&text(3), 1)],
+        failures: vec![Failure {
+            path: text(1),
+            reason: text(2),
+        }],
+        ..nothing_due()
+    }
+}
+
+fn hostile() -> DueList {
+    of_texts(&HOSTILE)
+}
+
+fn every_format(due: &DueList) -> [(&'static str, String); 5] {
+    [
+        ("text", due_text(due, &PLAIN_LOOK).to_string()),
+        ("markdown", due_markdown(due).to_string()),
+        ("csv", due_csv(due).to_string()),
+        ("jsonl", due_jsonl(due).to_string()),
+        ("ics", due_calendar(due).to_string()),
+    ]
+}
+
+/// What no output may hold, whatever is in a record.
+fn assert_harmless(due: &DueList) {
+    for (format, text) in every_format(due) {
+        let line_end = match format {
+            "csv" | "ics" => "\r\n",
+            _ => "\n",
+        };
+        harmless::assert_harmless(format, &text, line_end);
+        assert!(
+            text.split(line_end).all(|line| clean(line) == line),
+            "{format}"
+        );
+    }
+}
+
+#[test]
+fn the_list_as_text() {
+    insta::assert_snapshot!(due_text(&saltmere(), &PLAIN_LOOK));
+}
+
+#[test]
+fn the_list_in_color() {
+    let colored = due_text(&saltmere(), &COLOR_LOOK);
+    assert_eq!(without_color(&colored), *due_text(&saltmere(), &PLAIN_LOOK));
+    insta::assert_snapshot!(colored.replace('\u{1b}', "ESC"));
+}
+
+#[test]
+fn the_list_as_a_task_list() {
+    insta::assert_snapshot!(due_markdown(&saltmere()));
+}
+
+#[test]
+fn the_list_as_csv() {
+    insta::assert_snapshot!(due_csv(&saltmere()).replace('\r', "␍"));
+}
+
+#[test]
+fn the_list_as_json_lines() {
+    insta::assert_snapshot!(due_jsonl(&saltmere()));
+}
+
+#[test]
+fn the_list_as_a_calendar() {
+    insta::assert_snapshot!(due_calendar(&saltmere()).replace('\r', "␍"));
+}
+
+#[test]
+fn hostile_text_is_harmless_in_every_format() {
+    assert_harmless(&hostile());
+    assert_harmless(&of_texts(&harmless::HOSTILE));
+    insta::assert_snapshot!(due_text(&hostile(), &PLAIN_LOOK));
+    insta::assert_snapshot!("hostile_text_in_a_task_list", due_markdown(&hostile()));
+}
+
+/// The six states in their order, each with a word and a shape that no other has and no severity has.
+#[test]
+fn every_state_has_a_word_and_a_shape_of_its_own() {
+    let text = due_text(&saltmere(), &PLAIN_LOOK);
+    let mut shapes = BTreeSet::new();
+    for state in DueState::ALL {
+        let marked = format!(" {}: ", state.word());
+        let line = text.lines().find(|line| line.contains(&marked)).unwrap();
+        let shape = line.trim_start().chars().next().unwrap();
+        assert!(!shape.is_alphanumeric() && !['◆', '◈', '◇'].contains(&shape));
+        assert!(due_markdown(&saltmere()).contains(&format!("{shape} {}: ", state.word())));
+        shapes.insert(shape);
+    }
+    assert_eq!(shapes.len(), 6);
+}
+
+#[test]
+fn who_may_not_spray_stands_at_the_top() {
+    for (text, next) in [
+        (due_text(&saltmere(), &PLAIN_LOOK), "\n\nSaltmere"),
+        (due_markdown(&saltmere()), "\n\n- "),
+    ] {
+        let text = text.split(next).next().unwrap();
+        assert!(
+            text.to_lowercase()
+                .contains("may not spray until put right"),
+            "{text}"
+        );
+        for (machine, named) in [("dunlin", 1), ("heron", 1), ("knot", 0), ("robin", 0)] {
+            assert_eq!(text.matches(machine).count(), named, "{machine}: {text}");
+        }
+    }
+    let mut sprays = saltmere();
+    sprays.steps.retain(|step| step.state > DueState::Failing);
+    for (format, text) in every_format(&sprays) {
+        assert!(!text.contains("not spray"), "{format}: {text}");
+    }
+}
+
+#[test]
+fn nothing_due_says_how_much_is_in_date_and_until_when() {
+    let text = due_text(&nothing_due(), &PLAIN_LOOK);
+    let said = "nothing is due by 2026-06-15: 23 steps in date in 61 records";
+    assert_eq!(*text, format!("{said}\n"));
+    assert_eq!(*due_markdown(&nothing_due()), format!("**{said}.**\n"));
+    let no_records = DueList {
+        records: 0,
+        in_date: 0,
+        ..nothing_due()
+    };
+    assert_eq!(
+        &*due_text(&no_records, &PLAIN_LOOK),
+        "nothing was looked at: there are no records\n"
+    );
+    let not_known = DueList {
+        steps: Vec::new(),
+        ..saltmere()
+    };
+    let text = due_text(&not_known, &PLAIN_LOOK);
+    assert!(text.contains("not known whether due: meter test and speed test of plover"));
+    let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.ends_with("of the rest nothing is due by 2026-06-15"),
+        "{text}"
+    );
+    let last_days = DueList {
+        today: Date::MAX,
+        ..nothing_due()
+    };
+    assert!(due_text(&last_days, &PLAIN_LOOK).contains("by 9999-12-31"));
+}
+
+#[test]
+fn the_totals_stand_last_and_reconcile() {
+    let text = due_text(&saltmere(), &PLAIN_LOOK);
+    let last = text.split("\n\n").last().unwrap().replace("\n  ", " ");
+    assert_eq!(
+        last,
+        "7 steps of 4 machines due by 2026-06-15: 1 never done, 1 void, 1 failing, 1 overdue, 1 re-check, \
+         2 coming due; 23 in date\n"
+    );
+    assert!(text.contains("the label is the law"));
+}
+
+/// A line is longer than it may be only where it is one long word.
+#[test]
+fn lines_of_text_keep_within_the_width() {
+    let long = format!("{} heron", "very-".repeat(60));
+    for due in [saltmere(), hostile(), of_texts(&[&long, "a b"])] {
+        for width in [40, 80, 160] {
+            let look = Look {
+                color: false,
+                width,
+            };
+            for line in due_text(&due, &look).lines() {
+                let is_one_word = !line.trim().contains(' ');
+                assert!(is_one_word || line.width() <= width, "{width}: {line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn what_to_bring_is_told_once_a_machine() {
+    let text = due_text(&saltmere(), &PLAIN_LOOK);
+    let bring: Vec<&str> = text
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("bring: "))
+        .collect();
+    assert_eq!(
+        bring,
+        [
+            "jug, stopwatch, clean water, measuring wheel",
+            "jug, stopwatch, tips of the setup, refill meter"
+        ]
+    );
+}
+
+#[test]
+fn days_away_are_counted() {
+    use DueState::{ComingDue, Failing, NeverDone, Overdue, ReCheck, Void};
+    let said = |state, days: i32| {
+        let due = DueList {
+            steps: vec![DueStep {
+                due: Some(TODAY + days.days()),
+                ..step("heron", "catch test", state)
+            }],
+            ..nothing_due()
+        };
+        let text = due_text(&due, &PLAIN_LOOK);
+        let line = text.lines().find(|line| line.contains("test, ")).unwrap();
+        line.split_once("test, ").unwrap().1.to_owned()
+    };
+    for (state, days, words) in [
+        (Overdue, -1, "due 2026-05-31 (1 day ago)"),
+        (Overdue, -366, "due 2025-05-31 (366 days ago)"),
+        (Void, 0, "since 2026-06-01 (today)"),
+        (Failing, -2, "since the visit of 2026-05-30 (2 days ago)"),
+        (ReCheck, -2, "since 2026-05-30 (2 days ago)"),
+        (ReCheck, 3, "due 2026-06-04 (in 3 days)"),
+        (ComingDue, 0, "due 2026-06-01 (today)"),
+        (ComingDue, 1, "due 2026-06-02 (in 1 day)"),
+        (NeverDone, 14, "due 2026-06-15 (in 14 days)"),
+    ] {
+        assert_eq!(said(state, days), words, "{state:?} {days}");
+    }
+}
+
+#[test]
+fn what_a_format_of_steps_cannot_hold_is_told_beside_it() {
+    assert_eq!(
+        due_not_told(&saltmere()),
+        [
+            "2 errors on the records may change this list, at calibrations/curlew/2025-04-15.yaml:12:3 and \
+             calibrations/dunlin/2025-04-10.yaml:11:3: run `swathlint check`",
+            "could not read service/knot/2026-04-01.yaml: permission denied",
+            "not known whether due: meter test and speed test of plover, whose sheet says nothing of control and \
+             speed-source",
+        ]
+    );
+    assert!(due_not_told(&nothing_due()).is_empty());
+    let many = DueList {
+        errors: (1..=9).map(|line| place("fleet.yaml", line)).collect(),
+        ..nothing_due()
+    };
+    assert_eq!(
+        due_not_told(&many),
+        [
+            "9 errors on the records may change this list, at fleet.yaml:1:3, fleet.yaml:2:3, fleet.yaml:3:3, \
+             fleet.yaml:4:3, fleet.yaml:5:3, fleet.yaml:6:3, fleet.yaml:7:3, fleet.yaml:8:3 and 1 more: run \
+             `swathlint check`"
+        ]
+    );
+}
+
+// Markdown, read by another reader.
+
+/// The text inside code spans, the text outside, and how many tasks there are.
+#[expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "whatever else markup can be is not wanted"
+)]
+fn read_markdown(text: &str) -> (Vec<String>, String, usize) {
+    let options =
+        Options::ENABLE_TASKLISTS | Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH;
+    let (mut code, mut outside, mut n_tasks) = (Vec::new(), String::new(), 0);
+    for event in Parser::new_ext(text, options) {
+        match event {
+            Event::Code(span) => code.push(span.into_string()),
+            Event::Text(text) => outside.push_str(&text),
+            Event::TaskListMarker(is_done) => {
+                assert!(!is_done);
+                n_tasks += 1;
+            }
+            Event::Start(
+                Tag::Paragraph
+                | Tag::Heading { .. }
+                | Tag::List(None)
+                | Tag::Item
+                | Tag::Emphasis
+                | Tag::Strong,
+            ) => {}
+            Event::SoftBreak
+            | Event::HardBreak
+            | Event::End(
+                TagEnd::Paragraph
+                | TagEnd::Heading(_)
+                | TagEnd::List(false)
+                | TagEnd::Item
+                | TagEnd::Emphasis
+                | TagEnd::Strong,
+            ) => outside.push('\n'),
+            other => panic!("only headings, lists and code spans are wanted: {other:?}"),
+        }
+    }
+    (code, outside, n_tasks)
+}
+
+#[test]
+fn text_of_records_stands_in_code_spans_alone() {
+    for due in [saltmere(), hostile()] {
+        let (code, outside, n_tasks) = read_markdown(&due_markdown(&due));
+        assert_eq!(n_tasks, due.steps.len());
+        for step in &due.steps {
+            let texts = [&step.machine, &step.because];
+            let more = [&step.course, &step.setup, &step.interval];
+            for text in texts.into_iter().chain(more.into_iter().flatten()) {
+                let shown = clean(text).replace("##[", r"##\u{5b}");
+                let is_shown = code.iter().any(|span| span.trim() == shown.trim());
+                assert!(is_shown, "{shown:?} in {code:#?}");
+            }
+        }
+        for sign in ['|', '<', '@', '`', '#', '[', '=', '\\'] {
+            assert!(!outside.contains(sign), "{sign} in {outside}");
+        }
+    }
+}
+
+#[test]
+fn a_long_task_list_is_cut_and_says_by_how_much() {
+    let long = "a reason of many words ".repeat(13);
+    let wide = "`\u{1f426}".repeat(800);
+    for (because, n_machines) in [(&*long, 400), (&*wide, 60), (&*wide, 10), ("short", 20_000)] {
+        let name: String = because.chars().take(400).collect();
+        let steps = (0..n_machines).map(|at| DueStep {
+            because: because.to_owned(),
+            ..step(&format!("{at}-{name}"), "catch test", DueState::Void)
+        });
+        let due = DueList {
+            steps: steps.collect(),
+            failures: vec![
+                Failure {
+                    path: "a`b".repeat(400),
+                    reason: "c".repeat(400)
+                };
+                400
+            ],
+            ..nothing_due()
+        };
+        let text = due_markdown(&due);
+        assert!(text.chars().count() <= 65_536);
+        let (_, outside, n_tasks) = read_markdown(&text);
+        let n_left = outside
+            .lines()
+            .find_map(|line| line.strip_suffix(" more: run  to see all."))
+            .map_or(0, |line| line.split(' ').next().unwrap().parse().unwrap());
+        assert_eq!(n_tasks + n_left, n_machines);
+        assert!(n_tasks > 0);
+        assert!(text.contains("375 more like these"));
+        if n_machines > 25 {
+            let more = format!(" and {} more.", n_machines - 25);
+            assert!(text.contains(&more), "{more}");
+        }
+        assert!(text.contains("the label is the law"));
+    }
+}
+
+// CSV, read by another reader.
+
+#[test]
+fn csv_reads_back_and_no_cell_is_a_formula() {
+    for due in [saltmere(), hostile(), nothing_due()] {
+        let text = due_csv(&due);
+        assert!(text.ends_with("\r\n"));
+        assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+        assert_eq!(text.matches('\r').count(), text.matches("\r\n").count());
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let heading = reader.headers().unwrap().clone();
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(rows.len(), due.steps.len());
+        for (row, step) in rows.iter().zip(&due.steps) {
+            let cell = |name: &str| {
+                let at = heading.iter().position(|heading| heading == name).unwrap();
+                row.get(at).unwrap()
+            };
+            for text in row {
+                assert!(!text.trim_start().starts_with(harmless::FORMULA), "{text}");
+            }
+            let is = |cell: &str, text: &str| {
+                let cell = cell.strip_prefix('\'').unwrap_or(cell);
+                assert_eq!(cell, harmless::broken(&clean(text)));
+            };
+            is(cell("machine"), &step.machine);
+            is(cell("because"), &step.because);
+            is(cell("course"), step.course.as_deref().unwrap_or_default());
+            is(cell("setup"), step.setup.as_deref().unwrap_or_default());
+            is(
+                cell("interval"),
+                step.interval.as_deref().unwrap_or_default(),
+            );
+            assert_eq!(cell("state"), step.state.word());
+            assert_eq!(cell("due-by"), step.by.word());
+            assert_eq!(cell("bring"), step.bring.join("; "));
+        }
+    }
+}
+
+// JSON lines.
+
+#[test]
+fn json_lines_lose_nothing() {
+    for due in [saltmere(), hostile(), nothing_due()] {
+        let lines: Vec<Value> = due_jsonl(&due)
+            .lines()
+            .map(|line| serde_json::from_str(line).unwrap())
+            .collect();
+        let (summary, steps) = lines.split_last().unwrap();
+        assert_eq!(steps.len(), due.steps.len());
+        for (line, step) in steps.iter().zip(&due.steps) {
+            assert_eq!(line["kind"], "step");
+            assert_eq!(line["schema-version"], 1);
+            assert_eq!(line["machine"], *step.machine);
+            assert_eq!(line["course"].as_str(), step.course.as_deref());
+            assert_eq!(line["setup"].as_str(), step.setup.as_deref());
+            assert_eq!(line["because"], *step.because);
+            assert_eq!(line["interval"].as_str(), step.interval.as_deref());
+            assert_eq!(line["state"], step.state.word());
+            assert_eq!(line["due"].as_str().is_some(), step.due.is_some());
+            assert_eq!(
+                line["place"]["path"].as_str(),
+                step.at.as_ref().map(|at| &*at.path)
+            );
+        }
+        assert_eq!(summary["kind"], "summary");
+        assert_eq!(summary["due"], due.steps.len());
+        assert_eq!(summary["in-date"], due.in_date);
+        assert_eq!(
+            summary["not-known"].as_array().unwrap().len(),
+            due.unsure.len()
+        );
+        assert_eq!(
+            summary["failures"].as_array().unwrap().len(),
+            due.failures.len()
+        );
+        let states = summary["states"].as_object().unwrap();
+        let total: u64 = states.values().map(|n| n.as_u64().unwrap()).sum();
+        assert_eq!((states.len(), total), (6, due.steps.len() as u64));
+    }
+}
+
+// The calendar: the rules of RFC 5545 byte by byte, then another reader.
+
+/// The content lines of a calendar, unfolded, after what 3.1 says of lines is held.
+fn content_lines(calendar: &str) -> Vec<String> {
+    assert!(calendar.ends_with("\r\n"));
+    let mut lines: Vec<Vec<u8>> = Vec::new();
+    for line in calendar.as_bytes().split_inclusive(|&byte| byte == b'\n') {
+        let line = line
+            .strip_suffix(b"\r\n")
+            .expect("every line ends with CRLF");
+        assert!(line.len() <= 75, "{} octets", line.len());
+        // Read alone, so that no character lies across a fold.
+        let text = std::str::from_utf8(line).unwrap();
+        assert!(!text.chars().any(char::is_control), "{text:?}");
+        match line.strip_prefix(b" ") {
+            Some(rest) => lines.last_mut().unwrap().extend_from_slice(rest),
+            None => lines.push(line.to_vec()),
+        }
+    }
+    lines
+        .into_iter()
+        .map(|line| String::from_utf8(line).unwrap())
+        .collect()
+}
+
+/// A component with its properties as written and the components in it.
+#[derive(Debug, Default)]
+struct Block {
+    name: String,
+    properties: Vec<(String, String)>,
+    blocks: Vec<Block>,
+}
+
+impl Block {
+    /// The only property of this name.
+    fn only(&self, name: &str) -> &str {
+        let mut values = self.properties.iter().filter(|(known, _)| known == name);
+        let (_, value) = values
+            .next()
+            .unwrap_or_else(|| panic!("{name} in {self:?}"));
+        assert!(values.next().is_none(), "{name} stands twice");
+        value
+    }
+
+    /// The names of its properties, without parameters.
+    fn names(&self) -> BTreeSet<&str> {
+        let names = self.properties.iter();
+        names
+            .map(|(name, _)| name.split(';').next().unwrap())
+            .collect()
+    }
+}
+
+fn blocks(calendar: &str) -> Block {
+    let mut open = vec![Block::default()];
+    for line in content_lines(calendar) {
+        let (name, value) = line.split_once(':').expect("a content line has a colon");
+        let is_name = |letter: char| letter.is_ascii_uppercase() || "-;=".contains(letter);
+        assert!(!name.is_empty() && name.chars().all(is_name), "{name}");
+        match name {
+            "BEGIN" => open.push(Block {
+                name: value.to_owned(),
+                ..Block::default()
+            }),
+            "END" => {
+                let closed = open.pop().unwrap();
+                assert_eq!(closed.name, value);
+                open.last_mut().unwrap().blocks.push(closed);
+            }
+            _ => open
+                .last_mut()
+                .unwrap()
+                .properties
+                .push((name.to_owned(), value.to_owned())),
+        }
+    }
+    assert_eq!(open.len(), 1);
+    let mut top = open.remove(0);
+    assert_eq!((top.blocks.len(), top.properties.len()), (1, 0));
+    top.blocks.remove(0)
+}
+
+/// A TEXT value read back (3.3.11): every comma, semicolon and backslash is escaped, and nothing else.
+fn unescaped(value: &str) -> String {
+    let mut out = String::new();
+    let mut letters = value.chars();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '\\' => match letters.next() {
+                Some('n') => out.push('\n'),
+                Some(escaped @ ('\\' | ';' | ',')) => out.push(escaped),
+                other => panic!("no escape: {other:?}"),
+            },
+            ';' | ',' => panic!("{letter} is not escaped in {value}"),
+            letter => out.push(letter),
+        }
+    }
+    out
+}
+
+/// What of a text is shown in the calendar.
+fn shown(raw: &str) -> String {
+    harmless::broken(&clean(raw))
+}
+
+fn assert_keeps_the_standard(due: &DueList) {
+    let text = due_calendar(due);
+    let calendar = blocks(&text);
+    assert_eq!(calendar.name, "VCALENDAR");
+    assert_eq!(calendar.only("VERSION"), "2.0");
+    assert!(!calendar.only("PRODID").is_empty());
+    assert!(!calendar.names().contains("METHOD"));
+    assert!(
+        !calendar.blocks.is_empty(),
+        "3.6: a calendar holds something"
+    );
+    let events: Vec<&Block> = calendar
+        .blocks
+        .iter()
+        .filter(|block| block.name == "VEVENT")
+        .collect();
+    assert_eq!(events.len(), due.steps.len());
+    let mut identities = BTreeSet::new();
+    for (event, step) in events.into_iter().zip(&due.steps) {
+        let stamp = due.today.strftime("%Y%m%dT000000Z").to_string();
+        assert_eq!(event.only("DTSTAMP"), stamp);
+        let day = step.due.unwrap_or(due.today).strftime("%Y%m%d").to_string();
+        assert_eq!(event.only("DTSTART;VALUE=DATE"), day);
+        let identity = uuid::Uuid::parse_str(event.only("UID")).unwrap();
+        assert_eq!(identity.get_version_num(), 5);
+        assert_eq!(identity.get_variant(), uuid::Variant::RFC4122);
+        assert!(identities.insert(identity), "{identity} stands twice");
+        assert!(event.only("SEQUENCE").parse::<i32>().unwrap() >= 0);
+        assert_eq!(event.only("TRANSP"), "TRANSPARENT");
+        assert!(["CONFIRMED", "TENTATIVE"].contains(&event.only("STATUS")));
+        let summary = unescaped(event.only("SUMMARY"));
+        assert!(summary.starts_with(&shown(&format!("{}:", step.machine))));
+        assert!(summary.ends_with(step.state.word()));
+        let description = unescaped(event.only("DESCRIPTION"));
+        assert_eq!(description.lines().next().unwrap(), shown(&step.because));
+        match &step.course {
+            Some(course) => assert_eq!(unescaped(event.only("LOCATION")), shown(course)),
+            None => assert!(!event.names().contains("LOCATION")),
+        }
+        let [alarm] = &*event.blocks else {
+            panic!("one alarm")
+        };
+        assert_eq!(alarm.name, "VALARM");
+        assert_eq!(
+            alarm.names(),
+            BTreeSet::from(["ACTION", "DESCRIPTION", "TRIGGER"])
+        );
+        assert_eq!(alarm.only("ACTION"), "DISPLAY");
+        assert_eq!(alarm.only("TRIGGER"), "-P7D");
+        assert_eq!(alarm.only("DESCRIPTION"), event.only("SUMMARY"));
+        for name in event.names() {
+            let same = event.properties.iter();
+            let same = same.filter(|(known, _)| known.split(';').next() == Some(name));
+            assert_eq!(same.count(), 1, "{name}");
+        }
+    }
+}
+
+#[test]
+fn a_calendar_keeps_every_rule_of_the_standard() {
+    for due in [saltmere(), hostile(), nothing_due()] {
+        assert_keeps_the_standard(&due);
+    }
+}
+
+/// Characters of one to four octets on either side of every place where a line could be folded.
+#[test]
+fn no_character_lies_across_a_fold() {
+    for letters in ["é", "針", "\u{1f426}", "aé針\u{1f426}"] {
+        for before in 0..80 {
+            let text = format!("{}{}", "a".repeat(before), letters.repeat(100));
+            assert_keeps_the_standard(&of_texts(&[&text]));
+        }
+    }
+    // Backslashes at the folds, and what a log obeys at the beginning of a line.
+    for before in 0..80 {
+        for command in ["\\,;::", "x   --- ", "[command]", "::: "] {
+            let text = format!("{}{}::b", "a".repeat(before), command.repeat(60));
+            let due = of_texts(&[&text]);
+            assert_keeps_the_standard(&due);
+            assert_harmless(&due);
+        }
+    }
+}
+
+#[test]
+fn another_reader_reads_the_calendar_as_it_is_meant() {
+    for due in [saltmere(), hostile()] {
+        let calendar: icalendar::Calendar = due_calendar(&due).parse().unwrap();
+        let events: Vec<&icalendar::Event> = calendar
+            .components
+            .iter()
+            .map(|component| {
+                let CalendarComponent::Event(event) = component else {
+                    panic!("no event: {component:?}")
+                };
+                event
+            })
+            .collect();
+        assert_eq!(events.len(), due.steps.len());
+        for (event, step) in events.into_iter().zip(&due.steps) {
+            let setup = step.setup.as_ref();
+            let name = setup.map_or(step.step.to_owned(), |setup| {
+                format!("{} ({setup})", step.step)
+            });
+            let summary = format!("{}: {name} {}", step.machine, step.state.word());
+            assert_eq!(
+                event.get_summary().unwrap().trim_end(),
+                shown(&summary).trim_end()
+            );
+            let description = event.get_description().unwrap();
+            let why = description.split('\n').next().unwrap();
+            assert_eq!(why, shown(&step.because));
+            assert!(uuid::Uuid::parse_str(event.get_uid().unwrap()).is_ok());
+            let day = step.due.unwrap_or(due.today).to_string();
+            match event.get_start().unwrap() {
+                icalendar::DatePerhapsTime::Date(date) => assert_eq!(date.to_string(), day),
+                other @ icalendar::DatePerhapsTime::DateTime(_) => panic!("{other:?}"),
+            }
+            let alarms = event.components().iter();
+            assert_eq!(
+                alarms
+                    .filter(|one| one.component_kind() == "VALARM")
+                    .count(),
+                1
+            );
+        }
+    }
+}
+
+/// Names of what a calendar reader matches events by, and how it tells an old event from a new one.
+fn identities(due: &DueList) -> Vec<(String, i32)> {
+    let calendar = blocks(&due_calendar(due));
+    let events = calendar.blocks.iter();
+    events
+        .map(|event| {
+            let sequence = event.only("SEQUENCE").parse().unwrap();
+            (event.only("UID").to_owned(), sequence)
+        })
+        .collect()
+}
+
+#[test]
+fn a_date_that_moves_keeps_the_name_and_raises_the_sequence() {
+    let before = identities(&saltmere());
+    assert_eq!(
+        identities(&saltmere()),
+        before,
+        "the same list, the same bytes"
+    );
+    // 2026-06-01 is 9,648 days after 2000-01-01: 26 years, 7 leap days and 151 days of the year.
+    assert!(before.iter().all(|(_, sequence)| *sequence == 9_648_012));
+
+    let mut next_day = saltmere();
+    next_day.today = date(2026, 6, 2);
+    let mut same_day = saltmere();
+    for due in [&mut next_day, &mut same_day] {
+        for step in &mut due.steps {
+            step.due = Some(date(2027, 6, 2));
+            step.state = DueState::ComingDue;
+            step.because = "something else".to_owned();
+            step.course = None;
+            step.events += 1;
+        }
+    }
+    // A machine loses records only on a later day; its records of a long life do not reach the next day.
+    next_day.steps[0].events = 0;
+    next_day.steps[1].events = 5_000;
+    for due in [next_day, same_day] {
+        for ((uid, sequence), (old_uid, old_sequence)) in identities(&due).into_iter().zip(&before)
+        {
+            assert_eq!(uid, *old_uid);
+            assert!(sequence > *old_sequence);
+        }
+    }
+    let mut long_life = saltmere();
+    long_life.steps[0].events = u32::MAX;
+    assert_eq!(identities(&long_life)[0].1, 9_648_999);
+    for (today, least) in [(date(1999, 1, 1), 12), (Date::MAX, i32::MAX)] {
+        let due = DueList {
+            today,
+            ..saltmere()
+        };
+        assert_eq!(identities(&due)[2].1, least);
+    }
+}
+
+/// The name of an event never changes between releases: computed by the `uuid5` of Python 3's standard library.
+#[test]
+fn the_name_of_an_event_is_the_one_it_always_was() {
+    let uids: BTreeMap<String, String> = saltmere()
+        .steps
+        .iter()
+        .zip(identities(&saltmere()))
+        .map(|(step, (uid, _))| (format!("{} {}", step.machine, step.step), uid))
+        .collect();
+    assert_eq!(
+        uids["dunlin catch test"],
+        "f0dcf7a7-a825-5080-a6ad-f44f99f88d25"
+    );
+    assert_eq!(
+        uids["knot section balance"],
+        "0dcc6eed-ea50-551d-9c9c-6bd4df52ee81"
+    );
+}
+
+/// Names that would be one if they were only put behind each other.
+#[test]
+fn steps_of_different_machines_and_setups_have_different_names() {
+    let of = |machine: &str, setup: &str| DueStep {
+        setup: Some(setup.to_owned()),
+        ..step(machine, "catch test", DueState::Void)
+    };
+    let due = DueList {
+        steps: vec![
+            of("heron", "greens"),
+            of("herong", "reens"),
+            of("heron,6", "greens"),
+            of("heron", "6:greens"),
+            of("heron", ""),
+            of("", "heron"),
+        ],
+        ..nothing_due()
+    };
+    assert_keeps_the_standard(&due);
+}
+
+/// A day that is forecast may move; one that is past or set by the calendar does not.
+#[test]
+fn what_is_forecast_is_tentative() {
+    let calendar = blocks(&due_calendar(&saltmere()));
+    let status: Vec<&str> = calendar
+        .blocks
+        .iter()
+        .map(|event| event.only("STATUS"))
+        .collect();
+    let tentative = status
+        .iter()
+        .filter(|status| **status == "TENTATIVE")
+        .count();
+    assert_eq!((tentative, status[6]), (1, "TENTATIVE"));
+}
+
+proptest! {
+    #[test]
+    fn whatever_the_text_every_format_is_harmless(texts in prop::collection::vec("(\\PC|\\pC|#|\\[|##vso\\[|\\[command\\]|--- |:|`| |,|\n){0,60}", 7)) {
+        let texts: Vec<&str> = texts.iter().map(String::as_str).collect();
+        let due = of_texts(&texts);
+        assert_harmless(&due);
+        let (_, outside, n_tasks) = read_markdown(&due_markdown(&due));
+        prop_assert_eq!(n_tasks, due.steps.len());
+        prop_assert!(!outside.contains(['`', '[', '<', '@']), "{}", outside);
+        prop_assert_eq!(csv::Reader::from_reader(due_csv(&due).as_bytes()).records().map(Result::unwrap).count(), due.steps.len());
+        for line in due_jsonl(&due).lines() {
+            prop_assert!(serde_json::from_str::<Value>(line).is_ok());
+        }
+        let is_unlike = due.steps.iter().map(|step| (&step.machine, &step.setup)).collect::<BTreeSet<_>>().len() == texts.len();
+        if is_unlike {
+            assert_keeps_the_standard(&due);
+        }
+    }
+}

@@ -1,0 +1,452 @@
+//! Who may use whom: the module order of `src/lib.rs`, held by reading the source.
+//!
+//! A name counts for the file that defines it, whatever re-exports it comes through, and no files use each other in a
+//! circle.
+
+#![cfg(test)]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a test reads the project's own source"
+)]
+
+#[path = "layers/circles.rs"]
+mod circles;
+#[path = "layers/names.rs"]
+mod names;
+
+use circles::Graph;
+use names::{Defined, Naming, namings};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+use std::sync::LazyLock;
+
+/// Each module with those it may use. A new arrow is a line here, seen in review.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("source", &[]),
+    ("quantity", &[]),
+    ("statistics", &[]),
+    ("words", &["quantity"]),
+    ("diagnostic", &["words", "source"]),
+    ("yaml", &["diagnostic", "source"]),
+    ("schema", &["yaml", "diagnostic", "words", "source"]),
+    (
+        "record",
+        &["yaml", "diagnostic", "words", "quantity", "source"],
+    ),
+    (
+        "tree",
+        &["record", "schema", "yaml", "diagnostic", "words", "source"],
+    ),
+    (
+        "fleet",
+        &["record", "diagnostic", "words", "quantity", "source"],
+    ),
+    ("procedure", &["record", "source"]),
+    ("outcome", &["procedure", "source"]),
+    ("fact", &["procedure", "words", "quantity"]),
+    ("working", &["fact"]),
+    (
+        "history",
+        &["procedure", "fleet", "record", "quantity", "source"],
+    ),
+    ("wear", &["words", "statistics", "source"]),
+    (
+        "figure",
+        &[
+            "wear",
+            "history",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "fleet",
+            "record",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "rule",
+        &[
+            "figure",
+            "outcome",
+            "procedure",
+            "record",
+            "schema",
+            "yaml",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "finding",
+        &[
+            "rule",
+            "figure",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "diagnostic",
+            "quantity",
+            "source",
+        ],
+    ),
+    ("report", &["finding", "tree", "diagnostic", "source"]),
+    (
+        "assess",
+        &[
+            "finding",
+            "rule",
+            "figure",
+            "wear",
+            "history",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "fleet",
+            "tree",
+            "record",
+            "yaml",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "wording",
+        &[
+            "assess",
+            "report",
+            "finding",
+            "rule",
+            "figure",
+            "working",
+            "fact",
+            "outcome",
+            "procedure",
+            "diagnostic",
+            "words",
+            "quantity",
+        ],
+    ),
+    (
+        "projection",
+        &[
+            "wording",
+            "assess",
+            "report",
+            "finding",
+            "rule",
+            "figure",
+            "tree",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+    (
+        "render",
+        &["report", "tree", "diagnostic", "words", "source"],
+    ),
+    (
+        "cli",
+        &[
+            "render",
+            "projection",
+            "report",
+            "figure",
+            "tree",
+            "schema",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
+    ),
+];
+
+/// Every library of `Cargo.toml`, and every way to the world outside, with the modules that name it.
+const NAMED_BY: &[(&str, &[&str])] = &[
+    ("clap", &["cli"]),
+    ("clap_complete", &["cli"]),
+    ("clap_mangen", &["cli"]),
+    ("granit_parser", &["yaml"]),
+    ("indicatif", &["cli"]),
+    (
+        "jiff",
+        &[
+            "quantity",
+            "words",
+            "record",
+            "fleet",
+            "fact",
+            "working",
+            "history",
+            "wear",
+            "figure",
+            "rule",
+            "finding",
+            "report",
+            "assess",
+            "wording",
+            "projection",
+            "render",
+            "cli",
+        ],
+    ),
+    ("jsonschema", &["schema"]),
+    ("libm", &["statistics"]),
+    ("miette", &["render"]),
+    ("num_bigint", &["quantity", "figure"]),
+    ("num_rational", &["quantity"]),
+    (
+        "num_traits",
+        &["quantity", "history", "figure", "rule", "assess"],
+    ),
+    ("rayon", &["projection", "cli"]),
+    ("rustix", &["cli"]),
+    ("serde", &["render"]),
+    ("serde_json", &["schema", "render"]),
+    ("strsim", &["quantity"]),
+    ("sha1_smol", &["cli"]),
+    ("terminal_size", &["cli"]),
+    ("thiserror", &["cli"]),
+    ("unicode_width", &["render"]),
+    ("uuid", &["render"]),
+    ("walkdir", &["cli"]),
+    // The date of the check is an input: only cli reads the clock, files, environment and terminal.
+    ("jiff::Timestamp", &["cli"]),
+    ("jiff::Zoned", &[]),
+    ("std::env", &["cli"]),
+    ("std::fs", &["cli"]),
+    ("std::io", &["cli"]),
+    ("std::net", &[]),
+    ("std::panic", &["cli"]),
+    ("std::process", &["cli"]),
+    ("std::thread", &[]),
+    ("std::time", &[]),
+];
+
+/// What each file of the library names; `main.rs` is a program of its own, which no file can name.
+static NAMINGS: LazyLock<Vec<Naming>> = LazyLock::new(|| namings(&sources()));
+
+/// The text of each file, by its path below `src`.
+fn sources() -> BTreeMap<String, String> {
+    fn walk(folder: &Path, below: &str, found: &mut BTreeMap<String, String>) {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap();
+            let name = format!("{below}{name}");
+            if path.is_dir() {
+                walk(&path, &format!("{name}/"), found);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                found.insert(name, fs::read_to_string(&path).unwrap());
+            }
+        }
+    }
+    let mut found = BTreeMap::new();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    walk(&root, "", &mut found);
+    found.remove("main.rs");
+    found
+}
+
+/// The module of the table that a file is of.
+fn module(file: &str) -> &str {
+    let (first, _) = file.split_once(['/', '.']).unwrap();
+    first
+}
+
+#[test]
+fn each_module_uses_only_what_stands_before_it() {
+    let may_use: BTreeMap<&str, &[&str]> = MAY_USE.iter().copied().collect();
+    let mut wrong = Vec::new();
+    let mut arrows: BTreeSet<(&str, &str)> = BTreeSet::new();
+    for naming in NAMINGS.iter().filter(|naming| naming.from != "lib.rs") {
+        let Naming {
+            from,
+            path,
+            defined: Defined::In(file),
+        } = naming
+        else {
+            continue;
+        };
+        let (user, used) = (module(from), module(file));
+        let Some(allowed) = may_use.get(user) else {
+            panic!("{user} is not in the table of modules");
+        };
+        if used == user {
+            continue;
+        }
+        arrows.insert((user, used));
+        if !allowed.contains(&used) {
+            wrong.push(format!("{user} uses {used}: {path} in {from}"));
+        }
+    }
+    for (module, allowed) in MAY_USE {
+        for used in allowed
+            .iter()
+            .filter(|used| !arrows.contains(&(module, used)))
+        {
+            wrong.push(format!("{module} may use {used} and does not: out with it"));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// Folders whose files use each other in circles, for as long as they are being rebuilt.
+const BEING_REBUILT: [&str; 1] = ["figure"];
+
+#[test]
+fn no_files_use_each_other_in_a_circle() {
+    let graph = Graph::of(&NAMINGS);
+    let circles = graph.circles();
+    let wrong: Vec<_> = circles
+        .iter()
+        .filter(|circle| !BEING_REBUILT.contains(&folder(circle).as_str()))
+        .map(|circle| graph.arrows(circle))
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    let found: BTreeSet<String> = circles.iter().map(folder).collect();
+    for folder in BEING_REBUILT {
+        assert!(
+            found.contains(folder),
+            "{folder} has no circle: out with it"
+        );
+    }
+}
+
+/// The smallest folder that holds all files of a circle.
+fn folder(circle: &BTreeSet<&str>) -> String {
+    let mut folders = circle.iter().map(|file| Path::new(file).parent().unwrap());
+    let first = folders.next().unwrap();
+    let common = folders.fold(first, |common, folder| {
+        let mut above = common.ancestors();
+        above.find(|above| folder.starts_with(above)).unwrap()
+    });
+    common.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn the_table_has_no_way_back() {
+    for (at, (module, used)) in MAY_USE.iter().enumerate() {
+        for used in *used {
+            let stands = MAY_USE.iter().position(|(name, _)| name == used);
+            assert!(
+                stands.is_some_and(|stands| stands < at),
+                "{module} uses {used}"
+            );
+        }
+    }
+}
+
+#[test]
+fn modules_stand_in_the_order_of_the_table() {
+    let lib = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/lib.rs");
+    let parsed = syn::parse_file(&fs::read_to_string(lib).unwrap()).unwrap();
+    let declared: Vec<String> = parsed
+        .items
+        .iter()
+        .filter_map(|item| {
+            let syn::Item::Mod(module) = item else {
+                return None;
+            };
+            Some(module.ident.to_string())
+        })
+        .collect();
+    let table: Vec<&str> = MAY_USE.iter().map(|(module, _)| *module).collect();
+    assert_eq!(declared, table);
+}
+
+#[test]
+fn a_library_is_named_only_where_the_table_says() {
+    let mut wrong = Vec::new();
+    let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
+    for Naming { from, defined, .. } in NAMINGS.iter() {
+        let Defined::Elsewhere(path) = defined else {
+            continue;
+        };
+        for (named, by) in NAMED_BY {
+            let under = path.strip_prefix(named);
+            if !under.is_some_and(|rest| rest.is_empty() || rest.starts_with("::")) {
+                continue;
+            }
+            match by.iter().find(|by| **by == module(from)) {
+                Some(module) => {
+                    seen.insert((named, module));
+                }
+                None => wrong.push(format!("{path} is named in {from}")),
+            }
+        }
+    }
+    for (named, by) in NAMED_BY {
+        for module in by.iter().filter(|module| !seen.contains(&(named, module))) {
+            wrong.push(format!(
+                "{module} may name {named} and does not: out with it"
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn every_library_is_in_the_table() {
+    let manifest = Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml");
+    let text = fs::read_to_string(manifest).unwrap();
+    // Those of every system, and those of some: `[target.….dependencies]`.
+    let sections = text.split("\n[").filter(|section| {
+        let name = section.lines().next().unwrap_or_default();
+        name == "dependencies]" || name.ends_with(".dependencies]")
+    });
+    let libraries: BTreeSet<String> = sections
+        .flat_map(str::lines)
+        .filter_map(|line| Some(line.split_once(" = ")?.0.replace('-', "_")))
+        .collect();
+    let table = NAMED_BY.iter().map(|(named, _)| (*named).to_owned());
+    let table: BTreeSet<String> = table.filter(|named| !named.contains("::")).collect();
+    assert_eq!(libraries, table);
+}
+
+/// Figures of readings and of state alike: what lists them, what words them, and the state itself.
+const OF_BOTH_STRATA: [&str; 5] = [
+    "figure/mod.rs",
+    "figure/catalogue.rs",
+    "figure/describe.rs",
+    "figure/visit/mod.rs",
+    "figure/standing/",
+];
+
+/// Readings come first, then state: no figure of readings sees how a machine stands.
+#[test]
+fn figures_of_readings_do_not_see_state() {
+    for (file, text) in &sources() {
+        let of_both = OF_BOTH_STRATA.iter().any(|known| file.starts_with(known));
+        if of_both || !file.starts_with("figure/") {
+            continue;
+        }
+        let of_state = text.contains("StateStratum");
+        let is_state = |defined: &Defined| match defined {
+            Defined::In(used) => {
+                used.starts_with("history/") || used.starts_with("figure/standing/")
+            }
+            Defined::Elsewhere(_) => false,
+        };
+        let sees_state = NAMINGS
+            .iter()
+            .any(|naming| naming.from == *file && is_state(&naming.defined));
+        assert!(!sees_state || of_state, "{file}");
+        assert!(
+            !(of_state && text.contains("ReadingsStratum")),
+            "{file} has figures of both strata",
+        );
+    }
+}

@@ -1,0 +1,40 @@
+//! The tests of the edit loop, all of which end within seconds; each module says what it holds.
+#![cfg(test)]
+
+#[path = "../shared/cases/mod.rs"]
+mod cases;
+#[path = "../shared/chance/mod.rs"]
+mod chance;
+#[path = "../shared/fixture/mod.rs"]
+mod fixture;
+#[path = "../shared/harmless/mod.rs"]
+mod harmless;
+#[expect(dead_code, reason = "the slow tests use the rest")]
+#[path = "../shared/repository/mod.rs"]
+mod repository;
+#[path = "../shared/versioned/mod.rs"]
+mod versioned;
+
+mod catalogue;
+mod cli;
+mod docs;
+mod due_outputs;
+mod fixtures;
+mod heron;
+mod hostile_changes;
+mod layers;
+mod licences;
+mod links;
+mod model;
+mod outputs;
+mod published;
+mod quantities;
+mod record_slips;
+mod revisions;
+mod schema_faults;
+mod schemas;
+mod spans;
+mod statistics;
+mod text;
+mod wear;
+mod workings;

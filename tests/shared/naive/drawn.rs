@@ -1,0 +1,457 @@
+//! Fleets drawn at random, such that what is wrong in them is unmistakable and all else is right.
+
+use super::{
+    Cell, Event, Fleet, Interval, Machine, Scope, Setting, Tested, Visit, Waiver, What, Work,
+};
+use jiff::ToSpan;
+use jiff::civil::{Date, date};
+use proptest::prelude::*;
+use proptest::sample::select;
+use std::collections::BTreeMap;
+use swathlint::outcome::Step;
+
+/// A group of one to three machines.
+pub(crate) fn fleet() -> impl Strategy<Value = Fleet> {
+    (
+        prop::collection::vec(setting(), 0..7),
+        prop::option::weighted(0.15, day()),
+        prop::collection::vec(waiver(), 0..3),
+        prop::collection::vec(machine(), 1..4),
+    )
+        .prop_map(|(settings, enforce_from, waivers, machines)| {
+            let waivers = waivers.into_iter().map(|drawn| drawn.of(&machines));
+            Fleet {
+                intervals: one_each(settings),
+                enforce_from,
+                waivers: waivers.collect(),
+                machines,
+            }
+        })
+}
+
+/// Any day of about two seasons; ends of months and the leap day more often than others.
+pub(crate) fn day() -> impl Strategy<Value = Date> {
+    let ends = vec![
+        date(2023, 12, 31),
+        date(2024, 1, 30),
+        date(2024, 1, 31),
+        date(2024, 2, 28),
+        date(2024, 2, 29),
+        date(2024, 3, 31),
+        date(2024, 4, 30),
+        date(2024, 8, 31),
+        date(2024, 11, 30),
+        date(2025, 2, 28),
+        date(2025, 3, 1),
+    ];
+    prop_oneof![
+        3 => (0_i64..480).prop_map(|days| date(2023, 12, 20) + days.days()),
+        1 => select(ends),
+    ]
+}
+
+fn step() -> impl Strategy<Value = Option<Step>> {
+    prop::option::weighted(0.7, select(Step::all().collect::<Vec<_>>()))
+}
+
+fn setting() -> impl Strategy<Value = Setting> {
+    let scope = prop_oneof![
+        2 => Just(Scope::Fleet),
+        1 => (0_usize..2).prop_map(Scope::Course),
+        1 => (0_usize..3).prop_map(Scope::Setup),
+        1 => (0_usize..3).prop_map(Scope::Machine),
+        1 => (0_usize..3, 0_usize..3).prop_map(|(machine, setup)| Scope::SetupOfMachine(machine, setup)),
+    ];
+    let interval = prop_oneof![
+        (1_u32..15).prop_map(Interval::Months),
+        (1_u32..200).prop_map(Interval::Days),
+        (1_i64..900).prop_map(Interval::Hours),
+        (1_usize..6).prop_map(Interval::Applications),
+    ];
+    (scope, step(), prop::collection::vec(interval, 1..4)).prop_map(|(scope, step, drawn)| {
+        let mut intervals: Vec<Interval> = Vec::new();
+        for interval in drawn {
+            if !intervals.iter().any(|one| kind(one) == kind(&interval)) {
+                intervals.push(interval);
+            }
+        }
+        Setting {
+            scope,
+            step,
+            intervals,
+        }
+    })
+}
+
+fn kind(interval: &Interval) -> usize {
+    match interval {
+        Interval::Months(_) | Interval::Days(_) => 0,
+        Interval::Hours(_) => 1,
+        Interval::Applications(_) => 2,
+    }
+}
+
+/// A file has each key once.
+fn one_each(drawn: Vec<Setting>) -> Vec<Setting> {
+    let mut settings: Vec<Setting> = Vec::new();
+    for setting in drawn {
+        let is_same = |one: &Setting| one.scope == setting.scope && one.step == setting.step;
+        if !settings.iter().any(is_same) {
+            settings.push(setting);
+        }
+    }
+    settings
+}
+
+#[derive(Debug, Clone)]
+struct DrawnWaiver {
+    step: Option<Step>,
+    machine: prop::sample::Index,
+    event: Option<prop::sample::Index>,
+    from: Date,
+    days: i64,
+}
+
+fn waiver() -> impl Strategy<Value = DrawnWaiver> {
+    (
+        prop::option::weighted(0.9, select(Step::all().collect::<Vec<_>>())),
+        any::<prop::sample::Index>(),
+        prop::option::of(any::<prop::sample::Index>()),
+        day(),
+        0_i64..250,
+    )
+        .prop_map(|(step, machine, event, from, days)| DrawnWaiver {
+            step,
+            machine,
+            event,
+            from,
+            days,
+        })
+}
+
+impl DrawnWaiver {
+    fn of(self, machines: &[Machine]) -> Waiver {
+        let machine = self.machine.index(machines.len());
+        let events = machines[machine].events.len();
+        let event = self.event.filter(|_| events > 0);
+        Waiver {
+            step: self.step,
+            machine,
+            event: event.map(|event| event.index(events)),
+            from: self.from,
+            until: self.from + self.days.days(),
+        }
+    }
+}
+
+fn machine() -> impl Strategy<Value = Machine> {
+    let sheet = (
+        prop::option::weighted(0.8, 0_usize..2),
+        prop::option::weighted(0.5, day()),
+        prop::option::weighted(0.85, select(vec!["flow", "pressure", "manual"])),
+        prop::option::weighted(0.85, select(vec!["wheel", "radar", "satellite", "none"])),
+        prop::option::weighted(0.85, select(vec!["bypass", "shut-off"])),
+        prop::collection::vec(1_usize..4, 1..4),
+        prop::bool::weighted(0.1),
+        select(vec![1_usize, 1, 2, 3]),
+    );
+    (sheet, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(sheet, drawn)| {
+        let (course, in_service, control, speed_source, section_valves, sections, plain, setups) =
+            sheet;
+        let is_plain = plain && sections.len() == 1;
+        let mut machine = Machine {
+            course,
+            in_service,
+            control,
+            speed_source,
+            section_valves,
+            sections,
+            is_plain,
+            setups,
+            events: Vec::new(),
+        };
+        machine.events = events(&machine, drawn);
+        machine
+    })
+}
+
+/// An event that does not know its machine yet; numbers are taken modulo what there is.
+#[derive(Debug, Clone)]
+struct DrawnEvent {
+    day: Date,
+    /// Hours run since the event before, and during this one, in tenths.
+    used: (i64, i64),
+    writes: (bool, bool),
+    setup: usize,
+    what: DrawnWhat,
+}
+
+#[derive(Debug, Clone)]
+enum DrawnWhat {
+    Visit {
+        catch: DrawnCatch,
+        flow: Option<Tested>,
+        speed: Option<Tested>,
+        balance: Option<Tested>,
+    },
+    Service(Vec<DrawnWork>),
+    Application,
+    Broken(&'static str, bool),
+}
+
+#[derive(Debug, Clone)]
+enum DrawnCatch {
+    None,
+    /// The whole boom, with a nozzle that is not good, and what was caught again.
+    Whole(usize, Cell, Vec<(usize, Cell)>),
+    /// Only these.
+    Some(Vec<(usize, Cell)>),
+    /// The boom in two parts.
+    Parts(usize),
+}
+
+#[derive(Debug, Clone)]
+struct DrawnWork {
+    which: usize,
+    first: usize,
+    second: usize,
+}
+
+fn drawn_event() -> impl Strategy<Value = DrawnEvent> {
+    (
+        day(),
+        (0_i64..200, 1_i64..80),
+        (prop::bool::weighted(0.6), prop::bool::weighted(0.6)),
+        0_usize..3,
+        what(),
+    )
+        .prop_map(|(day, used, writes, setup, what)| DrawnEvent {
+            day,
+            used,
+            writes,
+            setup,
+            what,
+        })
+}
+
+fn what() -> impl Strategy<Value = DrawnWhat> {
+    let tested = || {
+        prop::option::weighted(
+            0.7,
+            select(vec![
+                Tested::Good,
+                Tested::Good,
+                Tested::Good,
+                Tested::PutRight,
+                Tested::Bad,
+            ]),
+        )
+    };
+    let work =
+        (0_usize..22, 0_usize..12, 0_usize..12).prop_map(|(which, first, second)| DrawnWork {
+            which,
+            first,
+            second,
+        });
+    prop_oneof![
+        14 => (catch(), tested(), tested(), tested()).prop_map(|(catch, flow, speed, balance)| {
+            DrawnWhat::Visit { catch, flow, speed, balance }
+        }),
+        8 => prop::collection::vec(work, 1..4).prop_map(DrawnWhat::Service),
+        14 => Just(DrawnWhat::Application),
+        1 => (select(vec!["calibrations", "service", "applications"]), prop::bool::weighted(0.8))
+            .prop_map(|(folder, is_dated)| DrawnWhat::Broken(folder, is_dated)),
+    ]
+}
+
+fn catch() -> impl Strategy<Value = DrawnCatch> {
+    let cell = || select(vec![Cell::Good, Cell::Good, Cell::Good, Cell::Missed]);
+    let some = move || prop::collection::vec((0_usize..9, cell()), 1..4);
+    let odd = select(vec![Cell::Good, Cell::Good, Cell::Bad, Cell::Missed]);
+    prop_oneof![
+        2 => Just(DrawnCatch::None),
+        9 => (0_usize..9, odd, prop_oneof![2 => Just(Vec::new()), 1 => some()])
+            .prop_map(|(nozzle, odd, again)| DrawnCatch::Whole(nozzle, odd, again)),
+        2 => some().prop_map(DrawnCatch::Some),
+        1 => (0_usize..9).prop_map(DrawnCatch::Parts),
+    ]
+}
+
+/// The events in the order they happen, with what the hour-meter reads.
+fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
+    drawn.sort_by_key(|event| event.day);
+    let ever_unread = drawn.iter().any(|event| match &event.what {
+        DrawnWhat::Service(works) => works
+            .iter()
+            .any(|drawn| matches!(work(machine, drawn), Work::SpeedSource(_))),
+        DrawnWhat::Visit { .. } | DrawnWhat::Application | DrawnWhat::Broken(..) => false,
+    });
+    // The rule of the speed sensor is for those that have one.
+    let may_show_wrong =
+        !ever_unread && !matches!(machine.speed_source, Some("satellite" | "none"));
+    let mut meter = 4000;
+    let mut files: BTreeMap<(&str, Date), usize> = BTreeMap::new();
+    let mut undated = 0;
+    let mut pressures = [36; 3];
+    let mut events: Vec<Event> = Vec::new();
+    for event in drawn {
+        meter += event.used.0;
+        let mut hours = event.writes.0.then_some(meter);
+        let setup = event.setup % machine.setups;
+        let what = match event.what {
+            DrawnWhat::Visit {
+                catch,
+                flow,
+                speed,
+                balance,
+            } => What::Visit(Visit {
+                setup,
+                catches: catches(machine, &catch),
+                flow,
+                speed: speed.filter(|tested| may_show_wrong || *tested == Tested::Good),
+                balance: balance.filter(|_| !machine.is_plain && machine.sections.len() > 1),
+            }),
+            DrawnWhat::Service(works) => {
+                let mut works = one_each_kind(machine, &works);
+                for work in &mut works {
+                    if let Work::Setup(of, Some(psi)) = work {
+                        // Never the one it has.
+                        pressures[*of] = 73 - pressures[*of];
+                        *psi = pressures[*of];
+                    }
+                }
+                What::Service(works)
+            }
+            DrawnWhat::Application => {
+                meter += event.used.1;
+                What::Application(setup, event.writes.1.then_some(meter))
+            }
+            DrawnWhat::Broken(folder, is_dated) => {
+                hours = None;
+                What::Broken(folder, is_dated)
+            }
+        };
+        let (folder, day) = match &what {
+            What::Visit(_) => ("visit", event.day),
+            What::Service(_) => ("work", event.day),
+            What::Application(..) => ("spraying", event.day),
+            What::Broken(folder, true) => (*folder, event.day),
+            What::Broken(_, false) => {
+                undated += 1;
+                ("undated", event.day)
+            }
+        };
+        let files = files.entry((folder, day)).or_default();
+        let nth = if folder == "undated" { undated } else { *files };
+        *files += 1;
+        events.push(Event {
+            day,
+            nth,
+            hours,
+            what,
+        });
+    }
+    events
+}
+
+fn catches(machine: &Machine, drawn: &DrawnCatch) -> Vec<Vec<Option<Cell>>> {
+    let nozzles = machine.nozzles();
+    let whole = vec![Some(Cell::Good); nozzles];
+    let some = |drawn: &[(usize, Cell)]| {
+        let mut catch = vec![None; nozzles];
+        for (nozzle, cell) in drawn {
+            catch[nozzle % nozzles] = Some(*cell);
+        }
+        catch
+    };
+    match drawn {
+        DrawnCatch::None => Vec::new(),
+        DrawnCatch::Whole(nozzle, odd, again) => {
+            let mut catch = whole;
+            // One of few would shift the mean too far for all others.
+            if *odd != Cell::Bad || nozzles >= 5 {
+                catch[nozzle % nozzles] = Some(*odd);
+            }
+            let mut catches = vec![catch];
+            if !again.is_empty() && !machine.is_plain {
+                let good = again.iter().map(|(nozzle, _)| (*nozzle, Cell::Good));
+                catches.push(some(&good.collect::<Vec<_>>()));
+            }
+            catches
+        }
+        DrawnCatch::Some(_) | DrawnCatch::Parts(_) if machine.is_plain => vec![whole],
+        DrawnCatch::Some(drawn) => vec![some(drawn)],
+        DrawnCatch::Parts(at) => {
+            let at = at % nozzles;
+            let part = |is_first: bool| {
+                let cells =
+                    (0..nozzles).map(|nozzle| ((nozzle < at) == is_first).then_some(Cell::Good));
+                cells.collect::<Vec<_>>()
+            };
+            let mut parts = vec![part(true), part(false)];
+            parts.retain(|part| part.iter().any(Option::is_some));
+            parts
+        }
+    }
+}
+
+/// Each kind of work once a record, so that halves of a section are not fitted apart.
+fn one_each_kind(machine: &Machine, drawn: &[DrawnWork]) -> Vec<Work> {
+    let mut works: Vec<Work> = Vec::new();
+    for drawn in drawn {
+        let work = work(machine, drawn);
+        let kind = std::mem::discriminant(&work);
+        if !works.iter().any(|one| std::mem::discriminant(one) == kind) {
+            works.push(work);
+        }
+    }
+    works
+}
+
+fn work(machine: &Machine, drawn: &DrawnWork) -> Work {
+    let (first, second) = (drawn.first, drawn.second);
+    let setup = first % machine.setups;
+    let section = second % machine.sections.len();
+    let nozzles = machine.sections[section];
+    match drawn.which {
+        0 => Work::Pump,
+        1 => Work::NozzlesFitted(setup, None),
+        2..5 if !machine.is_plain => {
+            let position = first % nozzles + 1;
+            Work::NozzlesFitted(setup, Some(vec![(section, vec![position])]))
+        }
+        5 if !machine.is_plain => {
+            let mut at = vec![(section, (1..=nozzles).collect::<Vec<_>>())];
+            if first >= 6 && machine.sections.len() > 1 {
+                at.push(((section + 1) % machine.sections.len(), vec![1]));
+            }
+            Work::NozzlesFitted(setup, Some(at))
+        }
+        6 => Work::Tyres(None),
+        7 => Work::Tyres(Some(["drive", "other"][first % 2])),
+        8 | 9 => Work::SectionValve(section),
+        10 => Work::FlowMeter,
+        11 => Work::Console,
+        12 => Work::SpeedSource(["wheel", "radar", "satellite", "none"][first % 4]),
+        13 => Work::Regulator,
+        14 => Work::Hose,
+        15 => Work::Spacing,
+        16 if !machine.is_plain => Work::EnteredWidths,
+        17 => Work::Setup(setup, None),
+        18 => Work::Setup(setup, Some(36)),
+        19 | 20 => Work::Moved(first % 2),
+        21 if second == 0 => Work::OutOfService,
+        _ => Work::EnteredWidths.if_named(machine),
+    }
+}
+
+impl Work {
+    /// Widths are entered by the names of sections.
+    fn if_named(self, machine: &Machine) -> Self {
+        if machine.is_plain {
+            Self::Moved(0)
+        } else {
+            self
+        }
+    }
+}
