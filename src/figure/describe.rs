@@ -123,12 +123,6 @@ pub(super) fn in_unit(value_si: f64, unit: Unit) -> String {
     format!("{value} {unit}").trim_end().to_owned()
 }
 
-/// A value to set an instrument to, to three digits: no gauge is set finer.
-pub(super) fn to_set(value_si: f64, unit: Unit) -> String {
-    let value = significant(Quantity::in_unit(value_si, unit), 3);
-    format!("{value} {unit}")
-}
-
 /// A ratio with its sign: `+11.62 %`.
 pub(super) fn percent(ratio: f64) -> String {
     format!("{} %", words::numbers::signed(100.0 * ratio, 2))

@@ -113,6 +113,7 @@ fn expression(of: &Expression) -> String {
             operator.sign(),
             side(right, *operator, true),
         ),
+        Expression::Root(of) => format!("sqrt({})", expression(of)),
         Expression::Days { from, to } => format!("{} to {}", dates::date(*from), dates::date(*to)),
         Expression::Listed { named, more } => {
             let mut listed = each(named);

@@ -1,12 +1,13 @@
 //! How far each nozzle is off the mean of the boom.
 
-use super::about::{About, Family, ShownAs};
-use super::form::{FactOf, Figure};
-use super::member::Member;
-use super::nozzle_flow::{self, Flows, OfNozzle};
-use super::number::Number;
-use super::visit::{ReadingsStratum, Visit};
+use super::flows::{self, Flows};
+use super::of_nozzle::OfNozzle;
 use crate::fact::Fact;
+use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::form::{FactOf, Figure};
+use crate::figure::member::Member;
+use crate::figure::number::Number;
+use crate::figure::visit::{ReadingsStratum, Visit};
 use crate::outcome::Step;
 use crate::working::Working;
 
@@ -14,7 +15,7 @@ use crate::working::Working;
 const PLUGGED: &str = "plugged";
 
 /// The figure.
-pub(super) struct NozzleOffMean;
+pub(crate) struct NozzleOffMean;
 
 static ABOUT: About = About {
     id: "nozzle-off-mean",
@@ -42,7 +43,7 @@ impl Figure for NozzleOffMean {
         for (stage, catch) in visit.catch.each() {
             let flows = Flows::<f64>::of(visit, catch);
             if flows.mean().is_none() {
-                members.push(nozzle_flow::no_flows(visit, stage, catch));
+                members.push(flows::no_flows(visit, stage, catch));
                 continue;
             }
             members.extend(flows.caught().map(|(nozzle, flow)| {
@@ -66,9 +67,7 @@ impl Figure for NozzleOffMean {
         let mean_of = |mean| Fact::phrase("{} (mean of {})", [mean, Fact::whole(count)]);
         let own = of.catch.as_caught(own)?;
         let mean = of.catch.as_caught(mean)?.shown_as(mean_of);
-        let off = own.off(mean);
-        let result = Fact::deviation(off.evaluate());
-        Some(Working::of(off, result))
+        Some(Working::deviation(own.off(mean)))
     }
 
     fn read<'v>(&self, _: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
