@@ -16,6 +16,8 @@ pub enum Fact {
     Name(String),
     /// The path of a file below the records' root.
     Path(String),
+    /// A value of a record, of whatever kind: its beginning is shown.
+    Value(String),
     /// A day.
     Date(Date),
     /// A quantity as written.
@@ -71,6 +73,13 @@ pub enum Fact {
         named: Vec<Fact>,
         /// How many more there are.
         more: usize,
+    },
+    /// As many of the first of so many as a sentence holds, and how many more there are.
+    AsManyAsFit {
+        /// The first of them.
+        first: Vec<Fact>,
+        /// How many there are.
+        of: usize,
     },
     /// A fixed text.
     Words(&'static str),

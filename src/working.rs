@@ -182,6 +182,12 @@ impl Working {
         }
     }
 
+    /// A working of one line that comes to a deviation: `+11.62 %`.
+    pub fn deviation(expression: Expression) -> Self {
+        let result = Fact::deviation(expression.evaluate());
+        Self::of(expression, result)
+    }
+
     /// A working of one line that shows its result itself.
     pub fn shown(expression: Expression) -> Self {
         Self {
@@ -198,6 +204,16 @@ impl Working {
         self.lines.push(Line {
             expression,
             result: Some(result),
+        });
+        self
+    }
+
+    /// The same, with one more line behind it that shows its result itself.
+    #[must_use]
+    pub fn then_shown(mut self, expression: Expression) -> Self {
+        self.lines.push(Line {
+            expression,
+            result: None,
         });
         self
     }

@@ -19,6 +19,7 @@ use crate::record::machine::{BalanceBy, Machine};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
 use crate::rule::{Limit, Whose};
 use crate::source::Place;
+use crate::wording::facts;
 use crate::words;
 use jiff::civil::Date;
 use num_traits::ToPrimitive;
@@ -218,7 +219,7 @@ impl Looking<'_, '_> {
             let because = format!(
                 "on {} {}; {}",
                 words::dates::date(undone.day),
-                standing.undone_in_words(undone),
+                facts::fact(&standing.work_of(undone)),
                 undone.because
             );
             plain(
@@ -230,8 +231,11 @@ impl Looking<'_, '_> {
             )
         };
         if let Some(void) = &state.void {
-            let nozzles = standing.nozzles_in_words(&void.nozzles);
-            let again = |nozzles| format!("catch {nozzles} again at the working pressure");
+            let nozzles = standing.nozzles(&void.nozzles);
+            let again = |nozzles| {
+                let nozzles = facts::fact(&nozzles);
+                format!("catch {nozzles} again at the working pressure")
+            };
             return Some(Why {
                 to_do: nozzles.map(again),
                 ..undone(DueState::Void, void)

@@ -25,6 +25,7 @@ use crate::quantity::dimension::Dimension;
 use crate::record::machine::{Machine, Setup};
 use crate::record::{Calibration, Fleet};
 use crate::source::{FileId, Place, Placed, Span, Spanned};
+use crate::working::Expression;
 use instrument::Bench;
 use jiff::civil::Date;
 
@@ -257,6 +258,13 @@ pub struct Shown {
     pub id: PrimitiveId,
     /// Where it stands.
     pub place: Place,
+}
+
+impl Shown {
+    /// Its value, shown as it is written.
+    pub fn as_written(&self) -> Expression {
+        Expression::number(self.quantity.si(), Fact::Written(self.quantity))
+    }
 }
 
 impl<'a> Visit<'a> {
