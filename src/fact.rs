@@ -7,6 +7,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::unit::Unit;
 use crate::words::phrases::MOST_NAMED;
+use crate::words::spelling::nearest_first;
 use jiff::civil::Date;
 
 /// One thing that a text may tell.
@@ -176,6 +177,12 @@ impl Fact {
         let more = named.len().saturating_sub(MOST_NAMED);
         named.truncate(MOST_NAMED);
         Self::List { named, more }
+    }
+
+    /// Known names: all of a few, of many those that are spelled most like `word`.
+    pub fn names_like<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Self {
+        let known = nearest_first(word, known);
+        Self::list_some(known.into_iter().map(|name| Self::Name(name.to_owned())))
     }
 
     /// All of `facts`, none left out.
