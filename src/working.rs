@@ -217,6 +217,16 @@ impl Working {
         self
     }
 
+    /// The same, with one more line behind it that shows its result itself.
+    #[must_use]
+    pub fn then_shown(mut self, expression: Expression) -> Self {
+        self.lines.push(Line {
+            expression,
+            result: None,
+        });
+        self
+    }
+
     /// Its lines, first to last.
     pub fn lines(&self) -> &[Line] {
         &self.lines

@@ -6,10 +6,6 @@ use super::visit::Shut;
 use super::{Standing, Subject, Visit};
 use crate::fact::{Fact, NozzleName};
 use crate::outcome::{Key, Part, Step};
-use crate::quantity::Quantity;
-use crate::quantity::unit::Unit;
-use crate::words;
-pub(super) use crate::words::numbers::significant;
 use jiff::civil::Date;
 
 impl View for Visit<'_> {
@@ -115,15 +111,4 @@ impl Subject<'_> {
             Part::Whole | Part::Shut(_) => Fact::Words("boom"),
         }
     }
-}
-
-/// A computed value in the unit of a reading: `0.6406 gal/min`.
-pub(super) fn in_unit(value_si: f64, unit: Unit) -> String {
-    let value = significant(Quantity::in_unit(value_si, unit), 4);
-    format!("{value} {unit}").trim_end().to_owned()
-}
-
-/// A ratio with its sign: `+11.62 %`.
-pub(super) fn percent(ratio: f64) -> String {
-    format!("{} %", words::numbers::signed(100.0 * ratio, 2))
 }

@@ -1,16 +1,16 @@
 //! How many days ago each step of each setup was last done.
 
-use super::about::{About, Family, STEP_AGE, ShownAs};
-use super::form::{FactOf, Figure};
-use super::member::Member;
-use super::number::{Number, days_between};
-use super::standing::{Standing, StateStratum};
 use crate::fact::Fact;
+use crate::figure::about::{About, Family, STEP_AGE, ShownAs};
+use crate::figure::form::{FactOf, Figure};
+use crate::figure::member::Member;
+use crate::figure::number::{Number, days_between};
+use crate::figure::standing::{Standing, StateStratum};
 use crate::history::{Done, Last, StepState};
 use crate::working::{Expression, Working};
 
 /// The figure.
-pub(super) struct StepAge;
+pub(crate) struct StepAge;
 
 static ABOUT: About = About {
     id: STEP_AGE,
