@@ -77,14 +77,13 @@ impl Workspace {
     /// The text of a file, new or changed; `path` is relative to the records' root, with `/` between its parts.
     pub fn set(&mut self, path: &str, text: impl Into<Vec<u8>>) {
         let text = text.into();
-        let number = match self.numbers.get(path) {
-            Some(number) => *number,
-            None => {
-                let number = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
-                self.numbers.insert(path.to_owned(), number);
-                self.files.push(None);
-                number
-            }
+        let number = if let Some(number) = self.numbers.get(path) {
+            *number
+        } else {
+            let number = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
+            self.numbers.insert(path.to_owned(), number);
+            self.files.push(None);
+            number
         };
         let Some(held) = self.files.get_mut(number.0 as usize) else {
             return; // There are no more numbers: four thousand million files are no fleet.

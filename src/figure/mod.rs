@@ -5,7 +5,6 @@
 
 pub mod about;
 pub mod catalogue;
-mod describe;
 pub mod form;
 pub mod member;
 pub mod number;

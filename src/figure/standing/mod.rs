@@ -12,7 +12,7 @@ pub use sprayings::{Amount, Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::rate::calibrated_rate::CalibratedRate;
-use super::view::Stratum;
+use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
@@ -351,5 +351,33 @@ impl Declaring<'_> {
                 Some((index, mix))
             })
             .collect()
+    }
+}
+
+impl View for Standing<'_> {
+    fn subject(&self) -> &Subject<'_> {
+        &self.subject
+    }
+
+    fn primitives(&self) -> &Primitives {
+        &self.primitives
+    }
+
+    fn setup_name(&self, key: &Key) -> Option<&str> {
+        self.subject.setup_name(key)
+    }
+
+    fn day(&self, key: &Key) -> Date {
+        key.record
+            .and_then(|record| self.day_of(record))
+            .unwrap_or(self.today)
+    }
+
+    fn sprayed_before(&self, _: &Key) -> Option<Fact> {
+        None
+    }
+
+    fn part(&self, key: &Key) -> Fact {
+        self.subject.part(key)
     }
 }
