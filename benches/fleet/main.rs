@@ -12,6 +12,7 @@ mod compared;
 mod generator;
 mod growth;
 mod heavy;
+mod latency;
 
 use clap::{Parser, ValueEnum};
 use generator::{Generated, Size};
@@ -22,7 +23,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use swathlint::cli::files::{self, Records};
-use swathlint::render::{self, Look};
+use swathlint::render::{self, FigureCsvWriter, FigureJsonlWriter, FigureWriter, Look};
 use swathlint::source::FileId;
 use swathlint::{Settings, yaml};
 
@@ -69,12 +70,23 @@ struct Arguments {
     /// So many times more of everything, for `--shape growth`
     #[arg(long, default_value_t = 2)]
     larger: usize,
-    /// Check the records of a folder once and tell time and memory, for `--shape scaling`
+    /// Do one thing with the records of a folder once and tell time and memory, for `--shape scaling`
     #[arg(long, hide = true)]
     once: Option<PathBuf>,
+    /// What is done
+    #[arg(long, hide = true, default_value = "check")]
+    job: Job,
     /// Given by the build tool
     #[arg(long, hide = true)]
     bench: bool,
+}
+
+/// What is done with a fleet in a process of its own.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+enum Job {
+    Check,
+    Csv,
+    Jsonl,
 }
 
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
@@ -91,12 +103,14 @@ enum Shape {
     Heavy,
     /// Every command on fleets that grow along one axis each: time at n, 2n and 4n, and output
     Growth,
+    /// From a changed record to what is true of its machine, in a fleet held in memory
+    Latency,
 }
 
 fn main() {
     let arguments = Arguments::parse();
     if let Some(folder) = &arguments.once {
-        return once(folder);
+        return once(folder, arguments.job);
     }
     match arguments.shape {
         Shape::Ratio => ratio(&arguments),
@@ -105,6 +119,13 @@ fn main() {
         Shape::Compared => compared(&arguments),
         Shape::Heavy => heavy(),
         Shape::Growth => growth(&arguments),
+        Shape::Latency => {
+            let size = Size {
+                machines: arguments.machines,
+                ..arguments.size(arguments.records)
+            };
+            latency::measure(&size, arguments.rounds);
+        }
     }
 }
 
@@ -223,20 +244,27 @@ fn compared(arguments: &Arguments) {
 }
 
 fn scaling(arguments: &Arguments) {
-    println!("                        us a   peak    4 x history x threads");
-    println!("   records  machines  record     MB    + 32 MB, without findings");
+    println!(
+        "                        us a   peak    4 x history x threads     figures: csv     jsonl"
+    );
+    println!(
+        "   records  machines  record     MB    + 32 MB, without findings     peak MB   peak MB"
+    );
     for records in [1_000, arguments.records, 10 * arguments.records] {
         let size = Size {
             machines: records.div_ceil(200),
             ..arguments.size(records)
         };
         let fleet = Fleet::new(&size, None);
-        let measured: Vec<(f64, f64)> = (0..arguments.rounds).map(|_| apart(&fleet.root)).collect();
+        let measured: Vec<(f64, f64)> = (0..arguments.rounds)
+            .map(|_| apart(&fleet.root, Job::Check))
+            .collect();
         let best = measured.iter().map(|(time, _)| *time).reduce(f64::min);
         let peak = measured.iter().map(|(_, peak)| *peak).reduce(f64::max);
         let allowed = 4.0 * megabytes(fleet.generated.largest_history) * 2.0 + 32.0;
+        let [csv, jsonl] = [Job::Csv, Job::Jsonl].map(|job| apart(&fleet.root, job).1);
         println!(
-            "{:10}  {:8}  {:6.1}  {:5.1}    {allowed:.1}",
+            "{:10}  {:8}  {:6.1}  {:5.1}    {allowed:<25.1} {csv:11.1} {jsonl:9.1}",
             fleet.generated.records,
             size.machines,
             1e6 * best.unwrap_or_default() / as_f64(fleet.generated.records),
@@ -246,11 +274,17 @@ fn scaling(arguments: &Arguments) {
 }
 
 /// Seconds and megabytes of one check in a process of its own; no number of megabytes where the system tells none.
-fn apart(root: &Path) -> (f64, f64) {
+fn apart(root: &Path, job: Job) -> (f64, f64) {
     let program = std::env::current_exe().expect("the program runs");
     let output = Command::new(program)
         .arg("--once")
         .arg(root)
+        .arg("--job")
+        .arg(
+            job.to_possible_value()
+                .expect("no job is hidden")
+                .get_name(),
+        )
         .output()
         .expect("the program runs again");
     let text = String::from_utf8(output.stdout).expect("two numbers");
@@ -259,8 +293,14 @@ fn apart(root: &Path) -> (f64, f64) {
     (number(), number())
 }
 
-fn once(root: &Path) {
-    let (_, taken) = in_threads(2, || time(|| check_all(root)));
+fn once(root: &Path, job: Job) {
+    let (_, taken) = in_threads(2, || {
+        time(|| match job {
+            Job::Check => check_all(root),
+            Job::Csv => figures_of_all(root, &mut FigureCsvWriter),
+            Job::Jsonl => figures_of_all(root, &mut FigureJsonlWriter),
+        })
+    });
     let peak = status("VmHWM:").map_or(f64::NAN, |kilobytes| kilobytes * 1024.0 / 1e6);
     println!("{} {peak}", taken.as_secs_f64());
 }
@@ -337,7 +377,7 @@ fn heavy() {
         let [half, full] = [1, 2].map(|size| {
             let folder = tempfile::tempdir().expect("there is room for a folder");
             (case.write)(size, &mut |path, text| write(folder.path(), path, text));
-            apart(folder.path())
+            apart(folder.path(), Job::Check)
         });
         println!(
             "  {:36} {:6.2} s {:5.0} MB {:6.2} s {:5.0} MB",
@@ -443,4 +483,16 @@ fn megabytes(bytes: usize) -> f64 {
 
 fn as_f64(count: usize) -> f64 {
     f64::from(u32::try_from(count).expect("far fewer than four thousand million"))
+}
+
+/// All that the command does with figures, but for writing them; gives how many bytes there are.
+fn figures_of_all(root: &Path, writer: &mut (impl FigureWriter + Send)) -> usize {
+    let records = find(root);
+    let settings = Settings::on(generator::TODAY);
+    let read = |path: &str| records.read(path);
+    let mut length = writer.head().len();
+    swathlint::each_figure(&records.listing, &read, &settings, &|_| true, |rows| {
+        length += black_box(writer.machine(&rows)).len();
+    });
+    length
 }
