@@ -683,7 +683,7 @@ fn all_waived_is_counted(asked: &Asked) -> Vec<String> {
     complaints
 }
 
-/// Asked for some paths, each tells exactly what it tells of them when asked for all.
+/// Asked for some paths, each tells exactly what it tells of them when asked for all; guards aside.
 fn paths_are_parts(asked: &Asked) -> Vec<String> {
     let machines = generated::MACHINES;
     let path = machines[usize::try_from(asked.seed).unwrap() % machines.len()];
@@ -699,7 +699,10 @@ fn paths_are_parts(asked: &Asked) -> Vec<String> {
     let some = settings(asked.today, &selected);
     let report = checked(&asked.files, &some);
     let within = asked.check.findings.iter();
-    let within = within.filter(|finding| is_within(&place(&asked.check, finding.primary()).path));
+    // What guards merged records is told whatever is asked for.
+    let within = within.filter(|finding| {
+        is_of_guard(finding.rule()) || is_within(&place(&asked.check, finding.primary()).path)
+    });
     let within = within.map(|finding| told::finding(&asked.check, finding));
     let mut complaints = unlike(
         told::findings(&report),
