@@ -8,7 +8,7 @@ use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
 use crate::rule;
 use crate::source::{FileId, Place, Span};
-use crate::tree::{MachineFiles, Reader};
+use crate::tree::{Failure, MachineFiles, Reader};
 use crate::words;
 use crate::yaml::{Node, Shape};
 use std::cell::RefCell;
@@ -20,20 +20,31 @@ const AMENDS: &str = "amends";
 /// What became of landed records, by machine.
 pub type Landed = BTreeMap<String, Vec<LandedChange>>;
 
-/// What became of the landed records among the paths that changed.
-pub fn changes(now: &Reader<'_>, before: &Reader<'_>, changed: &BTreeSet<String>) -> Landed {
+/// What became of the landed records among the paths that changed, and deleted ones that no file is left to tell of.
+pub fn changes(
+    now: &Reader<'_>,
+    before: &Reader<'_>,
+    changed: &BTreeSet<String>,
+) -> (Landed, Vec<Failure>) {
     let comparing = Comparing {
         now,
         before,
         changed,
         noted: newly_noted(now, before),
         headings: RefCell::default(),
+        untold: RefCell::default(),
     };
     let machines = before.tree.machines.iter();
-    machines
+    let landed = machines
         .map(|machine| (machine.id.clone(), comparing.of_machine(machine)))
         .filter(|(_, changes)| !changes.is_empty())
-        .collect()
+        .collect();
+    let failure = |path| Failure {
+        path,
+        reason: "it was merged and is deleted, and no file is left that could note it".to_owned(),
+    };
+    let untold = comparing.untold.into_inner();
+    (landed, untold.into_iter().map(failure).collect())
 }
 
 /// How often the deletion of each path is noted.
@@ -70,6 +81,8 @@ struct Comparing<'r> {
     noted: BTreeSet<String>,
     /// Where a deletion would be noted, by file.
     headings: RefCell<BTreeMap<FileId, Span>>,
+    /// Paths of deleted records that no file is left to tell of.
+    untold: RefCell<Vec<String>>,
 }
 
 /// The records of a machine that land: all but its sheet.
@@ -123,7 +136,10 @@ impl Comparing<'_> {
                 (!is_renamed).then(|| Unlike::gone(root))
             });
             if let Some(Some(unlike)) = looked {
-                changes.push(self.deleted(path, unlike, now));
+                match self.noted_in(now) {
+                    Some(file) => changes.push(self.deleted(path, unlike, file)),
+                    None => self.untold.borrow_mut().push(path.to_owned()),
+                }
             }
         }
         changes
@@ -159,13 +175,16 @@ impl Comparing<'_> {
         })
     }
 
-    fn deleted(&self, path: &str, unlike: Unlike, now: Option<&MachineFiles>) -> LandedChange {
+    /// The file where a deletion would be noted, or the next best to point at; none where there is no file at all.
+    fn noted_in(&self, now: Option<&MachineFiles>) -> Option<FileId> {
         let tree = self.now.tree;
         let sheet = now.and_then(|machine| machine.sheets.first().copied());
         let any = (!tree.paths.is_empty()).then_some(FileId(0));
         let any = tree.fleets.first().copied().or(any);
-        let file = tree.waivers.first().copied().or(sheet).or(any);
-        let file = file.expect("a check of no file at all is refused before");
+        tree.waivers.first().copied().or(sheet).or(any)
+    }
+
+    fn deleted(&self, path: &str, unlike: Unlike, file: FileId) -> LandedChange {
         let mut headings = self.headings.borrow_mut();
         let span = *headings.entry(file).or_insert_with(|| {
             let span = self.now.looked_into(file, |root| {

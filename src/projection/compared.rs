@@ -46,7 +46,7 @@ pub fn check_compared(
         Reader::new(Store::Passing(read), &tree),
         Reader::new(Store::Passing(before.read), &tree_before),
     );
-    let landed = landed_changes(&reader, &reader_before, before.changed);
+    let (landed, untold) = landed_changes(&reader, &reader_before, before.changed);
     let context = Context::read(&reader, settings.today, landed);
     let context_before = Context::read(&reader_before, settings.today, Landed::new());
     let mut found = found(&context, &reader, settings);
@@ -69,7 +69,7 @@ pub fn check_compared(
         failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
         failure
     });
-    found.failures.extend(failures);
+    found.failures.extend(failures.chain(untold));
     let compared = Compared {
         revision: before.revision.to_owned(),
         base: before.commit.to_owned(),

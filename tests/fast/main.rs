@@ -7,11 +7,15 @@ mod cases;
 mod chance;
 #[path = "../shared/fixture/mod.rs"]
 mod fixture;
+#[path = "../shared/generated/mod.rs"]
+mod generated;
 #[path = "../shared/harmless/mod.rs"]
 mod harmless;
 #[expect(dead_code, reason = "the slow tests use the rest")]
 #[path = "../shared/repository/mod.rs"]
 mod repository;
+#[path = "../shared/told/mod.rs"]
+mod told;
 #[path = "../shared/versioned/mod.rs"]
 mod versioned;
 
@@ -27,6 +31,7 @@ mod licences;
 mod links;
 mod model;
 mod outputs;
+mod parity;
 mod published;
 mod quantities;
 mod record_slips;
