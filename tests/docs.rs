@@ -13,7 +13,7 @@
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
-//! `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
+//! `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![cfg(test)]
 #![expect(
@@ -131,6 +131,7 @@ struct Block<'t> {
 fn table(name: &str) -> Option<fn() -> String> {
     match name {
         "commands" => Some(commands),
+        "formats" => Some(formats),
         "options" => Some(options),
         "tests" => Some(tests),
         "voiding" => Some(voiding),
@@ -354,6 +355,22 @@ fn options() -> String {
             let (option, what) = row.split_once("  ").unwrap();
             let what = what.trim().replace('|', "\\|");
             writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
+        }
+    }
+    table
+}
+
+/// Every format of every command that has some.
+fn formats() -> String {
+    let mut table = String::from("| command | format | is |\n|---|---|---|\n");
+    for command in swathlint::cli::command().get_subcommands() {
+        let options = command.get_arguments();
+        for option in options.filter(|option| option.get_long() == Some("format")) {
+            for format in option.get_possible_values() {
+                let is = format.get_help().unwrap().to_string().replace('|', "\\|");
+                let (command, format) = (command.get_name(), format.get_name());
+                writeln!(table, "| `{command}` | `{format}` | {is} |").unwrap();
+            }
         }
     }
     table

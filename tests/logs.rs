@@ -9,7 +9,7 @@ mod harmless;
 #[expect(dead_code, reason = "other tests use the rest")]
 mod versioned;
 
-use crate::harmless::{FORMULA, HOSTILE, assert_harmless};
+use crate::harmless::{FORMULA, HOSTILE, assert_harmless, line_end};
 use clap::{Arg, ArgAction, Command};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
@@ -157,14 +157,6 @@ fn assert_no_formula(what: &str, text: &str) {
                 "{what}: {cell}"
             );
         }
-    }
-}
-
-/// How lines end where a standard says so.
-fn line_end(format: &str) -> &'static str {
-    match format {
-        "csv" | "ics" => "\r\n",
-        _ => "\n",
     }
 }
 

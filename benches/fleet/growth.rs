@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::time::{Duration, Instant};
 use swathlint::quantity::calendar::Period;
-use swathlint::render::{self, Harmless, Look};
+use swathlint::render::{DUE_FORMATS, FIGURE_FORMATS, Format, Harmless, Look, REPORT_FORMATS};
 use swathlint::{Before, Listing, Settings};
 
 /// Paths and texts of a fleet.
@@ -1000,25 +1000,18 @@ impl Grown {
         let listing = listing(&self.now);
         let read = |path: &str| Ok(self.now[path].clone().into_bytes());
         let outputs: Vec<Harmless> = match job {
-            Job::Check => reports(&swathlint::check(&listing, &read, &settings), &look),
+            Job::Check => {
+                let report = swathlint::check(&listing, &read, &settings);
+                written(&report, REPORT_FORMATS, &look)
+            }
             Job::Due => {
                 let within = Period::Days(14);
                 let due = swathlint::due(&listing, &read, &settings, within);
-                vec![
-                    render::due_text(&due, &look),
-                    render::due_markdown(&due),
-                    render::due_csv(&due),
-                    render::due_jsonl(&due),
-                    render::due_calendar(&due),
-                ]
+                written(&due, DUE_FORMATS, &look)
             }
             Job::Figures => {
                 let table = swathlint::figures(&listing, &read, &settings);
-                vec![
-                    render::figure_table(&table, &look),
-                    render::figure_csv(&table),
-                    render::figure_jsonl(&table),
-                ]
+                written(&table, FIGURE_FORMATS, &look)
             }
             Job::Compared => {
                 let was = self
@@ -1034,22 +1027,20 @@ impl Grown {
                     read: &|path: &str| Ok(was[path].clone().into_bytes()),
                     changed: &changed,
                 };
-                reports(
-                    &swathlint::check_compared(&listing, &read, &before, &settings),
-                    &look,
-                )
+                let report = swathlint::check_compared(&listing, &read, &before, &settings);
+                written(&report, REPORT_FORMATS, &look)
             }
         };
         outputs.iter().map(|output| output.len()).sum()
     }
 }
 
-fn reports(report: &swathlint::Report, look: &Look) -> Vec<Harmless> {
-    vec![
-        render::terminal(report, look),
-        render::plain(report),
-        render::jsonl(report),
-    ]
+/// What was made, in every format.
+fn written<T>(made: &T, formats: &[&Format<T>], look: &Look) -> Vec<Harmless> {
+    formats
+        .iter()
+        .map(|format| (format.write)(made, look))
+        .collect()
 }
 
 fn listing(files: &Files) -> Listing {

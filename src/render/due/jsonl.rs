@@ -2,6 +2,7 @@
 //!
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
+use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::render::{Harmless, due};
 use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
@@ -11,6 +12,14 @@ use std::collections::BTreeMap;
 
 /// Changes when a field is renamed, removed or changes its meaning; not when one is added.
 const SCHEMA_VERSION: u32 = 1;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "jsonl",
+    about: "For programs: one JSON object a step and one for the totals",
+    write: |made, _| due_jsonl(made),
+    leaves_out: nothing,
+};
 
 /// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.
 pub fn due_jsonl(due: &DueList) -> Harmless {
@@ -43,7 +52,7 @@ struct StepLine<'a> {
     records_of_machine: u32,
 }
 
-/// The first character of the line that makes it so: one-based.
+/// The first character of what is at the place: one-based.
 #[derive(Serialize)]
 struct PlaceFields<'a> {
     path: &'a str,
@@ -64,6 +73,7 @@ struct SummaryLine<'a> {
     not_known: Vec<UnsureFields<'a>>,
     records: usize,
     errors: usize,
+    errors_at: Vec<PlaceFields<'a>>,
     failures: Vec<FailureFields<'a>>,
 }
 
@@ -100,11 +110,6 @@ impl<'a> StepLine<'a> {
             bring,
             events,
         } = step;
-        let place = |RowPlace { path, line, column }: &'a RowPlace| PlaceFields {
-            path,
-            line: *line,
-            column: *column,
-        };
         Self {
             kind: "step",
             schema_version: SCHEMA_VERSION,
@@ -119,7 +124,7 @@ impl<'a> StepLine<'a> {
             to_do: to_do.as_deref(),
             interval: interval.as_deref(),
             last_done: last_done.map(dates::date),
-            place: at.as_ref().map(place),
+            place: at.as_ref().map(place_fields),
             bring,
             records_of_machine: *events,
         }
@@ -158,7 +163,16 @@ impl<'a> SummaryLine<'a> {
             not_known: unsure.iter().map(not_known).collect(),
             records: *records,
             errors: errors.len(),
+            errors_at: errors.iter().map(place_fields).collect(),
             failures: failures.iter().map(failure).collect(),
         }
+    }
+}
+
+fn place_fields(RowPlace { path, line, column }: &RowPlace) -> PlaceFields<'_> {
+    PlaceFields {
+        path,
+        line: *line,
+        column: *column,
     }
 }

@@ -14,13 +14,23 @@ pub use jsonl::due_jsonl;
 pub use markdown::due_markdown;
 pub use text::due_text;
 
-use crate::render::clean;
-use crate::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
+use crate::render::format::Format;
+use crate::render::{clean, could_not_read};
+use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
 use jiff::Span;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Every format of what is due, the first where none is named.
+pub static DUE_FORMATS: &[&Format<DueList>] = &[
+    &text::FORMAT,
+    &markdown::FORMAT,
+    &csv::FORMAT,
+    &jsonl::FORMAT,
+    &calendar::FORMAT,
+];
 
 /// What the work may never be begun without.
 const CAUTION: &str = "before any of it: rinse tank and lines, use clean water, wear gloves, eye protection and \
@@ -58,14 +68,6 @@ pub fn due_not_told(due: &DueList) -> Vec<String> {
         .chain(failures)
         .chain(unsure)
         .collect()
-}
-
-fn could_not_read(Failure { path, reason }: &Failure) -> String {
-    format!(
-        "could not read {}: {}",
-        clean::text(path),
-        clean::text(reason)
-    )
 }
 
 /// Which steps a machine may have, and what its sheet does not say.

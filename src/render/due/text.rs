@@ -3,6 +3,7 @@
 //! Decides nothing about what is due, and cuts nothing.
 
 use crate::render::due::{self, CAUTION};
+use crate::render::format::{Format, nothing};
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
@@ -11,6 +12,14 @@ use crate::words::phrases::{list, plural};
 
 /// Columns that each level is moved in.
 const INDENT: usize = 2;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "text",
+    about: "For people: by course and machine, with the reason and what to bring",
+    write: due_text,
+    leaves_out: nothing,
+};
 
 /// The list by course and machine, then what is not known, then what it comes to.
 pub fn due_text(due: &DueList, look: &Look) -> Harmless {
