@@ -19,7 +19,7 @@ use std::fs;
 use std::time::{Duration, Instant};
 use swathlint::quantity::calendar::Period;
 use swathlint::render::{
-    self, FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, Harmless, Look,
+    self, DUE_FORMATS, FIGURE_FORMATS, Format, Harmless, Look, REPORT_FORMATS,
 };
 use swathlint::{Before, Listing, Settings};
 
@@ -999,25 +999,21 @@ impl Grown {
         let listing = listing(&self.now);
         let read = |path: &str| Ok(self.now[path].clone().into_bytes());
         let outputs: Vec<Harmless> = match job {
-            Job::Check => reports(&swathlint::check(&listing, &read, &settings), &look),
+            Job::Check => {
+                let report = swathlint::check(&listing, &read, &settings);
+                written(&report, REPORT_FORMATS, &look)
+            }
             Job::Due => {
                 let within = Period::Days(14);
                 let due = swathlint::due(&listing, &read, &settings, within);
-                vec![
-                    render::due_text(&due, &look),
-                    render::due_markdown(&due),
-                    render::due_csv(&due),
-                    render::due_jsonl(&due),
-                    render::due_calendar(&due),
-                ]
+                written(&due, DUE_FORMATS, &look)
             }
             Job::Figures => {
                 let table = swathlint::figures(&listing, &read, &settings);
-                vec![
-                    render::figure_text(&table, &mut FigureTableWriter::new(look)),
-                    render::figure_text(&table, &mut FigureCsvWriter),
-                    render::figure_text(&table, &mut FigureJsonlWriter),
-                ]
+                let formats = FIGURE_FORMATS.iter();
+                formats
+                    .map(|format| render::figure_text(&table, &mut *(format.writer)(look)))
+                    .collect()
             }
             Job::Compared => {
                 let was = self
@@ -1033,22 +1029,20 @@ impl Grown {
                     read: &|path: &str| Ok(was[path].clone().into_bytes()),
                     changed: &changed,
                 };
-                reports(
-                    &swathlint::check_compared(&listing, &read, &before, &settings),
-                    &look,
-                )
+                let report = swathlint::check_compared(&listing, &read, &before, &settings);
+                written(&report, REPORT_FORMATS, &look)
             }
         };
         outputs.iter().map(|output| output.len()).sum()
     }
 }
 
-fn reports(report: &swathlint::Report, look: &Look) -> Vec<Harmless> {
-    vec![
-        render::terminal(report, look),
-        render::plain(report),
-        render::jsonl(report),
-    ]
+/// What was made, in every format.
+fn written<T>(made: &T, formats: &[&Format<T>], look: &Look) -> Vec<Harmless> {
+    formats
+        .iter()
+        .map(|format| (format.write)(made, look))
+        .collect()
 }
 
 fn listing(files: &Files) -> Listing {

@@ -6,7 +6,7 @@
 use crate::cli::args::AlsoWrite;
 use crate::cli::failure::{CannotCheck, reason};
 use crate::cli::links;
-use crate::render::Harmless;
+use crate::render::{Format, Harmless};
 use std::fs::{self, File, Metadata};
 use std::io::{self, ErrorKind, Write};
 use std::path::{self, Path, PathBuf};
@@ -20,9 +20,9 @@ const MOST_NAMES: u32 = 100;
 
 /// A file that may be written.
 #[derive(Debug)]
-pub(crate) struct Target<F> {
+pub(crate) struct Target<T: 'static> {
     /// How.
-    pub(crate) format: F,
+    pub(crate) format: &'static Format<T>,
     /// As it was named.
     file: PathBuf,
     /// In a folder without links on the way.
@@ -32,15 +32,15 @@ pub(crate) struct Target<F> {
 }
 
 /// The files to write, each another; none that belongs to git or is no plain file.
-pub(crate) fn targets<F: Copy>(
-    also_write: &[AlsoWrite<F>],
+pub(crate) fn targets<T>(
+    also_write: &[AlsoWrite<T>],
     root: &Path,
-) -> Result<Vec<Target<F>>, CannotCheck> {
-    let mut targets: Vec<Target<F>> = Vec::new();
+) -> Result<Vec<Target<T>>, CannotCheck> {
+    let mut targets: Vec<Target<T>> = Vec::new();
     for AlsoWrite { format, file } in also_write {
         let (place, now) = looked_at(file, root)?;
         let target = Target {
-            format: *format,
+            format,
             file: file.clone(),
             place,
             now,
@@ -56,7 +56,7 @@ pub(crate) fn targets<F: Copy>(
     Ok(targets)
 }
 
-impl<F> Target<F> {
+impl<T> Target<T> {
     /// Whether both are one file; names that differ in case alone are one on some systems, and so on all.
     fn is_same_as(&self, other: &Self) -> bool {
         let name = |target: &Self| target.place.to_string_lossy().to_lowercase();

@@ -8,10 +8,13 @@ use crate::diagnostic::Severity;
 use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
+use crate::render::{DUE_FORMATS, FIGURE_FORMATS, FigureFormat, Format, Named, REPORT_FORMATS};
+use crate::report::{DueList, Report};
 use crate::words::dates;
-use clap::builder::{PossibleValuesParser, Styles};
-use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use clap::builder::{PossibleValue, PossibleValuesParser, Styles, TypedValueParser};
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
+use std::ffi::OsString;
 use std::path::{self, PathBuf};
 
 /// Help is wrapped to so many columns at most, however wide the terminal.
@@ -159,11 +162,11 @@ pub(crate) struct CheckArguments {
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     pub(crate) fail_from: FailFrom,
     /// How to write what was found
-    #[arg(long, value_name = "FORMAT", default_value = "terminal")]
-    pub(crate) format: Format,
+    #[arg(long, value_name = "FORMAT", default_value = REPORT_FORMATS[0].name, value_parser = one_of(REPORT_FORMATS))]
+    pub(crate) format: &'static Format<Report>,
     /// Write it to a file as well, in a format of its own; may be given several times
-    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write::<Format>)]
-    pub(crate) also_write: Vec<AlsoWrite<Format>>,
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(REPORT_FORMATS))]
+    pub(crate) also_write: Vec<AlsoWrite<Report>>,
     /// Do not fail when there is no record to check
     #[arg(long)]
     pub(crate) allow_empty: bool,
@@ -188,42 +191,17 @@ pub(crate) struct DueArguments {
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
     /// How to write the list
-    #[arg(long, value_name = "FORMAT", default_value = "text")]
-    pub(crate) format: DueFormat,
+    #[arg(long, value_name = "FORMAT", default_value = DUE_FORMATS[0].name, value_parser = one_of(DUE_FORMATS))]
+    pub(crate) format: &'static Format<DueList>,
     /// Write it to a file as well, in a format of its own; may be given several times
-    #[arg(long, value_name = "FORMAT=FILE", value_parser = parse_also_write::<DueFormat>)]
-    pub(crate) also_write: Vec<AlsoWrite<DueFormat>>,
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(DUE_FORMATS))]
+    pub(crate) also_write: Vec<AlsoWrite<DueList>>,
     /// Do not fail when there is no record to look at
     #[arg(long)]
     pub(crate) allow_empty: bool,
     /// How it looks.
     #[command(flatten)]
     pub(crate) screen: ScreenArguments,
-}
-
-/// How the list of what is due is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum DueFormat {
-    /// For people: by course and machine, with the reason and what to bring
-    Text,
-    /// A task list, for the body of an issue
-    Markdown,
-    /// Comma-separated values, a line a step
-    Csv,
-    /// For programs: one JSON object a step and one for the totals
-    Jsonl,
-    /// A calendar (iCalendar), an event a step
-    Ics,
-}
-
-impl DueFormat {
-    /// Whether it holds nothing but steps.
-    pub(crate) const fn is_steps_alone(self) -> bool {
-        match self {
-            Self::Csv | Self::Ics => true,
-            Self::Text | Self::Markdown | Self::Jsonl => false,
-        }
-    }
 }
 
 /// Arguments of `rules`.
@@ -250,25 +228,14 @@ pub(crate) struct FiguresArguments {
     #[arg(long = "figure", value_name = "NAME", value_parser = PossibleValuesParser::new(figure_names()), hide_possible_values = true)]
     pub(crate) figures: Vec<String>,
     /// How to write them
-    #[arg(long, value_name = "FORMAT", default_value = "table")]
-    pub(crate) format: FigureFormat,
+    #[arg(long, value_name = "FORMAT", default_value = FIGURE_FORMATS[0].name, value_parser = one_of(FIGURE_FORMATS))]
+    pub(crate) format: &'static FigureFormat,
     /// Work out ages as on this day, as in 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
     /// How it looks.
     #[command(flatten)]
     pub(crate) screen: ScreenArguments,
-}
-
-/// How figures are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum FigureFormat {
-    /// A table to read
-    Table,
-    /// Comma-separated values, a line a figure
-    Csv,
-    /// A JSON object a line
-    Jsonl,
 }
 
 fn figure_names() -> Vec<&'static str> {
@@ -298,7 +265,7 @@ pub(crate) struct CompletionsArguments {
 #[derive(Debug, Args)]
 pub(crate) struct ManArguments {
     /// The command whose page to print; the page of swathlint if none is named
-    #[arg(value_name = "COMMAND", value_parser = ["check", "due", "rules", "figures", "schema", "completions", "man"])]
+    #[arg(value_name = "COMMAND")]
     pub(crate) command: Option<String>,
 }
 
@@ -338,24 +305,23 @@ impl FailFrom {
     }
 }
 
-/// How a report is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Format {
-    /// For people: each finding with the lines it is about, how it was worked out and what to do
-    Terminal,
-    /// One line a finding: path:line:column: severity: message and the rule in brackets
-    Plain,
-    /// For programs: one JSON object a finding and one for the totals
-    Jsonl,
-}
-
 /// A file to write beside the standard output.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct AlsoWrite<F> {
+#[derive(Debug)]
+pub(crate) struct AlsoWrite<T: 'static> {
     /// How.
-    pub(crate) format: F,
+    pub(crate) format: &'static Format<T>,
     /// Where.
     pub(crate) file: PathBuf,
+}
+
+// Not derived, since that would want it of what is written.
+impl<T> Clone for AlsoWrite<T> {
+    fn clone(&self) -> Self {
+        Self {
+            format: self.format,
+            file: self.file.clone(),
+        }
+    }
 }
 
 /// When to colour.
@@ -374,9 +340,50 @@ pub(crate) enum ColorChoice {
 
 /// The whole command line, with the full names of its commands, for scripts and manual pages, and for whoever walks it.
 pub fn command() -> clap::Command {
-    let mut command = Arguments::command();
+    let mut command = declared();
     command.build();
     command
+}
+
+/// The arguments that words make, or the answer to them.
+pub(crate) fn parsed<W>(words: impl IntoIterator<Item = W>) -> Result<Arguments, clap::Error>
+where
+    W: Into<OsString> + Clone,
+{
+    let matches = declared().try_get_matches_from(words)?;
+    Arguments::from_arg_matches(&matches)
+}
+
+/// The commands; every one of them has a page that `man` prints.
+fn declared() -> clap::Command {
+    let command = Arguments::command();
+    let names = command.get_subcommands().map(clap::Command::get_name);
+    let names = PossibleValuesParser::new(names.map(str::to_owned).collect::<Vec<_>>());
+    command.mut_subcommand("man", |man| {
+        man.mut_arg("command", |name| name.value_parser(names))
+    })
+}
+
+/// One of the formats, by its name.
+fn one_of<F: Named + Sync>(
+    formats: &'static [&'static F],
+) -> impl TypedValueParser<Value = &'static F> {
+    let names = formats
+        .iter()
+        .map(|format| PossibleValue::new(format.name()).help(format.about()));
+    PossibleValuesParser::new(names)
+        .map(|name| format_named(formats, &name).expect("only names of formats are taken"))
+}
+
+fn format_named<F: Named>(formats: &[&'static F], name: &str) -> Option<&'static F> {
+    formats.iter().copied().find(|format| format.name() == name)
+}
+
+/// A file to write in one of the formats.
+fn also_write<T>(
+    formats: &'static [&'static Format<T>],
+) -> impl Fn(&str) -> Result<AlsoWrite<T>, String> + Clone {
+    move |text| parse_also_write(text, formats)
 }
 
 fn exit_codes() -> String {
@@ -424,12 +431,15 @@ fn parse_within(text: &str) -> Result<Period, String> {
     Ok(period)
 }
 
-fn parse_also_write<F: ValueEnum>(text: &str) -> Result<AlsoWrite<F>, String> {
+fn parse_also_write<T>(
+    text: &str,
+    formats: &'static [&'static Format<T>],
+) -> Result<AlsoWrite<T>, String> {
     let (format, file) = text.split_once('=').ok_or_else(|| {
         format!("`{text}` names no file; write FORMAT=FILE, as in jsonl=out.jsonl")
     })?;
-    let format = F::from_str(format, false).map_err(|_| {
-        let names: Vec<String> = F::value_variants().iter().map(format_name).collect();
+    let format = format_named(formats, format).ok_or_else(|| {
+        let names: Vec<&str> = formats.iter().map(|format| format.name).collect();
         format!(
             "`{format}` is no format; there are {}",
             crate::words::phrases::list(&names, "and")
@@ -450,15 +460,6 @@ fn parse_also_write<F: ValueEnum>(text: &str) -> Result<AlsoWrite<F>, String> {
     Ok(AlsoWrite { format, file })
 }
 
-/// The word for a format on the command line.
-fn format_name<F: ValueEnum>(format: &F) -> String {
-    format
-        .to_possible_value()
-        .expect("no format is hidden")
-        .get_name()
-        .to_owned()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -470,22 +471,32 @@ mod tests {
     }
 
     #[test]
+    fn every_command_has_a_page() {
+        let whole = command();
+        for page in whole.get_subcommands() {
+            let name = page.get_name();
+            assert!(parsed(["swathlint", "man", name]).is_ok(), "{name}");
+        }
+        assert!(parsed(["swathlint", "man", "check-twice"]).is_err());
+    }
+
+    #[test]
     fn a_file_to_write_is_a_format_and_a_name() {
-        let written = parse_also_write::<Format>("jsonl=a=b.jsonl").unwrap();
+        let written = parse_also_write("jsonl=a=b.jsonl", REPORT_FORMATS).unwrap();
         assert_eq!(
-            (written.format, written.file.as_path()),
-            (Format::Jsonl, Path::new("a=b.jsonl"))
+            (written.format.name, written.file.as_path()),
+            ("jsonl", Path::new("a=b.jsonl"))
         );
         for (text, says) in [
             ("findings.jsonl", "names no file"),
-            ("xml=a", "no format; there are terminal, plain and jsonl"),
+            ("xml=a", "no format; there are terminal, "),
             ("plain=", "name a file"),
             ("plain=-", "name a file"),
             ("plain=reports/", "name a file in it"),
             ("plain=machines/heron.yaml", "could write over a record"),
             ("plain=machines/heron.YML", "could write over a record"),
         ] {
-            let error = parse_also_write::<Format>(text).unwrap_err();
+            let error = parse_also_write(text, REPORT_FORMATS).unwrap_err();
             assert!(error.contains(says), "{text}: {error}");
         }
     }

@@ -29,9 +29,8 @@ pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 
 use crate::cli::also_write::Target;
 use crate::cli::args::{
-    Arguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, DueFormat,
-    FailFrom, FigureFormat, FiguresArguments, Format, ManArguments, RulesArguments,
-    SchemaArguments,
+    CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, FailFrom,
+    FiguresArguments, ManArguments, RulesArguments, SchemaArguments, ScreenArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::git::Revision;
@@ -39,20 +38,17 @@ use crate::cli::given::Given;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::cli::threads::in_threads;
-use crate::render::{
-    self, FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, FigureWriter, Harmless,
-};
-use crate::report::{DueList, Failure, Report, RuleDescription, RuleList};
+use crate::render::{self, Format, Harmless};
+use crate::report::{Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
 use crate::{Before, Settings};
-use clap::Parser;
 use jiff::civil::Date;
 use std::env;
 use std::process::ExitCode;
 
 /// Runs the program with the arguments of its process.
 pub fn run() -> ExitCode {
-    let result = fault::caught(|| match Arguments::try_parse() {
+    let result = fault::caught(|| match args::parsed(env::args_os()) {
         Ok(arguments) => done(&arguments.command),
         Err(answer) => told(answer),
     });
@@ -68,7 +64,7 @@ fn told(answer: clap::Error) -> u8 {
         // The arguments are repeated: each in one line is refused for the same reason.
         let cleaned =
             env::args_os().map(|one| render::one_line(&one.to_string_lossy()).into_owned());
-        let answer = Arguments::try_parse_from(cleaned).err().unwrap_or(answer);
+        let answer = args::parsed(cleaned).err().unwrap_or(answer);
         output::to_errors(&Harmless::lines(&answer.render().to_string()));
         return EXIT_COULD_NOT_CHECK;
     }
@@ -132,7 +128,14 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     })??;
     report.failures.extend_from_slice(given.failures());
     report.failures.sort();
-    write(&report, &targets, arguments)?;
+    write(
+        &report,
+        "report",
+        &report.failures,
+        arguments.format,
+        &targets,
+        &arguments.screen,
+    )?;
     Ok(exit_code(&report, arguments.fail_from))
 }
 
@@ -164,34 +167,32 @@ fn compared(given: &Given, name: &str, revision: &Revision, settings: &Settings)
     crate::check_compared(given.listing(), &read, &before, settings)
 }
 
-/// Writes the files first: the output is what a person looks at when all is done.
-fn write(
-    report: &Report,
-    targets: &[Target<Format>],
-    arguments: &CheckArguments,
+/// Writes the files first: the output is what a person looks at when all is done. What its format leaves out goes to
+/// the errors.
+fn write<T>(
+    made: &T,
+    called: &str,
+    failures: &[Failure],
+    format: &Format<T>,
+    targets: &[Target<T>],
+    screen: &ScreenArguments,
 ) -> Result<(), CannotCheck> {
-    let file_look = screen::of_file(&arguments.screen);
+    let look = screen::of_file(screen);
     for target in targets {
-        target.write(&output::written(report, target.format, &file_look))?;
+        target.write(&(target.format.write)(made, &look))?;
     }
-    output::to_output(&output::written(
-        report,
-        arguments.format,
-        &screen::of_output(&arguments.screen),
-    ))?;
-    tell_failures(&report.failures, "report", arguments.screen.color);
-    Ok(())
-}
-
-/// Says that there are failures, which stand in what was written.
-fn tell_failures(failures: &[Failure], written: &str, color: ColorChoice) {
-    if !failures.is_empty() {
+    output::to_output(&(format.write)(made, &screen::of_output(screen)))?;
+    let left_out = (format.leaves_out)(made);
+    if !left_out.is_empty() {
+        output::to_errors(&Harmless::each_in_a_line(&left_out));
+    } else if !failures.is_empty() {
         output::tell(
             "some files or folders could not be read",
-            &format!("see the {written} for which, and why"),
-            screen::of_errors(color),
+            &format!("see the {called} for which, and why"),
+            screen::of_errors(screen.color),
         );
     }
+    Ok(())
 }
 
 /// What could not be read weighs more than anything found: the rest may look different with it.
@@ -224,7 +225,14 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     let mut list = crate::due(given.listing(), &read, &settings, arguments.within);
     list.failures.extend_from_slice(given.failures());
     list.failures.sort();
-    write_due(&list, &targets, arguments)?;
+    write(
+        &list,
+        "list",
+        &list.failures,
+        arguments.format,
+        &targets,
+        &arguments.screen,
+    )?;
     Ok(if !list.failures.is_empty() {
         EXIT_COULD_NOT_CHECK
     } else if !list.steps.is_empty() {
@@ -237,26 +245,6 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     })
 }
 
-/// Writes the files first, as for a report; what a format of steps alone cannot hold goes to the errors.
-fn write_due(
-    list: &DueList,
-    targets: &[Target<DueFormat>],
-    arguments: &DueArguments,
-) -> Result<(), CannotCheck> {
-    let file_look = screen::of_file(&arguments.screen);
-    for target in targets {
-        target.write(&output::due_written(list, target.format, &file_look))?;
-    }
-    let look = screen::of_output(&arguments.screen);
-    output::to_output(&output::due_written(list, arguments.format, &look))?;
-    if arguments.format.is_steps_alone() {
-        output::to_errors(&Harmless::each_in_a_line(&render::due_not_told(list)));
-    } else {
-        tell_failures(&list.failures, "list", arguments.screen.color);
-    }
-    Ok(())
-}
-
 fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
     let given = Given::folder(&scope);
@@ -267,13 +255,7 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let read = |path: &str| given.read(path);
     let wanted = &arguments.figures;
     let is_wanted = |figure: &str| wanted.is_empty() || wanted.iter().any(|name| name == figure);
-    let mut writer: Box<dyn FigureWriter> = match arguments.format {
-        FigureFormat::Table => {
-            Box::new(FigureTableWriter::new(screen::of_output(&arguments.screen)))
-        }
-        FigureFormat::Csv => Box::new(FigureCsvWriter),
-        FigureFormat::Jsonl => Box::new(FigureJsonlWriter),
-    };
+    let mut writer = (arguments.format.writer)(screen::of_output(&arguments.screen));
     let mut written = output::to_output(&writer.head());
     let mut totals = crate::each_figure(given.listing(), &read, &settings, &is_wanted, |rows| {
         if written.is_ok() {
@@ -287,9 +269,7 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
         return Ok(EXIT_CLEAN);
     }
     let failures = totals.failures.iter();
-    let lines: Vec<String> = failures
-        .map(|failure| format!("could not read {}: {}", failure.path, failure.reason))
-        .collect();
+    let lines: Vec<String> = failures.map(render::could_not_read).collect();
     output::to_errors(&Harmless::each_in_a_line(&lines));
     Ok(EXIT_COULD_NOT_CHECK)
 }
@@ -380,7 +360,7 @@ mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
     use crate::report::Told;
-    use crate::source::{FileId, Place, Sources, Span};
+    use crate::source::{FileId, Place, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {
         let place = Place {

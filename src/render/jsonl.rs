@@ -3,6 +3,7 @@
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::render::format::{Format, nothing};
 use crate::render::{Harmless, location};
 use crate::report::{Compared, Counts, Failure, Report};
 use crate::words::dates;
@@ -11,6 +12,14 @@ use std::collections::BTreeMap;
 
 /// Changes when a field is renamed, removed or changes its meaning; not when one is added.
 const SCHEMA_VERSION: u32 = 1;
+
+/// The format.
+pub(super) static FORMAT: Format<Report> = Format {
+    name: "jsonl",
+    about: "For programs: one JSON object a finding and one for the totals",
+    write: |made, _| jsonl(made),
+    leaves_out: nothing,
+};
 
 /// The report as JSON Lines: one object with `"kind": "finding"` each, then one with `"kind": "summary"`.
 pub fn jsonl(report: &Report) -> Harmless {

@@ -1,4 +1,4 @@
-//! Reports as text, one function a format.
+//! Reports as text, one file a format.
 //!
 //! Cannot change what is found, and knows neither records nor rule files. Text from a record is cleaned here, at the
 //! edge, in every format; nothing but `Harmless` text leaves.
@@ -9,6 +9,7 @@ mod drawing;
 mod due;
 mod excerpt;
 mod figures;
+mod format;
 mod harmless;
 mod ink;
 mod jsonl;
@@ -18,10 +19,12 @@ mod rules;
 mod terminal;
 mod totals;
 
-pub use due::{due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text};
-pub use figures::{
-    FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, FigureWriter, figure_text,
+pub use due::{
+    DUE_FORMATS, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
 };
+pub use figures::{FIGURE_FORMATS, figure_text};
+pub(crate) use format::could_not_read;
+pub use format::{FigureFormat, FigureWriter, Format, Named};
 pub use harmless::Harmless;
 pub use ink::Look;
 pub use jsonl::jsonl;
@@ -30,7 +33,12 @@ pub use rules::{rule_list, rule_page, rules_may_change};
 pub use terminal::terminal;
 
 use crate::render::ink::Ink;
+use crate::report::Report;
 use std::borrow::Cow;
+
+/// Every format of a report, the first where none is named.
+pub static REPORT_FORMATS: &[&Format<Report>] =
+    &[&terminal::FORMAT, &plain::FORMAT, &jsonl::FORMAT];
 
 /// Text that did not come from us, such as a path, fit for one line of a terminal or a log.
 pub(crate) fn one_line(raw: &str) -> Cow<'_, str> {

@@ -2,10 +2,19 @@
 //!
 //! Shows no text of the records and no colour.
 
+use crate::render::format::{Format, nothing};
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
 use std::fmt::Write;
 use std::iter;
+
+/// The format.
+pub(super) static FORMAT: Format<Report> = Format {
+    name: "plain",
+    about: "One line a finding: path:line:column: severity: message and the rule in brackets",
+    write: |made, _| plain(made),
+    leaves_out: nothing,
+};
 
 /// The report as `path:line:column: severity: message [rule]`, one line a finding, then one line of totals.
 ///

@@ -5,6 +5,7 @@
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::render::drawing::{self, Drawing, Role};
 use crate::render::excerpt::{Excerpt, Mark};
+use crate::render::format::{Format, nothing};
 use crate::render::ink::{self, Ink, Look};
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
@@ -17,6 +18,14 @@ const IN_FULL: usize = 3;
 
 /// Columns that what belongs to a finding is moved in.
 const INDENT: usize = 2;
+
+/// The format.
+pub(super) static FORMAT: Format<Report> = Format {
+    name: "terminal",
+    about: "For people: each finding with the lines it is about, how it was worked out and what to do",
+    write: terminal,
+    leaves_out: nothing,
+};
 
 /// The report for a terminal, or for a log that people read.
 pub fn terminal(report: &Report, look: &Look) -> Harmless {

@@ -9,6 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 use std::time::Duration;
+use swathlint::render::{DUE_FORMATS, REPORT_FORMATS};
 use tempfile::TempDir;
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
@@ -281,7 +282,7 @@ fn the_number_of_threads_does_not_matter() {
             FAULTY,
         );
     }
-    for format in ["terminal", "plain", "jsonl"] {
+    for format in REPORT_FORMATS.iter().map(|format| format.name) {
         let with = |threads| {
             out(&check(
                 records.path(),
@@ -302,28 +303,21 @@ fn the_number_of_threads_does_not_matter() {
 #[test]
 fn reports_go_to_files_beside_the_output() {
     let records = faulty_records();
-    let arguments = [
-        "--also-write",
-        "jsonl=a.jsonl",
-        "--also-write",
-        "plain=b.txt",
-        "--also-write",
-        "terminal=c.txt",
-    ];
+    let formats = || REPORT_FORMATS.iter().map(|format| format.name);
+    let arguments: Vec<String> = formats()
+        .map(|format| format!("--also-write={format}=report.{format}"))
+        .collect();
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let colored = check(
         records.path(),
         &[&arguments[..], &["--color", "always"]].concat(),
     );
     assert_eq!(code(&colored), 1);
     assert!(out(&colored).contains('\u{1b}'));
-    for (format, file) in [
-        ("jsonl", "a.jsonl"),
-        ("plain", "b.txt"),
-        ("terminal", "c.txt"),
-    ] {
-        let written = fs::read_to_string(records.path().join(file)).unwrap();
+    for format in formats() {
+        let file = records.path().join(format!("report.{format}"));
         assert_eq!(
-            written,
+            fs::read_to_string(file).unwrap(),
             out(&check(records.path(), &["--format", format])),
             "{format}"
         );
@@ -439,12 +433,14 @@ fn the_list_of_what_is_due_goes_to_files_beside_the_output() {
             .output()
             .unwrap()
     };
-    let formats = ["text", "markdown", "csv", "jsonl", "ics"];
-    let also = formats.map(|format| format!("{format}=list.{format}"));
+    let formats = || DUE_FORMATS.iter().map(|format| format.name);
+    let also: Vec<String> = formats()
+        .map(|format| format!("{format}=list.{format}"))
+        .collect();
     let also = also.iter().flat_map(|also| ["--also-write", also]);
     let colored = due(&also.chain(["--color", "always"]).collect::<Vec<_>>());
     assert!(code(&colored) < 2, "{}", errors(&colored));
-    for format in formats {
+    for format in formats() {
         let file = records.path().join(format!("list.{format}"));
         let printed = due(&["--format", format]);
         assert_eq!(code(&printed), code(&colored));
@@ -609,35 +605,39 @@ fn rules_and_schemas_are_told() {
 fn completions_and_manual_pages_are_told() {
     let folder = tempfile::tempdir().unwrap();
     let run = |arguments: &[&str]| program(folder.path()).args(arguments).output().unwrap();
+    let commands = swathlint::cli::command();
     for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
         let script = run(&["completions", shell]);
         assert_eq!(code(&script), 0);
-        assert!(out(&script).contains("also-write"), "{shell}");
+        for command in commands.get_subcommands() {
+            let options = command.get_arguments().filter_map(clap::Arg::get_long);
+            for word in options.chain([command.get_name()]) {
+                assert!(out(&script).contains(word), "{shell}: {word}");
+            }
+        }
     }
     assert!(out(&run(&["man"])).contains(".TH swathlint 1"));
-    for command in ["check", "due", "rules", "schema", "completions", "man"] {
-        let page = out(&run(&["man", command]));
-        assert!(
-            page.contains(&format!(".TH swathlint-{command} 1")),
-            "{page}"
-        );
+    for command in commands.get_subcommands() {
+        let name = command.get_name();
+        let page = out(&run(&["man", name]));
+        assert!(page.contains(&format!(".TH swathlint-{name} 1")), "{page}");
     }
 }
 
 #[test]
 fn help_is_as_reviewed() {
     let folder = tempfile::tempdir().unwrap();
-    for (name, arguments) in [
-        ("help", &["--help"][..]),
-        ("help_in_short", &["-h"]),
-        ("help_check", &["check", "--help"]),
-        ("help_check_in_short", &["check", "-h"]),
-        ("help_due", &["due", "--help"]),
-        ("help_rules", &["rules", "--help"]),
-        ("help_schema", &["schema", "--help"]),
-        ("help_completions", &["completions", "--help"]),
-        ("help_man", &["man", "--help"]),
-    ] {
+    let mut helps = vec![
+        ("help".to_owned(), vec!["--help"]),
+        ("help_in_short".to_owned(), vec!["-h"]),
+        ("help_check_in_short".to_owned(), vec!["check", "-h"]),
+    ];
+    let commands = swathlint::cli::command();
+    for command in commands.get_subcommands() {
+        let name = command.get_name();
+        helps.push((format!("help_{name}"), vec![name, "--help"]));
+    }
+    for (name, arguments) in helps {
         let help = program(folder.path()).args(arguments).output().unwrap();
         assert_eq!((code(&help), errors(&help)), (0, String::new()));
         insta::assert_snapshot!(name, out(&help));

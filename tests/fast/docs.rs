@@ -1,31 +1,40 @@
 //! What the documents show is so: records are written and checked, commands run, tables and listings made.
 //!
-//! `UPDATE_DOCS=1 cargo test --test fast docs` writes outputs and generated parts anew. In the documents a comment before
-//! a block says what it is:
+//! `UPDATE_DOCS=1 cargo test --test fast docs` writes outputs and generated parts anew. The documents are the pages at
+//! the root and every page of `docs/`. In them a comment before a block says what holds the block, and a block without
+//! one fails:
 //!
-//! - `file: PATH` writes the block as a file of a scratch folder;
+//! - `file: PATH` writes the block as a file of a scratch folder, a new one for each document;
 //! - `in: FOLDER` runs its command there, or in the project for `.`, and shows what it prints;
 //! - `shown: PATH` shows a file of the project in full;
 //! - `lines of: PATH` shows lines of it that must be there;
-//! - `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
+//! - `part of: KIND` shows a part of a record, which has the shape of the schema of its kind;
+//! - `workflow: NAME` is a workflow, or a part of one, that gives a change no more than it needs;
+//! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
+//!
+//! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
+//! `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![expect(
     clippy::disallowed_methods,
     reason = "a test reads the documents, writes the records they show, and runs the program"
 )]
 
+use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use swathlint::diagnostic::Diagnostic;
 use swathlint::history::voiding::{Reach, VOIDING};
 use swathlint::outcome::Step;
 use swathlint::quantity::unit::Unit;
 use swathlint::report::RuleDescription;
 use swathlint::schema::{self, Kind};
 use swathlint::source::FileId;
+use swathlint::tree::is_record;
 use swathlint::yaml;
 
 fn root() -> PathBuf {
@@ -41,15 +50,15 @@ fn is_updating() -> bool {
 }
 
 fn compare(path: &str, now: &str) {
-    if is_updating() {
-        fs::write(root().join(path), now).unwrap();
+    let committed = fs::read_to_string(root().join(path)).unwrap_or_default();
+    if committed == now {
         return;
     }
-    let committed = fs::read_to_string(root().join(path)).unwrap_or_default();
     assert!(
-        committed == now,
+        is_updating(),
         "{path} is out of date; write it anew with UPDATE_DOCS=1 cargo test --test fast docs\n{now}",
     );
+    fs::write(root().join(path), now).unwrap();
 }
 
 /// Runs the program as a reader would and gives what it prints, with the exit code.
@@ -83,98 +92,251 @@ fn output(command: &str, folder: &Path) -> String {
     lines[lines.len().saturating_sub(last)..].join("\n")
 }
 
-/// A document with its outputs, listings and tables as they are now, and how many blocks were made.
-fn made(text: &str) -> (String, usize) {
-    let scratch = tempfile::tempdir().unwrap();
-    let mut now = String::new();
-    let mut comment: Option<(&str, &str)> = None;
-    let mut blocks = 0;
-    let mut lines = text.lines();
-    while let Some(line) = lines.next() {
-        writeln!(now, "{line}").unwrap();
-        let said = line.trim_start().strip_prefix("<!-- ");
-        if let Some(said) = said.and_then(|said| said.strip_suffix(" -->")) {
-            let table = match said {
-                "options" => options(),
-                "tests" => tests(),
-                "voiding" => voiding(),
-                _ => {
-                    comment = said.split_once(": ");
-                    continue;
-                }
-            };
-            let end = format!("<!-- end of {said} -->");
-            write!(now, "\n{table}\n{end}\n").unwrap();
-            assert!(lines.by_ref().any(|line| line == end), "no {end}");
-            blocks += 1;
-            continue;
-        }
-        let fence = line.trim_start();
-        let Some(language) = fence.strip_prefix("```").filter(|rest| !rest.is_empty()) else {
-            continue;
-        };
-        let indent = &line[..line.len() - fence.len()];
-        let block: Vec<&str> = lines
-            .by_ref()
-            .take_while(|line| line.trim_start() != "```")
-            .map(|line| line.strip_prefix(indent).unwrap_or(line))
-            .collect();
-        let block = block.join("\n");
-        let block = match (language, comment.take()) {
-            ("yaml", Some(("file", path))) => {
-                let file = scratch.path().join(path);
-                fs::create_dir_all(file.parent().unwrap()).unwrap();
-                fs::write(file, format!("{block}\n")).unwrap();
-                block
-            }
-            ("console", Some(("in", folder))) => {
-                let folder = match folder {
-                    "." => root(),
-                    folder => scratch.path().join(folder),
-                };
-                let command = block.lines().next().unwrap().strip_prefix("$ ").unwrap();
-                let printed = output(command, &folder);
-                format!("$ {command}\n{}", printed.trim_end())
-            }
-            (_, Some(("shown", path))) => read(path).trim_end().to_owned(),
-            (_, Some(("lines of", path))) => {
-                let file = read(path);
-                for line in block.lines().filter(|line| *line != "…") {
-                    assert!(file.lines().any(|own| own == line), "{path} has no {line}");
-                }
-                block
-            }
-            ("sh" | "text", None) => {
-                writeln!(now, "{block}\n```").unwrap();
-                continue;
-            }
-            ("yaml", Some(("workflow", _))) => block,
-            (_, comment) => panic!("a block is not held by anything: {comment:?}\n{block}"),
-        };
-        for line in block.lines() {
-            let space = if line.is_empty() { "" } else { indent };
-            writeln!(now, "{space}{line}").unwrap();
-        }
-        writeln!(now, "{indent}```").unwrap();
-        blocks += 1;
-    }
-    (now, blocks)
+/// Every document, the pages of `docs/` among them.
+fn documents() -> Vec<String> {
+    let pages = |folder: &str| -> Vec<String> {
+        let entries = fs::read_dir(root().join(folder)).unwrap();
+        let paths = entries.map(|entry| entry.unwrap().path());
+        let pages = paths.filter(|path| path.extension().is_some_and(|ending| ending == "md"));
+        pages
+            .map(|page| format!("{folder}{}", page.file_name().unwrap().to_str().unwrap()))
+            .collect()
+    };
+    let mut documents = [pages(""), pages("docs/")].concat();
+    documents.sort();
+    documents
 }
 
-/// The commands and their options, from the help the program prints.
-fn options() -> String {
-    let mut table = String::from("| command | what it does |\n|---|---|\n");
-    let help = output("swathlint --help", &root());
-    let commands = help.split("Commands:\n").nth(1).unwrap();
-    let commands = commands.split("\n\n").next().unwrap();
-    let mut names = Vec::new();
-    for line in commands.lines() {
-        let (name, what) = line.trim().split_once("  ").unwrap();
-        writeln!(table, "| `swathlint {name}` | {} |", what.trim()).unwrap();
-        names.push(name);
+/// A part of a document.
+enum Part<'t> {
+    /// A line of text, or a comment that marks the block behind it.
+    Line(&'t str),
+    /// The files of another document.
+    FilesOf(&'t str),
+    /// A table that is made.
+    Table(&'t str, fn() -> String),
+    Block(Block<'t>),
+}
+
+/// A block, and the comment that says what holds it: a word and what stands behind the colon.
+struct Block<'t> {
+    indent: &'t str,
+    language: &'t str,
+    mark: Option<(&'t str, &'t str)>,
+    text: String,
+}
+
+/// A table that is made, by its name.
+fn table(name: &str) -> Option<fn() -> String> {
+    match name {
+        "commands" => Some(commands),
+        "formats" => Some(formats),
+        "options" => Some(options),
+        "tests" => Some(tests),
+        "voiding" => Some(voiding),
+        _ => None,
     }
-    table.push_str("\n| command | option | what it does |\n|---|---|---|\n");
-    for name in names {
+}
+
+fn parts(text: &str) -> Vec<Part<'_>> {
+    let mut parts = Vec::new();
+    let mut mark = None;
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        let begun = line.trim_start();
+        let indent = &line[..line.len() - begun.len()];
+        let said = begun.strip_prefix("<!-- ");
+        if let Some(said) = said.and_then(|said| said.strip_suffix(" -->")) {
+            if let Some(table) = table(said) {
+                let end = format!("<!-- end of {said} -->");
+                assert!(lines.by_ref().any(|line| line == end), "no {end}");
+                parts.push(Part::Table(said, table));
+            } else if let Some(document) = said.strip_prefix("files of: ") {
+                parts.push(Part::FilesOf(document));
+            } else {
+                assert_eq!(mark, None, "a comment marks no block");
+                mark = Some(said.split_once(": ").unwrap_or((said, "")));
+                parts.push(Part::Line(line));
+            }
+        } else if let Some(language) = begun.strip_prefix("```") {
+            let block = lines.by_ref().take_while(|line| line.trim_start() != "```");
+            let block = block.map(|line| line.strip_prefix(indent).unwrap_or(line));
+            parts.push(Part::Block(Block {
+                indent,
+                language,
+                mark: mark.take(),
+                text: block.collect::<Vec<_>>().join("\n"),
+            }));
+        } else {
+            parts.push(Part::Line(line));
+        }
+    }
+    assert_eq!(mark, None, "a comment marks no block");
+    parts
+}
+
+/// The blocks of a document.
+fn blocks(text: &str) -> impl Iterator<Item = Block<'_>> {
+    parts(text).into_iter().filter_map(|part| match part {
+        Part::Block(block) => Some(block),
+        Part::Line(_) | Part::FilesOf(_) | Part::Table(_, _) => None,
+    })
+}
+
+/// Writes a block that is a file.
+fn write_file(scratch: &Path, path: &str, text: &str) {
+    let file = scratch.join(path);
+    fs::create_dir_all(file.parent().unwrap()).unwrap();
+    fs::write(file, format!("{text}\n")).unwrap();
+}
+
+/// Writes the files that a document shows, and those of the documents it begins with.
+fn write_files_of(document: &str, scratch: &Path) {
+    for part in parts(&read(document)) {
+        match part {
+            Part::FilesOf(document) => write_files_of(document, scratch),
+            Part::Block(block) => {
+                if let Some(("file", path)) = block.mark {
+                    write_file(scratch, path, &block.text);
+                }
+            }
+            Part::Line(_) | Part::Table(_, _) => {}
+        }
+    }
+}
+
+/// A document with its outputs, listings and tables as they are now.
+fn made(text: &str) -> String {
+    let scratch = tempfile::tempdir().unwrap();
+    let mut now = String::new();
+    for part in parts(text) {
+        match part {
+            Part::Line(line) => writeln!(now, "{line}").unwrap(),
+            Part::FilesOf(document) => {
+                write_files_of(document, scratch.path());
+                writeln!(now, "<!-- files of: {document} -->").unwrap();
+            }
+            Part::Table(name, table) => {
+                let table = table();
+                write!(now, "<!-- {name} -->\n\n{table}\n<!-- end of {name} -->\n").unwrap();
+            }
+            Part::Block(block) => {
+                let text = held(&block, scratch.path());
+                let indent = block.indent;
+                writeln!(now, "{indent}```{}", block.language).unwrap();
+                for line in text.lines() {
+                    let space = if line.is_empty() { "" } else { indent };
+                    writeln!(now, "{space}{line}").unwrap();
+                }
+                writeln!(now, "{indent}```").unwrap();
+            }
+        }
+    }
+    now
+}
+
+/// The text of a block as it is now; a block that nothing holds is a fault.
+fn held(block: &Block<'_>, scratch: &Path) -> String {
+    let text = &block.text;
+    match (block.language, block.mark) {
+        ("yaml", Some(("file", path))) => write_file(scratch, path, text),
+        ("console", Some(("in", folder))) => {
+            let folder = match folder {
+                "." => root(),
+                folder => scratch.join(folder),
+            };
+            let command = text.lines().next().unwrap().strip_prefix("$ ").unwrap();
+            let printed = output(command, &folder);
+            return format!("$ {command}\n{}", printed.trim_end());
+        }
+        (_, Some(("shown", path))) => return read(path).trim_end().to_owned(),
+        (_, Some(("lines of", path))) => {
+            let file = read(path);
+            for line in text.lines().filter(|line| *line != "…") {
+                assert!(file.lines().any(|own| own == line), "{path} has no {line}");
+            }
+        }
+        ("yaml", Some(("part of", kind))) => {
+            let record = format!("record: {kind}\n{text}");
+            assert_eq!(faults(&record), Some(Vec::new()), "{record}");
+        }
+        // `workflows_are_as_the_policy_says` looks at them.
+        ("yaml", Some(("workflow", _))) => {}
+        ("sh", Some(("shell", ""))) => text.lines().for_each(assert_command),
+        ("text", Some(("layout", ""))) => assert_layout(text),
+        ("text", Some(("pipeline", ""))) => assert_modules(text),
+        (_, mark) => panic!("a block is held by nothing, {mark:?}:\n{text}"),
+    }
+    text.clone()
+}
+
+/// The faults of a record against the schema of its kind; none where the text is not a record.
+fn faults(record: &str) -> Option<Vec<Diagnostic>> {
+    let parsed = yaml::parse(FileId(0), record);
+    let root = parsed.tree.root()?;
+    let kind = schema::kind_of(FileId(0), root).ok()?;
+    Some(schema::check(kind, FileId(0), root))
+}
+
+/// The program takes a command that is shown; the two commands of cargo are run elsewhere.
+fn assert_command(line: &str) {
+    let command = line.trim_start_matches("exec ");
+    let own = command.trim_start_matches("cargo run --release -- ");
+    let words = match own.strip_prefix("swathlint ") {
+        Some(words) => words,
+        None if own != command => own,
+        None => return assert!(["#!/bin/sh", "cargo test"].contains(&line), "{line}"),
+    };
+    let words = ["swathlint"].into_iter().chain(words.split(' '));
+    let taken = swathlint::cli::command().try_get_matches_from(words);
+    assert!(taken.is_ok(), "{line}: {taken:?}");
+}
+
+/// A layout has a path for each kind of record.
+fn assert_layout(layout: &str) {
+    let paths = layout.lines().map(|line| line.split(' ').next().unwrap());
+    let paths: BTreeSet<&str> = paths.collect();
+    let is_record = |path: &&str| is_record(&path.replace('*', "name"));
+    assert!(paths.iter().all(is_record), "{paths:?}");
+    assert_eq!(paths.len(), Kind::ALL.len(), "{paths:?}");
+}
+
+/// What is drawn with a `::` behind it is a module of the library.
+fn assert_modules(drawing: &str) {
+    let modules = modules();
+    for (at, _) in drawing.match_indices("::") {
+        let name = drawing[..at]
+            .rsplit(|c: char| !c.is_alphanumeric())
+            .next()
+            .unwrap();
+        assert!(modules.iter().any(|module| module == name), "{name}");
+    }
+}
+
+/// The modules of the library, in their order.
+fn modules() -> Vec<String> {
+    let lib = read("src/lib.rs");
+    lib.lines()
+        .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// The commands with what each does, in their order.
+fn commands() -> String {
+    let mut table = String::from("| command | what it does |\n|---|---|\n");
+    for command in swathlint::cli::command().get_subcommands() {
+        let what = command.get_about().unwrap();
+        writeln!(table, "| `swathlint {}` | {what} |", command.get_name()).unwrap();
+    }
+    table
+}
+
+/// The options of every command that has more than `--help`, from the help the program prints.
+fn options() -> String {
+    let mut table = String::from("| command | option | what it does |\n|---|---|---|\n");
+    for command in swathlint::cli::command().get_subcommands() {
+        let name = command.get_name();
         let help = output(&format!("swathlint {name} -h"), &root());
         let options = help.split("Options:\n").nth(1).unwrap();
         let mut rows: Vec<String> = Vec::new();
@@ -192,6 +354,22 @@ fn options() -> String {
             let (option, what) = row.split_once("  ").unwrap();
             let what = what.trim().replace('|', "\\|");
             writeln!(table, "| `{name}` | `{}` | {what} |", option.trim()).unwrap();
+        }
+    }
+    table
+}
+
+/// Every format of every command that has some.
+fn formats() -> String {
+    let mut table = String::from("| command | format | is |\n|---|---|---|\n");
+    for command in swathlint::cli::command().get_subcommands() {
+        let options = command.get_arguments();
+        for option in options.filter(|option| option.get_long() == Some("format")) {
+            for format in option.get_possible_values() {
+                let is = format.get_help().unwrap().to_string().replace('|', "\\|");
+                let (command, format) = (command.get_name(), format.get_name());
+                writeln!(table, "| `{command}` | `{format}` | {is} |").unwrap();
+            }
         }
     }
     table
@@ -248,26 +426,65 @@ fn tests() -> String {
 }
 
 #[test]
-fn the_readme_is_so() {
-    let (now, blocks) = made(&read("README.md"));
-    assert!(blocks > 10, "the README shows too little");
-    compare("README.md", &now);
+fn every_document_is_so() {
+    for document in documents() {
+        compare(&document, &made(&read(&document)));
+    }
+}
+
+/// Every block a reader sees, by an independent reader of Markdown, is one that is held.
+#[test]
+fn no_block_is_passed_over() {
+    let mut seen = 0;
+    for document in documents() {
+        let text = read(&document);
+        let begins = |event: &Event<'_>| matches!(event, Event::Start(Tag::CodeBlock(_)));
+        let shown = Parser::new(&text).filter(begins).count();
+        assert_eq!(blocks(&text).count(), shown, "{document}");
+        seen += shown;
+    }
+    assert!(seen > 30, "only {seen} blocks were seen");
 }
 
 #[test]
-fn the_guide_for_contributors_is_so() {
-    let (now, blocks) = made(&read("DEVELOPERS.md"));
-    assert!(blocks > 5, "the guide shows too little");
-    compare("DEVELOPERS.md", &now);
+#[should_panic(expected = "a block is held by nothing")]
+fn a_block_without_a_mark_fails() {
+    made("Text.\n\n```sh\nswathlint check\n```\n");
+}
+
+#[test]
+#[should_panic(expected = "a block is held by nothing")]
+fn a_block_without_a_language_fails() {
+    made("<!-- shell -->\n```\nswathlint check\n```\n");
+}
+
+#[test]
+#[should_panic(expected = "a comment marks no block")]
+fn a_mark_without_a_block_fails() {
+    made("<!-- shell -->\n\nText.\n");
+}
+
+/// The README is read in one go, and leads to every page of `docs/`, each of which says whom it is for.
+#[test]
+fn the_readme_is_short_and_leads_to_every_page() {
+    let readme = read("README.md");
+    let lines = readme.lines().count();
+    assert!(lines <= 160, "{lines} lines");
+    for page in documents().iter().filter(|path| path.starts_with("docs/")) {
+        assert!(readme.contains(&format!("({page})")), "{page}");
+        let first = read(page).lines().nth(2).unwrap().to_owned();
+        assert!(first.starts_with("For whoever "), "{page}: {first}");
+    }
 }
 
 /// The two commands for a fresh machine: the first ends with findings, the second is the gate's.
 #[test]
 fn the_readme_begins_with_two_commands_that_work() {
     let readme = read("README.md");
-    let mut blocks = readme.split("```sh\n").skip(1);
-    let mut next = || blocks.next().unwrap().split("\n```").next().unwrap();
-    let check = next().strip_prefix("cargo run --release -- ").unwrap();
+    let mut blocks = blocks(&readme).map(|block| block.text);
+    let mut next = || blocks.next().unwrap();
+    let first = next();
+    let check = first.strip_prefix("cargo run --release -- ").unwrap();
     let (printed, code) = run(check.split(' '), &root());
     assert_eq!(code, 1, "{printed}");
     let test = next();
@@ -303,11 +520,6 @@ fn commands_of_tests_name_what_is_there() {
 /// The modules in the guide are those of the library, in their order.
 #[test]
 fn the_guide_names_every_module() {
-    let lib = read("src/lib.rs");
-    let modules: Vec<&str> = lib
-        .lines()
-        .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
-        .collect();
     let guide = read("DEVELOPERS.md");
     let map = guide.split("\n## Code map").nth(1).unwrap();
     let rows = map.lines().skip_while(|line| !line.starts_with("|---"));
@@ -316,33 +528,72 @@ fn the_guide_names_every_module() {
         .take_while(|line| line.starts_with('|'))
         .map(|row| row.split('`').nth(1).unwrap())
         .collect();
-    assert_eq!(named, modules);
+    assert_eq!(named, modules());
+}
+
+/// The name of each heading of a page in a link, as hosting services make it.
+fn anchors(page: &str) -> BTreeSet<String> {
+    let mut anchors = BTreeSet::new();
+    let mut heading: Option<String> = None;
+    for event in Parser::new(page) {
+        if let Event::Start(Tag::Heading { .. }) = event {
+            heading = Some(String::new());
+        } else if let Event::End(TagEnd::Heading(_)) = event {
+            let words = heading.take().unwrap().to_lowercase().replace(' ', "-");
+            let is_kept = |c: &char| c.is_alphanumeric() || ['-', '_'].contains(c);
+            anchors.insert(words.chars().filter(is_kept).collect());
+        } else if let (Some(heading), Event::Text(text) | Event::Code(text)) = (&mut heading, event)
+        {
+            heading.push_str(&text);
+        }
+    }
+    anchors
+}
+
+/// Links lead to a file and a heading that are there, in every page and between all of them.
+#[test]
+fn links_lead_somewhere() {
+    let mut seen = 0;
+    let pages = ["rules/README.md", "schemas/README.md", "fixtures/README.md"];
+    for page in documents().into_iter().chain(pages.map(str::to_owned)) {
+        let text = read(&page);
+        for event in Parser::new(&text) {
+            let Event::Start(Tag::Link { dest_url: link, .. }) = event else {
+                continue;
+            };
+            let (path, heading) = link.split_once('#').unwrap_or((&link, ""));
+            let target = match path {
+                "" => root().join(&page),
+                path => root().join(&page).parent().unwrap().join(path),
+            };
+            assert!(target.exists(), "{page}: {link}");
+            if !heading.is_empty() {
+                let target = fs::read_to_string(target).unwrap();
+                assert!(anchors(&target).contains(heading), "{page}: {link}");
+            }
+            seen += 1;
+        }
+    }
+    assert!(seen > 80, "only {seen} links were seen");
 }
 
 /// Paths in backticks lead to something, but for those of a user's own records and of what is yet to be made.
 #[test]
 fn paths_in_the_documents_lead_somewhere() {
     let mut seen = 0;
-    for document in ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "SECURITY.md"] {
-        let text = read(document);
-        let links = text.split("](").skip(1);
-        for link in links.filter_map(|rest| rest.split(')').next()) {
-            let (path, heading) = link.split_once('#').unwrap_or((link, ""));
-            assert!(root().join(path).exists(), "{document}: {link}");
-            if !heading.is_empty() {
-                let target = read(path);
-                let headings = target.lines().filter(|line| line.starts_with('#'));
-                let mut names = headings.map(|line| {
-                    let name = line.trim_start_matches('#').trim();
-                    name.to_lowercase().replace(' ', "-")
-                });
-                assert!(names.any(|name| name == heading), "{document}: {link}");
-            }
-            seen += 1;
-        }
+    for document in documents() {
+        let text = read(&document);
         for code in text.split('`').skip(1).step_by(2) {
             let code = code.split(' ').next().unwrap();
-            let ours = ["src/", "tests/", "rules/", "schemas/", "fixtures/", ".ci/"];
+            let ours = [
+                "src/",
+                "tests/",
+                "rules/",
+                "schemas/",
+                "fixtures/",
+                ".ci/",
+                "docs/",
+            ];
             if ours.iter().any(|ours| code.starts_with(ours)) && !code.contains(['<', '*', '…']) {
                 assert!(root().join(code).exists(), "{document}: {code}");
                 seen += 1;
@@ -459,14 +710,16 @@ fn the_policy_names_every_variable_that_is_read() {
     assert_eq!(taken, named);
 }
 
-/// The workflows of the README, whole ones, and ours: each with its name, its text, and whether it is for users.
+/// The workflows of the documents, whole ones, and ours: each with its name, its text, and whether it is for users.
 fn workflows() -> Vec<(String, String, bool)> {
     let mut found = Vec::new();
-    for block in read("README.md").split("<!-- workflow: ").skip(1) {
-        let (name, rest) = block.split_once(" -->\n```yaml\n").unwrap();
-        if !name.contains(' ') {
-            let text = rest.split("\n```").next().unwrap();
-            found.push((name.to_owned(), format!("{text}\n"), true));
+    for document in documents() {
+        for block in blocks(&read(&document)) {
+            if let Some(("workflow", name)) = block.mark
+                && !name.contains(' ')
+            {
+                found.push((name.to_owned(), format!("{}\n", block.text), true));
+            }
         }
     }
     for entry in fs::read_dir(root().join(".github/workflows")).unwrap() {
@@ -771,27 +1024,19 @@ fn in_flow(value: &Value) -> String {
     }
 }
 
-/// The schema of each kind takes the README's record of it.
+/// The schema of each kind takes the records of it that the documents show, and every kind is shown.
 #[test]
-fn the_complete_records_have_the_shape_of_their_schema() {
-    let text = read("README.md");
-    let mut seen = 0;
-    for block in text.split("```yaml\n").skip(1) {
-        let record = block.split("```").next().unwrap();
-        let parsed = yaml::parse(FileId(0), record);
-        let Some(kind) = parsed
-            .tree
-            .root()
-            .and_then(|root| schema::kind_of(FileId(0), root).ok())
-        else {
-            continue;
-        };
-        let faults = schema::check(kind, FileId(0), parsed.tree.root().unwrap());
-        assert!(faults.is_empty(), "{faults:#?}");
-        seen += usize::from(matches!(
-            kind,
-            Kind::Fleet | Kind::Machine | Kind::Calibration
-        ));
+fn the_records_shown_have_the_shape_of_their_schema() {
+    let mut shown = BTreeSet::new();
+    for document in documents() {
+        for block in blocks(&read(&document)) {
+            if let Some(("file", path)) = block.mark {
+                let faults = faults(&block.text).unwrap_or_else(|| panic!("{path} is no record"));
+                assert!(faults.is_empty(), "{document}, {path}: {faults:#?}");
+                shown.insert(block.text.lines().next().unwrap().to_owned());
+            }
+        }
     }
-    assert!(seen >= 5);
+    let all = Kind::ALL.map(|kind| format!("record: {}", kind.word()));
+    assert_eq!(shown, BTreeSet::from(all));
 }

@@ -1,6 +1,6 @@
 //! A list of what is due made by hand, rendered in every format: nothing lost, nothing harmful, and a calendar that keeps every byte of the standard.
 
-use crate::harmless::{self, without_color};
+use crate::harmless::{self, line_end, without_color};
 use icalendar::{CalendarComponent, Component};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
@@ -9,7 +9,7 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use swathlint::render::{
-    Look, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
+    DUE_FORMATS, Look, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
 };
 use swathlint::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use swathlint::words::clean::clean;
@@ -208,28 +208,55 @@ fn hostile() -> DueList {
     of_texts(&HOSTILE)
 }
 
-fn every_format(due: &DueList) -> [(&'static str, String); 5] {
-    [
-        ("text", due_text(due, &PLAIN_LOOK).to_string()),
-        ("markdown", due_markdown(due).to_string()),
-        ("csv", due_csv(due).to_string()),
-        ("jsonl", due_jsonl(due).to_string()),
-        ("ics", due_calendar(due).to_string()),
-    ]
-}
-
 /// What no output may hold, whatever is in a record.
 fn assert_harmless(due: &DueList) {
-    for (format, text) in every_format(due) {
-        let line_end = match format {
-            "csv" | "ics" => "\r\n",
-            _ => "\n",
-        };
-        harmless::assert_harmless(format, &text, line_end);
+    for format in DUE_FORMATS {
+        let text = (format.write)(due, &PLAIN_LOOK);
+        let line_end = line_end(format.name);
+        harmless::assert_harmless(format.name, &text, line_end);
         assert!(
             text.split(line_end).all(|line| clean(line) == line),
-            "{format}"
+            "{}",
+            format.name
         );
+    }
+}
+
+/// Every format tells every step, and in it or beside it all that may hide one.
+#[test]
+fn every_format_tells_all_of_it() {
+    let mut due = saltmere();
+    due.steps = ["avocet", "curlew", "dunlin"]
+        .map(|machine| step(machine, "catch test", DueState::Overdue))
+        .to_vec();
+    let DueList {
+        today: _,
+        within_days: _,
+        steps,
+        // How many are left out is no part of a list of steps alone.
+        in_date: _,
+        records: _,
+        unsure,
+        errors,
+        failures,
+    } = &due;
+    let steps = steps.iter().map(|step| step.machine.clone());
+    let unsure = unsure.iter().map(|unsure| unsure.machine.clone());
+    let errors = errors.iter().map(|place| place.path.clone());
+    let failures = failures
+        .iter()
+        .flat_map(|f| [f.path.clone(), f.reason.clone()]);
+    let all: Vec<String> = steps.chain(unsure).chain(errors).chain(failures).collect();
+    let wide = Look {
+        color: false,
+        width: 1_000,
+    };
+    for format in DUE_FORMATS {
+        let written = (format.write)(&due, &wide).replace("\r\n ", "");
+        let told = format!("{written}\n{}", (format.leaves_out)(&due).join("\n"));
+        for each in &all {
+            assert!(told.contains(each), "{}, {each}:\n{told}", format.name);
+        }
     }
 }
 
@@ -307,8 +334,9 @@ fn who_may_not_spray_stands_at_the_top() {
     }
     let mut sprays = saltmere();
     sprays.steps.retain(|step| step.state > DueState::Failing);
-    for (format, text) in every_format(&sprays) {
-        assert!(!text.contains("not spray"), "{format}: {text}");
+    for format in DUE_FORMATS {
+        let text = (format.write)(&sprays, &PLAIN_LOOK);
+        assert!(!text.contains("not spray"), "{}: {text:?}", format.name);
     }
 }
 

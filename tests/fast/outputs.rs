@@ -1,18 +1,18 @@
 //! A report made by hand, rendered in every format: nothing lost, nothing harmful, always within the file.
 
-use crate::harmless::{self, assert_harmless, without_color};
+use crate::harmless::{self, assert_harmless, line_end, without_color};
 use jiff::civil::date;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use swathlint::diagnostic::{Diagnostic, Held, Label, Severity};
 use swathlint::render::{
-    FigureCsvWriter, FigureJsonlWriter, FigureTableWriter, Look, figure_text, jsonl, plain,
-    rule_list, rule_page, terminal,
+    FIGURE_FORMATS, Format, Harmless, Look, REPORT_FORMATS, figure_text, jsonl, plain, rule_list,
+    rule_page, terminal,
 };
 use swathlint::report::{
-    Contribution, Counts, Failure, FigureRow, FigureTable, FigureTotals, LimitDescription, Report,
-    RowPlace, RuleDescription,
+    Compared, Contribution, Counts, Failure, FigureRow, FigureTable, FigureTotals,
+    LimitDescription, Report, RowPlace, RuleDescription,
 };
 use swathlint::source::{FileId, Place, SourceFile, Sources, Span};
 use unicode_width::UnicodeWidthStr;
@@ -223,8 +223,157 @@ fn the_heron_as_json_lines() {
     insta::assert_snapshot!(jsonl(&heron()));
 }
 
+/// A report whose every text and number is to be found again, however a format escapes.
+fn told_apart() -> Report {
+    let paths = [
+        "machines/avocet.yaml",
+        "calibrations/dunlin/2026-03-09.yaml",
+    ];
+    let mut tree = Tree::new(&paths.map(|path| (path, "a fault\n")));
+    let rules = [
+        ("first-rule", Severity::Error),
+        ("second-rule", Severity::Warning),
+    ];
+    tree.report.findings = rules
+        .iter()
+        .zip(paths)
+        .map(|(&(rule, severity), path)| {
+            let label = Label::new(tree.place(path, "fault"), "");
+            Diagnostic::new(rule, severity, format!("what {rule} found"), label).into()
+        })
+        .collect();
+    tree.report.counts = Counts {
+        records: 7001,
+        unreadable: 7002,
+        ignored: 7003,
+        passes: BTreeMap::from([("first-rule".to_owned(), 7004)]),
+        unavailable: BTreeMap::from([("third-rule".to_owned(), 7005)]),
+        undecided: BTreeMap::from([("fourth-rule".to_owned(), 7006)]),
+        held: 7007,
+        waived: 7008,
+        rules_not_run: 7009,
+    };
+    let failures = [
+        ("service/a.yaml", "denied"),
+        ("service/b.yaml", "too large"),
+    ];
+    tree.report.failures = failures
+        .map(|(path, reason)| Failure {
+            path: path.to_owned(),
+            reason: reason.to_owned(),
+        })
+        .to_vec();
+    tree.report.compared = Some(Compared {
+        revision: "landed-branch".to_owned(),
+        base: "0123456789abcdef".to_owned(),
+        unchanged: 7010,
+        gone: 7011,
+        passed_over: 7012,
+    });
+    tree.report
+}
+
+/// What a format writes, and what is told beside it.
+fn told<T>(format: &Format<T>, made: &T, look: &Look) -> String {
+    let beside = (format.leaves_out)(made).join("\n");
+    format!("{}\n{beside}", (format.write)(made, look))
+}
+
+/// Every format tells every finding, every failure and every count, in it or beside it.
 #[test]
-fn every_format_tells_every_finding_once() {
+fn every_format_of_a_report_tells_all_of_it() {
+    let report = told_apart();
+    let Report {
+        today: _,
+        findings,
+        // Told in numbers alone, which are those of the counts.
+        waived: _,
+        not_computed: _,
+        not_read: _,
+        sources: _,
+        paths: _,
+        counts,
+        failures,
+        compared,
+    } = &report;
+    let Counts {
+        records,
+        unreadable,
+        ignored,
+        // What held is told where nothing was found.
+        passes: _,
+        unavailable,
+        undecided,
+        held,
+        waived,
+        rules_not_run,
+    } = counts;
+    let Compared {
+        revision,
+        // Told to programs alone.
+        base: _,
+        unchanged,
+        gone,
+        passed_over,
+    } = compared.as_ref().unwrap();
+    let mut all = vec![revision.clone()];
+    for finding in findings {
+        all.extend([finding.rule().to_owned(), finding.message().to_owned()]);
+        all.push(report.path(finding.primary().place.file).to_owned());
+    }
+    for Failure { path, reason } in failures {
+        all.extend([path.clone(), reason.clone()]);
+    }
+    let numbers = [
+        records,
+        unreadable,
+        ignored,
+        held,
+        waived,
+        rules_not_run,
+        unchanged,
+        gone,
+        passed_over,
+    ];
+    let by_rule = unavailable.values().chain(undecided.values());
+    all.extend(by_rule.chain(numbers).map(usize::to_string));
+    for format in REPORT_FORMATS {
+        for look in [PLAIN_LOOK, COLOR_LOOK].map(|look| Look {
+            width: 1_000,
+            ..look
+        }) {
+            let told = without_color(&told(format, &report, &look));
+            for each in &all {
+                assert!(told.contains(each), "{}, {each}:\n{told}", format.name);
+            }
+        }
+    }
+}
+
+/// Every format tells every figure.
+#[test]
+fn every_format_of_figures_tells_all_of_it() {
+    let mut table = hostile_table("dunlin");
+    let mut missing = table.rows[0].clone();
+    missing.machine = "avocet".to_owned();
+    missing.value = Err("nothing was caught".to_owned());
+    table.rows.push(missing);
+    for format in FIGURE_FORMATS {
+        let told = figure_text(&table, &mut *(format.writer)(PLAIN_LOOK));
+        for each in [
+            "dunlin",
+            "nozzle-off-mean",
+            "0.25",
+            "avocet",
+            "nothing was caught",
+        ] {
+            assert!(told.contains(each), "{}, {each}:\n{told:?}", format.name);
+        }
+    }
+}
+
+#[test]
+fn every_finding_is_told_once() {
     let report = heron();
     let found = |text: &str| {
         report
@@ -305,9 +454,16 @@ fn nothing_found_says_what_was_checked() {
 #[test]
 fn color_off_is_color_on_without_the_colors() {
     let report = heron();
-    let colored = terminal(&report, &COLOR_LOOK);
-    assert!(colored.contains("\u{1b}["));
-    assert_eq!(without_color(&colored), *terminal(&report, &PLAIN_LOOK));
+    assert!(terminal(&report, &COLOR_LOOK).contains("\u{1b}["));
+    for format in REPORT_FORMATS {
+        let write = |look| (format.write)(&report, look);
+        assert_eq!(
+            without_color(&write(&COLOR_LOOK)),
+            *write(&PLAIN_LOOK),
+            "{}",
+            format.name
+        );
+    }
     let rules = [rule()];
     assert_eq!(
         without_color(&rule_list(&rules, &COLOR_LOOK)),
@@ -321,8 +477,10 @@ fn color_off_is_color_on_without_the_colors() {
 
 #[test]
 fn twice_gives_the_same_bytes() {
-    let all = |report: &Report| (terminal(report, &COLOR_LOOK), plain(report), jsonl(report));
-    assert_eq!(all(&heron()), all(&heron()));
+    for format in REPORT_FORMATS {
+        let write = || (format.write)(&heron(), &COLOR_LOOK).to_string();
+        assert_eq!(write(), write(), "{}", format.name);
+    }
 }
 
 /// A finding on each kind of place a file has.
@@ -593,6 +751,11 @@ fn hostile_report(hostile: &str) -> Report {
     tree.report
 }
 
+fn figures_as(name: &str, table: &FigureTable) -> Harmless {
+    let format = FIGURE_FORMATS.iter().find(|format| format.name == name);
+    figure_text(table, &mut *(format.unwrap().writer)(PLAIN_LOOK))
+}
+
 fn assert_all_harmless(hostile: &str, width: usize) {
     let report = hostile_report(hostile);
     let look = Look {
@@ -610,40 +773,26 @@ fn assert_all_harmless(hostile: &str, width: usize) {
         ..rule()
     }];
     let table = hostile_table(hostile);
-    for (what, text) in [
-        ("terminal", terminal(&report, &look)),
-        ("terminal in color", terminal(&report, &colored)),
-        ("plain", plain(&report)),
-        ("jsonl", jsonl(&report)),
-        ("rules", rule_list(&rules, &look)),
-        ("rules in color", rule_list(&rules, &colored)),
-        ("rule", rule_page(&rules[0], &look)),
-        ("rule in color", rule_page(&rules[0], &colored)),
-        (
-            "figures",
-            figure_text(&table, &mut FigureTableWriter::new(look)),
-        ),
-        (
-            "figures in color",
-            figure_text(&table, &mut FigureTableWriter::new(colored)),
-        ),
-        (
-            "figures as jsonl",
-            figure_text(&table, &mut FigureJsonlWriter),
-        ),
-    ] {
-        assert_harmless(what, &text, "\n");
+    for look in [look, colored] {
+        for format in REPORT_FORMATS {
+            let text = (format.write)(&report, &look);
+            assert_harmless(format.name, &text, line_end(format.name));
+        }
+        for format in FIGURE_FORMATS {
+            let text = figure_text(&table, &mut *(format.writer)(look));
+            assert_harmless(format.name, &text, line_end(format.name));
+        }
+        assert_harmless("rules", &rule_list(&rules, &look), "\n");
+        assert_harmless("rule", &rule_page(&rules[0], &look), "\n");
     }
-    let csv = figure_text(&table, &mut FigureCsvWriter);
-    assert_harmless("figures as csv", &csv, "\r\n");
     assert_eq!(
         json_lines(&report)[0]["message"],
         hostile,
         "JSON loses nothing"
     );
-    let figure: serde_json::Value =
-        serde_json::from_str(&figure_text(&table, &mut FigureJsonlWriter)).unwrap();
+    let figure: serde_json::Value = serde_json::from_str(&figures_as("jsonl", &table)).unwrap();
     assert_eq!(figure["machine"], hostile, "JSON loses nothing");
+    let csv = figures_as("csv", &table);
     let rows: Vec<csv::StringRecord> = csv::Reader::from_reader(csv.as_bytes())
         .records()
         .map(Result::unwrap)

@@ -8,7 +8,7 @@
 
 use crate::generator::{Size, generate};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use swathlint::source::FileId;
 use swathlint::yaml;
 
@@ -83,9 +83,13 @@ fn generated() -> Vec<String> {
 /// What the documents show as records.
 fn shown() -> Vec<String> {
     let mut texts = Vec::new();
-    for document in ["README.md", "DEVELOPERS.md"] {
-        let text =
-            fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(document)).unwrap();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let pages = fs::read_dir(root.join("docs")).unwrap();
+    let mut documents: Vec<PathBuf> = pages.map(|page| page.unwrap().path()).collect();
+    documents.sort();
+    documents.extend(["README.md", "DEVELOPERS.md"].map(|page| root.join(page)));
+    for document in documents {
+        let text = fs::read_to_string(document).unwrap();
         let blocks = text.split("```yaml\n").skip(1);
         texts.extend(blocks.map(|block| block.split("```").next().unwrap().to_owned()));
     }

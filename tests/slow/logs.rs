@@ -4,7 +4,7 @@
     reason = "a test of the program makes and reads files as its user does"
 )]
 
-use crate::harmless::{FORMULA, HOSTILE, assert_harmless};
+use crate::harmless::{FORMULA, HOSTILE, assert_harmless, line_end};
 use crate::versioned::{PROGRAM, git_in};
 use clap::{Arg, ArgAction, Command};
 use std::collections::{BTreeMap, BTreeSet};
@@ -152,14 +152,6 @@ fn assert_no_formula(what: &str, text: &str) {
                 "{what}: {cell}"
             );
         }
-    }
-}
-
-/// How lines end where a standard says so.
-fn line_end(format: &str) -> &'static str {
-    match format {
-        "csv" | "ics" => "\r\n",
-        _ => "\n",
     }
 }
 

@@ -4,6 +4,7 @@
 //! Holds the steps alone; whoever asks for it is told the rest elsewhere.
 
 use crate::render::due::wording;
+use crate::render::format::Format;
 use crate::render::harmless::begins_like_a_command;
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep};
@@ -19,6 +20,14 @@ const NAMESPACE: u128 = 0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30;
 
 /// The day that sequence numbers count from.
 const FIRST_DAY: Date = date(2000, 1, 1);
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "ics",
+    about: "A calendar (iCalendar), an event a step",
+    write: |made, _| due_calendar(made),
+    leaves_out: super::due_not_told,
+};
 
 /// The list as a calendar to subscribe to.
 pub fn due_calendar(due: &DueList) -> Harmless {

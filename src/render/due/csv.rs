@@ -4,8 +4,17 @@
 
 use crate::render::Harmless;
 use crate::render::cell::{LINE_END, text};
+use crate::render::format::Format;
 use crate::report::{DueList, DueStep};
 use crate::words::dates;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "csv",
+    about: "Comma-separated values, a line a step",
+    write: |made, _| due_csv(made),
+    leaves_out: super::due_not_told,
+};
 
 /// One line a step, with a heading line; no cell of text can be taken for a formula.
 pub fn due_csv(due: &DueList) -> Harmless {

@@ -4,6 +4,7 @@
 
 use crate::render::Harmless;
 use crate::render::due::grouping;
+use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
 use crate::words::dates;
@@ -12,6 +13,14 @@ use std::collections::BTreeMap;
 
 /// Changes when a field is renamed, removed or changes its meaning; not when one is added.
 const SCHEMA_VERSION: u32 = 1;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "jsonl",
+    about: "For programs: one JSON object a step and one for the totals",
+    write: |made, _| due_jsonl(made),
+    leaves_out: nothing,
+};
 
 /// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.
 pub fn due_jsonl(due: &DueList) -> Harmless {
@@ -44,7 +53,7 @@ struct StepLine<'a> {
     records_of_machine: u32,
 }
 
-/// The first character of the line that makes it so: one-based.
+/// The first character of what is at the place: one-based.
 #[derive(Serialize)]
 struct PlaceFields<'a> {
     path: &'a str,
@@ -65,6 +74,7 @@ struct SummaryLine<'a> {
     not_known: Vec<UnsureFields<'a>>,
     records: usize,
     errors: usize,
+    errors_at: Vec<PlaceFields<'a>>,
     failures: Vec<FailureFields<'a>>,
 }
 
@@ -101,11 +111,6 @@ impl<'a> StepLine<'a> {
             bring,
             events,
         } = step;
-        let place = |RowPlace { path, line, column }: &'a RowPlace| PlaceFields {
-            path,
-            line: *line,
-            column: *column,
-        };
         Self {
             kind: "step",
             schema_version: SCHEMA_VERSION,
@@ -120,7 +125,7 @@ impl<'a> StepLine<'a> {
             to_do: to_do.as_deref(),
             interval: interval.as_deref(),
             last_done: last_done.map(dates::date),
-            place: at.as_ref().map(place),
+            place: at.as_ref().map(place_fields),
             bring,
             records_of_machine: *events,
         }
@@ -159,7 +164,16 @@ impl<'a> SummaryLine<'a> {
             not_known: unsure.iter().map(not_known).collect(),
             records: *records,
             errors: errors.len(),
+            errors_at: errors.iter().map(place_fields).collect(),
             failures: failures.iter().map(failure).collect(),
         }
+    }
+}
+
+fn place_fields(RowPlace { path, line, column }: &RowPlace) -> PlaceFields<'_> {
+    PlaceFields {
+        path,
+        line: *line,
+        column: *column,
     }
 }

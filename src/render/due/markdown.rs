@@ -5,6 +5,7 @@
 
 use crate::render::due::grouping;
 use crate::render::due::wording::{self, CAUTION};
+use crate::render::format::{Format, nothing};
 use crate::render::{Harmless, clean};
 use crate::report::{DueList, DueStep};
 use crate::words::phrases::{list_and_more, plural};
@@ -23,6 +24,14 @@ const MOST_OF_A_NAME: usize = 300;
 
 /// So many machines that may not spray, and so many notes, stand at the top; of others only how many.
 const MOST_AT_TOP: usize = 25;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "markdown",
+    about: "A task list, for the body of an issue",
+    write: |made, _| due_markdown(made),
+    leaves_out: nothing,
+};
 
 /// The list as the body of an issue.
 pub fn due_markdown(due: &DueList) -> Harmless {

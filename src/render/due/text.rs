@@ -4,6 +4,7 @@
 
 use crate::render::due::grouping;
 use crate::render::due::wording::{self, CAUTION};
+use crate::render::format::{Format, nothing};
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
@@ -12,6 +13,14 @@ use crate::words::phrases::{list, plural};
 
 /// Columns that each level is moved in.
 const INDENT: usize = 2;
+
+/// The format.
+pub(super) static FORMAT: Format<DueList> = Format {
+    name: "text",
+    about: "For people: by course and machine, with the reason and what to bring",
+    write: due_text,
+    leaves_out: nothing,
+};
 
 /// The list by course and machine, then what is not known, then what it comes to.
 pub fn due_text(due: &DueList, look: &Look) -> Harmless {

@@ -2,7 +2,8 @@
 
 use crate::render::clean;
 use crate::render::due::grouping::in_state;
-use crate::report::{DueBy, DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
+use crate::render::format::could_not_read;
+use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
 use jiff::Span;
@@ -37,14 +38,6 @@ pub fn due_not_told(due: &DueList) -> Vec<String> {
         .chain(failures)
         .chain(unsure)
         .collect()
-}
-
-fn could_not_read(Failure { path, reason }: &Failure) -> String {
-    format!(
-        "could not read {}: {}",
-        clean::text(path),
-        clean::text(reason)
-    )
 }
 
 /// Which steps a machine may have, and what its sheet does not say.

@@ -25,6 +25,14 @@ pub(crate) const HOSTILE: [&str; 12] = [
     "+++ x, a \"b\" ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y ::y",
 ];
 
+/// How lines end where a standard says so.
+pub(crate) fn line_end(format: &str) -> &'static str {
+    match format {
+        "csv" | "ics" => "\r\n",
+        _ => "\n",
+    }
+}
+
 /// Asserts that nothing in an output drives a log or a terminal; lines end as its format has them end.
 pub(crate) fn assert_harmless(what: &str, output: &str, line_end: &str) {
     let output = without_color(output);
