@@ -413,6 +413,14 @@ impl DueState {
             Self::ComingDue => "coming due",
         }
     }
+
+    /// Whether a machine is not ready to spray while a step of it stands so.
+    pub const fn forbids_spraying(self) -> bool {
+        match self {
+            Self::NeverDone | Self::Void | Self::Failing => true,
+            Self::Overdue | Self::ReCheck | Self::ComingDue => false,
+        }
+    }
 }
 
 /// What makes a step due first.

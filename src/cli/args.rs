@@ -38,7 +38,7 @@ Examples:
 const DUE_EXAMPLES: &str = "\
 Examples:
   swathlint due
-      what is due today or within 14 days, and which machines may not spray until put right
+      what is due today or within 14 days, and which machines are not ready to spray
   swathlint due calibrations/heron --within '1 month'
       one machine, a month ahead
   swathlint due --format markdown --also-write ics=due.ics

@@ -45,12 +45,17 @@ struct Calendar {
 
 impl Calendar {
     fn event(&mut self, step: &DueStep, due: &DueList) {
-        let summary = text(&format!(
+        let mut summary = format!(
             "{}: {} {}",
             step.machine,
             wording::name(step),
             step.state.word()
-        ));
+        );
+        if step.state.forbids_spraying() {
+            summary.push_str(", ");
+            summary.push_str(wording::NOT_READY);
+        }
+        let summary = text(&summary);
         self.line("BEGIN", "VEVENT");
         self.line("UID", &identity(step).to_string());
         self.line("DTSTAMP", &format!("{}T000000Z", day(due.today)));

@@ -11,7 +11,7 @@ use crate::words::dates;
 pub fn due_csv(due: &DueList) -> Harmless {
     let mut out = String::from(
         "machine,course,setup,step,state,due,due-by,because,to-do,interval,last-done,path,line,column,\
-         bring,records-of-machine",
+         bring,records-of-machine,not-ready-to-spray",
     );
     out.push_str(LINE_END);
     for step in &due.steps {
@@ -58,5 +58,6 @@ fn cells(step: &DueStep) -> Vec<String> {
         number(at.as_ref().map(|at| at.column)),
         text(&bring.join("; ")),
         events.to_string(),
+        state.forbids_spraying().to_string(),
     ]
 }

@@ -42,6 +42,7 @@ struct StepLine<'a> {
     place: Option<PlaceFields<'a>>,
     bring: &'a [&'static str],
     records_of_machine: u32,
+    not_ready_to_spray: bool,
 }
 
 /// The first character of the line that makes it so: one-based.
@@ -66,6 +67,7 @@ struct SummaryLine<'a> {
     records: usize,
     errors: usize,
     failures: Vec<FailureFields<'a>>,
+    not_ready_to_spray: Vec<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -123,6 +125,7 @@ impl<'a> StepLine<'a> {
             place: at.as_ref().map(place),
             bring,
             records_of_machine: *events,
+            not_ready_to_spray: state.forbids_spraying(),
         }
     }
 }
@@ -160,6 +163,10 @@ impl<'a> SummaryLine<'a> {
             records: *records,
             errors: errors.len(),
             failures: failures.iter().map(failure).collect(),
+            not_ready_to_spray: grouping::not_ready_to_spray(due)
+                .into_iter()
+                .map(|(machine, _)| machine)
+                .collect(),
         }
     }
 }
