@@ -129,7 +129,7 @@ pub(crate) enum Command {
     /// the page of each rule that judges it.
     #[command(after_help = FIGURES_EXAMPLES)]
     Figures(FiguresArguments),
-    /// Print the schema of a kind of record, for editors
+    /// Print the schema of a kind of record, for editors, or of the lines of a report
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),
     /// Print a script that completes commands and options in a shell
@@ -281,8 +281,8 @@ fn figure_names() -> Vec<&'static str> {
 /// Arguments of `schema`.
 #[derive(Debug, Args)]
 pub(crate) struct SchemaArguments {
-    /// The kind of record, as behind `record:` in its file
-    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema::Kind::ALL.map(crate::schema::Kind::word)))]
+    /// The kind of record, as behind `record:` in its file; or check-lines, for the lines of `check --format jsonl`
+    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema::names()))]
     pub(crate) kind: String,
 }
 
@@ -345,8 +345,18 @@ pub(crate) enum Format {
     Terminal,
     /// One line a finding: path:line:column: severity: message and the rule in brackets
     Plain,
-    /// For programs: one JSON object a finding and one for the totals
+    /// For programs: one JSON object a finding, one for everything that was not told, and one for the totals
     Jsonl,
+}
+
+impl Format {
+    /// Whether it has a line for every figure that cannot be calculated.
+    pub(crate) const fn lists_not_computed(self) -> bool {
+        match self {
+            Self::Jsonl => true,
+            Self::Terminal | Self::Plain => false,
+        }
+    }
 }
 
 /// A file to write beside the standard output.

@@ -121,7 +121,7 @@ impl FigureWriter for FigureCsvWriter {
         Harmless::csv(
             "machine,date,setup,figure,part,stage,value,expanded-uncertainty,unit,not-known-because,\
              path,line,column,contribution-1,share-1,place-1,contribution-2,share-2,place-2,\
-             contribution-3,share-3,place-3,working\r\n",
+             contribution-3,share-3,place-3,worked-out\r\n",
         )
     }
 

@@ -606,7 +606,8 @@ fn plain(text: &str) -> String {
 fn the_page_of_fields_is_so() {
     let mut page = String::from(
         "# The fields of every record\n\nGenerated from the schemas beside this page; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.\n\
-         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n",
+         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n\
+         The lines of `check --format jsonl` are no records; [docs/json-lines.md](../docs/json-lines.md) has their fields.\n",
     );
     for kind in Kind::ALL {
         let schema: Value = serde_json::from_str(schema::text(kind)).unwrap();

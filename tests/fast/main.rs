@@ -16,6 +16,7 @@ mod repository;
 mod versioned;
 
 mod catalogue;
+mod check_lines;
 mod cli;
 mod docs;
 mod due_outputs;
