@@ -7,6 +7,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::unit::Unit;
 use crate::words::phrases::MOST_NAMED;
+use crate::words::spelling::nearest_first;
 use jiff::civil::Date;
 
 /// One thing that a text may tell.
@@ -16,6 +17,8 @@ pub enum Fact {
     Name(String),
     /// The path of a file below the records' root.
     Path(String),
+    /// A value of a record, of whatever kind: its beginning is shown.
+    Value(String),
     /// A day.
     Date(Date),
     /// A quantity as written.
@@ -71,6 +74,13 @@ pub enum Fact {
         named: Vec<Fact>,
         /// How many more there are.
         more: usize,
+    },
+    /// As many of the first of so many as a sentence holds, and how many more there are.
+    AsManyAsFit {
+        /// The first of them.
+        first: Vec<Fact>,
+        /// How many there are.
+        of: usize,
     },
     /// A fixed text.
     Words(&'static str),
@@ -167,6 +177,12 @@ impl Fact {
         let more = named.len().saturating_sub(MOST_NAMED);
         named.truncate(MOST_NAMED);
         Self::List { named, more }
+    }
+
+    /// Known names: all of a few, of many those that are spelled most like `word`.
+    pub fn names_like<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Self {
+        let known = nearest_first(word, known);
+        Self::list_some(known.into_iter().map(|name| Self::Name(name.to_owned())))
     }
 
     /// All of `facts`, none left out.

@@ -18,7 +18,7 @@ pub const WEAK_TEST: &str = "weak-test";
 #[derive(Debug, Clone)]
 pub enum Finding {
     /// A fault of a text or of what stands in it, in the words of who found it.
-    Fault(Diagnostic),
+    Fault(Box<Diagnostic>),
     /// A rule that does not hold.
     Judged(Box<Judged>),
     /// What makes a test prove less than it could.

@@ -50,6 +50,8 @@ pub mod wording;
 
 pub mod projection;
 
+pub mod workspace;
+
 pub mod render;
 
 #[cfg(feature = "cli")]
@@ -60,3 +62,4 @@ pub use projection::{
 };
 pub use report::Report;
 pub use tree::{Listing, ReadFile};
+pub use workspace::Workspace;

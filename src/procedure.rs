@@ -87,7 +87,7 @@ pub struct Procedure {
 
 /// Whether a machine has what a step calibrates, by what its file says under a key.
 fn has<T: Copy>(
-    said: &Option<Spanned<T>>,
+    said: Option<&Spanned<T>>,
     key: &'static str,
     is_calibrated: impl FnOnce(T) -> bool,
 ) -> Has {
@@ -122,7 +122,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         test: "meter test",
         done_for: DoneFor::Machine,
         has: |machine| {
-            has(&machine.control, "control", |control| {
+            has(machine.control.as_ref(), "control", |control| {
                 control == Control::Flow
             })
         },
@@ -135,7 +135,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         test: "speed test",
         done_for: DoneFor::Machine,
         has: |machine| {
-            has(&machine.speed_source, "speed-source", |source| {
+            has(machine.speed_source.as_ref(), "speed-source", |source| {
                 matches!(source, SpeedSource::Wheel | SpeedSource::Radar)
             })
         },
@@ -148,9 +148,11 @@ pub static PROCEDURES: [Procedure; 4] = [
         test: "section balance",
         done_for: DoneFor::Setup,
         has: |machine| {
-            has(&machine.section_valves, "section-valves", |valves| {
-                valves == SectionValves::Bypass
-            })
+            has(
+                machine.section_valves.as_ref(),
+                "section-valves",
+                |valves| valves == SectionValves::Bypass,
+            )
         },
         tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
         bring: |machine| {

@@ -96,6 +96,26 @@ pub struct Line(pub u32);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Column(pub u32);
 
+/// What columns are counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PositionIn {
+    /// Bytes of UTF-8.
+    Bytes,
+    /// Characters.
+    Characters,
+    /// Units of UTF-16, as the Language Server Protocol counts where nothing else is agreed.
+    Utf16,
+}
+
+/// A place in a text as others count it: both from zero, and a byte-order mark counts as a character.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Position {
+    /// The line, from 0.
+    pub line: u32,
+    /// The column, from 0, in what was asked for.
+    pub column: u32,
+}
+
 /// A file's path and text; the line index is built when first asked for.
 #[derive(Debug)]
 pub struct SourceFile {
@@ -151,6 +171,25 @@ impl SourceFile {
             Line(as_u32(line)),
             Column(as_u32(before - usize::from(mark) + 1)),
         )
+    }
+
+    /// Line and column of a byte offset, which must be a character boundary within the text, counted from zero.
+    pub fn position_in(&self, offset: u32, counted_in: PositionIn) -> Position {
+        let starts = self.line_starts();
+        let line = starts.partition_point(|&start| start <= offset);
+        let start = starts[line - 1] as usize;
+        let before = &self.text[start..offset as usize];
+        let column = match counted_in {
+            PositionIn::Bytes => before.len(),
+            PositionIn::Characters => {
+                self.letters_before(offset as usize) - self.letters_before(start)
+            }
+            PositionIn::Utf16 => before.encode_utf16().count(),
+        };
+        Position {
+            line: as_u32(line - 1),
+            column: as_u32(column),
+        }
     }
 
     /// How many characters begin before a byte; counted once every so often, as a line may be very long.
@@ -252,6 +291,20 @@ mod tests {
         assert_eq!(file.position(two), (Line(2), Column(5)));
         assert_eq!(file.line_count(), 2);
         assert_eq!(file.slice(file.line_span(Line(2)).unwrap()), "b: °2\n");
+    }
+
+    #[test]
+    fn columns_are_counted_as_is_asked_for() {
+        let file = SourceFile::new("a", "x: 1\né: 𝄞 ° 2\n");
+        let two = u32::try_from(file.text().find('2').unwrap()).unwrap();
+        for (counted_in, column) in [
+            (PositionIn::Bytes, 11),
+            (PositionIn::Characters, 7),
+            (PositionIn::Utf16, 8),
+        ] {
+            let position = file.position_in(two, counted_in);
+            assert_eq!(position, Position { line: 1, column }, "{counted_in:?}");
+        }
     }
 
     #[test]

@@ -30,6 +30,8 @@ pub enum Expression {
     },
     /// Two numbers and what is done with them.
     Operation(Box<Expression>, Operator, Box<Expression>),
+    /// The square root of a number.
+    Root(Box<Expression>),
     /// From one day to another, in seconds; nothing where the other is earlier.
     Days {
         /// The first.
@@ -121,6 +123,12 @@ impl Expression {
         self.with(Operator::Over, other)
     }
 
+    /// The square root.
+    #[must_use]
+    pub fn root(self) -> Self {
+        Self::Root(Box::new(self))
+    }
+
     /// How far it is off another, relative to that.
     #[must_use]
     pub fn off(self, reference: Self) -> Self {
@@ -132,7 +140,7 @@ impl Expression {
     pub fn shown_as(self, more: impl FnOnce(Fact) -> Fact) -> Self {
         match self {
             Self::Number { value, shown } => Self::number(value, more(shown)),
-            Self::Operation(..) | Self::Days { .. } | Self::Listed { .. } => self,
+            Self::Operation(..) | Self::Root(_) | Self::Days { .. } | Self::Listed { .. } => self,
         }
     }
 
@@ -160,6 +168,7 @@ impl Expression {
             Self::Operation(left, operator, right) => {
                 operator.apply(left.evaluate(), right.evaluate())
             }
+            Self::Root(of) => of.evaluate().sqrt(),
             Self::Days { from, to } => {
                 let days = to.since(*from).map_or(0, |span| span.get_days());
                 f64::from(days.max(0)) * SECONDS_A_DAY
@@ -204,6 +213,16 @@ impl Working {
         self.lines.push(Line {
             expression,
             result: Some(result),
+        });
+        self
+    }
+
+    /// The same, with one more line behind it that shows its result itself.
+    #[must_use]
+    pub fn then_shown(mut self, expression: Expression) -> Self {
+        self.lines.push(Line {
+            expression,
+            result: None,
         });
         self
     }

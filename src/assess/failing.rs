@@ -31,7 +31,7 @@ pub(super) fn of(
         let place = problem.primary().place;
         let is_error = problem.severity() == Severity::Error && place.file == record;
         let step = step_at(calibration, place.span).filter(|_| is_error)?;
-        Some((step, Finding::Fault(problem.clone())))
+        Some((step, Finding::Fault(Box::new(problem.clone()))))
     });
     by_rules.chain(by_text).collect()
 }

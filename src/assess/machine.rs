@@ -264,6 +264,7 @@ impl Assessing<'_> {
         judged.extend(of_machine);
         let faults = mem::take(&mut texts.findings)
             .into_iter()
+            .map(Box::new)
             .map(Finding::Fault);
         let judged = judged
             .into_iter()

@@ -208,11 +208,8 @@ impl StandingStep<'_, '_> {
 
     fn undone_by(&self, undone: &Undone) -> UndoneBy {
         UndoneBy {
-            work: Fact::Path(self.standing.undone_in_words(undone)),
-            nozzles: self
-                .standing
-                .nozzles_in_words(&undone.nozzles)
-                .map(Fact::Path),
+            work: self.standing.work_of(undone),
+            nozzles: self.standing.nozzles(&undone.nozzles),
             undone: undone.clone(),
         }
     }

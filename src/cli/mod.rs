@@ -384,7 +384,7 @@ mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
     use crate::report::Told;
-    use crate::source::{FileId, Place, Sources, Span};
+    use crate::source::{FileId, Place, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {
         let place = Place {

@@ -115,7 +115,7 @@ impl<F: Figure> AnyFigure<F::Stratum> for F {
         Box::new(ComputedFigure {
             figure: self,
             view,
-            measures: members.iter().map(|_| OnceCell::new()).collect(),
+            measures: OnceCell::new(),
             members,
             evidence,
         })
@@ -128,7 +128,8 @@ struct ComputedFigure<'v, F: Figure> {
     members: Vec<Member<f64>>,
     /// In the order of the members; none for one without a value.
     evidence: Vec<Option<F::Evidence<'v>>>,
-    measures: Vec<OnceCell<Option<Box<Measure>>>>,
+    /// In the order of the members; most figures are never asked for one.
+    measures: OnceCell<Vec<OnceCell<Option<Box<Measure>>>>>,
 }
 
 impl<'v, F: Figure> ComputedFigure<'v, F> {
@@ -143,7 +144,9 @@ impl<F: Figure> Computed for ComputedFigure<'_, F> {
     }
 
     fn measure(&self, at: usize) -> Option<&Measure> {
-        let measure = self.measures.get(at)?.get_or_init(|| {
+        let of_each = || self.members.iter().map(|_| OnceCell::new()).collect();
+        let measures = self.measures.get_or_init(of_each);
+        let measure = measures.get(at)?.get_or_init(|| {
             let measure: Measure = self.figure.value(self.view, self.evidence(at)?)?;
             Some(Box::new(measure))
         });

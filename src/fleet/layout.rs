@@ -155,20 +155,6 @@ impl Layout {
         .help("count the nozzles from the section's left end, from 1")
     }
 
-    /// A nozzle as people count: `nozzle 12 of 15 (right, 3rd)`.
-    pub fn nozzle_in_words(&self, nozzle: Nozzle) -> String {
-        let count = self.nozzles.len();
-        match self.section_name(nozzle.section) {
-            Some(name) => format!(
-                "nozzle {} of {count} ({}, {})",
-                nozzle.number,
-                words::phrases::name(name),
-                words::phrases::ordinal(usize::from(nozzle.position)),
-            ),
-            None => format!("nozzle {} of {count}", nozzle.number),
-        }
-    }
-
     /// Lays the readings of a catch onto the nozzles; what has no nozzle is a finding.
     pub fn lay<'r>(
         &self,

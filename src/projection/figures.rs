@@ -59,11 +59,7 @@ pub fn each_figure(
 }
 
 /// The figures of an assessment that were asked for, as rows.
-pub(crate) fn rows(
-    assessment: &Assessment,
-    reader: &Reader<'_>,
-    settings: &Settings,
-) -> Vec<FigureRow> {
+pub fn rows(assessment: &Assessment, reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
     let mut places = Places::new(reader);
     let values = assessment.figures.iter();
     let selected = values.filter(|value| {

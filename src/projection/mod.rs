@@ -14,5 +14,5 @@ mod rules;
 pub use check::{Settings, check, report};
 pub use compared::{Before, check_compared};
 pub use due::{due, due_list};
-pub use figures::{each_figure, figures};
+pub use figures::{each_figure, figures, rows as figure_rows};
 pub use rules::describe_rules;

@@ -73,9 +73,9 @@ impl Tree {
         let named = |file: &FileId| (*file, paths[file.0 as usize].as_str());
         let (refusals, refused) = naming::refusals(files.iter().map(named));
         let mut tree = Self {
+            ignored,
             refusals,
             refused,
-            ignored,
             ..Self::default()
         };
         let mut machines: BTreeMap<String, MachineFiles> = BTreeMap::new();

@@ -46,13 +46,32 @@ impl Folder {
 /// What a file is for, by its path.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FilePlace<'p> {
+    /// The fleet file.
     Fleet,
+    /// The waivers.
     Waivers,
+    /// A rule of the group's own.
     HouseRule,
-    Sheet { machine: &'p str },
-    Calibration { machine: &'p str },
-    Service { machine: &'p str },
-    Application { machine: &'p str },
+    /// The file of a machine.
+    Sheet {
+        /// The machine.
+        machine: &'p str,
+    },
+    /// A visit.
+    Calibration {
+        /// The machine.
+        machine: &'p str,
+    },
+    /// Work on a machine.
+    Service {
+        /// The machine.
+        machine: &'p str,
+    },
+    /// What a machine sprayed.
+    Application {
+        /// The machine.
+        machine: &'p str,
+    },
 }
 
 /// What the file at a path below the root is for: YAML in a known place, and neither hidden nor in a hidden folder.

@@ -2,10 +2,11 @@
 
 pub mod files;
 pub mod listing;
-mod naming;
+pub mod naming;
 pub mod reader;
+mod refused;
 
 pub use files::{MachineFiles, Tree};
 pub use listing::{Listing, is_record, may_hold_records};
-pub use naming::findings as refused;
 pub use reader::{Failure, HeldFile, Read, ReadFile, Reader, Record, Store};
+pub use refused::refused;

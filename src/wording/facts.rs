@@ -7,11 +7,21 @@ use crate::quantity::unit::Unit;
 use crate::words::{dates, numbers, phrases};
 use crate::working::{Expression, Operator, Working};
 
+/// So many characters of a value are shown: a note may be as long as a letter.
+const LONGEST_VALUE: usize = 24;
+
+/// So many are told one by one of those that must fit.
+const MOST_TOLD: usize = 3;
+
+/// More than so many characters of them are no sentence any more; the first is told in any case.
+const LONGEST: usize = 64;
+
 /// A fact as it stands in a sentence. Text of a record in it is not yet cleaned.
 pub fn fact(fact: &Fact) -> String {
     match fact {
         Fact::Name(name) => phrases::name(name).into_owned(),
         Fact::Path(path) => path.clone(),
+        Fact::Value(value) => beginning(value),
         Fact::Date(day) => dates::date(*day),
         Fact::Written(quantity) => quantity.to_string(),
         Fact::Decimal(decimal) => decimal.to_string(),
@@ -35,6 +45,7 @@ pub fn fact(fact: &Fact) -> String {
             None => step.test().to_owned(),
         },
         Fact::List { named, more } => phrases::list_and_more(&each(named), *more, "and"),
+        Fact::AsManyAsFit { first, of } => as_many_as_fit(first, *of),
         Fact::Words(words) => (*words).to_owned(),
         Fact::Phrase(text, facts) => filled(text, facts),
     }
@@ -42,6 +53,27 @@ pub fn fact(fact: &Fact) -> String {
 
 fn each(facts: &[Fact]) -> Vec<String> {
     facts.iter().map(fact).collect()
+}
+
+/// A value in a sentence: not too long, and something to see where it is empty.
+fn beginning(value: &str) -> String {
+    let mut shown: String = value.chars().take(LONGEST_VALUE).collect();
+    if shown.len() < value.len() {
+        shown.push('…');
+    }
+    if shown.is_empty() {
+        "nothing".to_owned()
+    } else {
+        shown
+    }
+}
+
+fn as_many_as_fit(first: &[Fact], of: usize) -> String {
+    let mut told = each(&first[..first.len().min(MOST_TOLD)]);
+    while told.len() > 1 && told.join(", ").chars().count() > LONGEST {
+        told.pop();
+    }
+    phrases::list_and_more(&told, of.saturating_sub(told.len()), "and")
 }
 
 /// Puts each fact in the place of a `{}`.
@@ -113,6 +145,7 @@ fn expression(of: &Expression) -> String {
             operator.sign(),
             side(right, *operator, true),
         ),
+        Expression::Root(of) => format!("sqrt({})", expression(of)),
         Expression::Days { from, to } => format!("{} to {}", dates::date(*from), dates::date(*to)),
         Expression::Listed { named, more } => {
             let mut listed = each(named);
@@ -130,5 +163,57 @@ fn side(of: &Expression, operator: Operator, is_right: bool) -> String {
         format!("({text})")
     } else {
         text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn value(text: &str) -> Fact {
+        Fact::Value(text.to_owned())
+    }
+
+    #[test]
+    fn the_first_that_fit_are_told_and_the_others_counted() {
+        let all = [
+            Fact::phrase(
+                "caught right 3rd: {} became {}",
+                [value("41.0"), value("36.5")],
+            ),
+            Fact::phrase("hours: {} was added", [value("412 h")]),
+            Fact::phrase("checked-by: {} was taken out", [value("ko")]),
+            Fact::Words("occasion: nothing became a very long tale of what…"),
+            Fact::phrase("by: {} became {}", [value("rm"), value("tg")]),
+        ];
+        for (of, text) in [
+            (1, "caught right 3rd: 41.0 became 36.5"),
+            (
+                2,
+                "caught right 3rd: 41.0 became 36.5 and hours: 412 h was added",
+            ),
+            (
+                5,
+                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added and 3 more",
+            ),
+        ] {
+            let first = all[..of].to_vec();
+            assert_eq!(fact(&Fact::AsManyAsFit { first, of }), text);
+        }
+    }
+
+    #[test]
+    fn of_a_value_the_beginning_is_shown() {
+        for (written, shown) in [
+            ("", "nothing"),
+            ("41.0 fl oz", "41.0 fl oz"),
+            ("a very long tale of what", "a very long tale of what"),
+            (
+                "a very long tale of what went on",
+                "a very long tale of what…",
+            ),
+        ] {
+            assert_eq!(fact(&value(written)), shown);
+        }
     }
 }

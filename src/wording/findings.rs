@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 /// A finding in words, with what they were put to.
 pub fn told(finding: Finding, rules: &RuleSet) -> Told {
     match finding {
-        Finding::Fault(words) => Told::fault(words),
+        Finding::Fault(words) => Told::fault(*words),
         Finding::Judged(judged) => Told {
             words: diagnostic(&judged, rules),
             data: Some(Data::Judged(judged)),
@@ -31,7 +31,7 @@ pub fn told(finding: Finding, rules: &RuleSet) -> Told {
 /// A finding in words.
 pub fn words(finding: &Finding, rules: &RuleSet) -> Diagnostic {
     match finding {
-        Finding::Fault(words) => words.clone(),
+        Finding::Fault(words) => Diagnostic::clone(words),
         Finding::Judged(judged) => diagnostic(judged, rules),
         Finding::Weak(weak) => weak_test(weak, rules),
     }

@@ -25,13 +25,13 @@ fn unlike(word: &str, other: &str) -> usize {
     longest - at_start - from_end.take_while(alike).count()
 }
 
-/// Known names as a text: all of a few, of many those that are spelled most like `word`.
-pub fn known_names<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+/// Known names in the order they are told: a few as they come, of many those first that are spelled most like `word`.
+pub fn nearest_first<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
     let mut known: Vec<&str> = known.into_iter().collect();
     if known.len() > phrases::MOST_NAMED {
         known.sort_by_cached_key(|name| unlike(word, name));
     }
-    phrases::list_some(&known, "and")
+    known
 }
 
 #[cfg(test)]
@@ -40,12 +40,12 @@ mod tests {
 
     #[test]
     fn of_many_names_the_nearest_stand_first() {
-        assert_eq!(known_names("ko", ["rm", "ko-2"]), "rm and ko-2");
+        assert_eq!(nearest_first("ko", ["rm", "ko-2"]), ["rm", "ko-2"]);
         let names: Vec<String> = (0..12).map(|at| format!("gauge-{at}")).collect();
         let names = names.iter().map(String::as_str).chain(["jug-1", "jug-2"]);
         assert_eq!(
-            known_names("jug-3", names),
-            "jug-1, jug-2, gauge-3, gauge-0, gauge-1, gauge-2, gauge-4, gauge-5 and 6 more"
+            nearest_first("jug-3", names)[..5],
+            ["jug-1", "jug-2", "gauge-3", "gauge-0", "gauge-1"]
         );
     }
 

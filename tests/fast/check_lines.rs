@@ -524,9 +524,9 @@ fn called(reference: &Value) -> &str {
 
 /// What may stand as a value, in words.
 fn kind_of_value(value: &Value) -> String {
-    let word = |word: &Value| match word {
-        Value::String(word) => format!("`{word}`"),
-        other => other.to_string(),
+    let word = |word: &Value| match word.as_str() {
+        Some(word) => format!("`{word}`"),
+        None => word.to_string(),
     };
     if value.get("$ref").is_some() {
         return called(value).to_owned();
@@ -550,18 +550,12 @@ fn kind_of_value(value: &Value) -> String {
         "object" => format!("by name: {}", kind_of_value(&value["additionalProperties"])),
         other => other.to_owned(),
     };
-    match &value["type"] {
-        Value::String(name) => in_words(name),
-        Value::Array(names) => {
-            let names: Vec<String> = names
-                .iter()
-                .filter_map(Value::as_str)
-                .map(in_words)
-                .collect();
-            names.join(" or ")
-        }
-        other => panic!("{other}: {value}"),
-    }
+    let types = &value["type"];
+    let names = types
+        .as_array()
+        .map_or(std::slice::from_ref(types), Vec::as_slice);
+    let names = names.iter().map(|name| in_words(name.as_str().unwrap()));
+    names.collect::<Vec<_>>().join(" or ")
 }
 
 /// The page of JSON lines: its tables are those of the schema, and it names every field of the other commands.

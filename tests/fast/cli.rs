@@ -854,9 +854,16 @@ mod unix {
     }
 
     /// A copy of the program that anybody may run, in the folder of records.
+    ///
+    /// Another process writes it: what this one has open to write, all that other threads are just starting has open
+    /// too, and as long as anybody does, the system runs no such file.
     fn program_for_all(folder: &Path) -> PathBuf {
         let copy = folder.join("program");
-        fs::copy(PROGRAM, &copy).unwrap();
+        let copied = std::process::Command::new("cp")
+            .arg(PROGRAM)
+            .arg(&copy)
+            .status();
+        assert!(copied.unwrap().success());
         for path in [folder, &copy] {
             fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
         }

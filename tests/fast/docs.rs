@@ -276,6 +276,30 @@ fn the_readme_begins_with_two_commands_that_work() {
     assert!(gate.lines().any(|line| line.trim() == test));
 }
 
+/// Programs of tests, and files of them, in the commands that documents show.
+#[test]
+fn commands_of_tests_name_what_is_there() {
+    let mut seen = 0;
+    for document in [
+        "README.md",
+        "DEVELOPERS.md",
+        "rules/README.md",
+        "schemas/README.md",
+    ] {
+        let text = read(document);
+        for command in text.split(" --test ").skip(1) {
+            let command = command.split(['`', '\n']).next().unwrap();
+            let path = match command.split_once(' ') {
+                Some((program, module)) => format!("tests/{program}/{module}.rs"),
+                None => format!("tests/{command}/main.rs"),
+            };
+            assert!(root().join(&path).exists(), "{document}: {path}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 5, "only {seen} were seen");
+}
+
 /// The modules in the guide are those of the library, in their order.
 #[test]
 fn the_guide_names_every_module() {
@@ -347,13 +371,15 @@ const REACHES: [(&[&str], &[&str]); 5] = [
         ],
         &["src/cli/also_write.rs"],
     ),
-    // What is written goes through two files, both of which take nothing but harmless text; the third writes to git.
+    // What is written goes through two files, both of which take nothing but harmless text; `contents.rs` writes to
+    // git, `progress.rs` nothing but numbers.
     (
         &["write_all(", "io::copy(", ".print()"],
         &[
             "src/cli/also_write.rs",
             "src/cli/git/contents.rs",
             "src/cli/output.rs",
+            "src/cli/progress.rs",
         ],
     ),
     (

@@ -3,7 +3,6 @@
 #![expect(clippy::disallowed_methods, reason = "a test reads the clean fixtures")]
 
 use crate::fixture::{self, Files, checked, found};
-use swathlint::diagnostic::Diagnostic;
 
 const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";

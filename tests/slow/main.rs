@@ -21,6 +21,7 @@ mod repository;
 mod versioned;
 
 mod benchmark;
+mod catalogue;
 mod causes;
 mod dialect;
 mod faults;
@@ -28,4 +29,5 @@ mod invariance;
 mod logs;
 mod oracle;
 mod provenance;
+mod text;
 mod uncertainty;

@@ -2,9 +2,9 @@
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::catch::flows::Flows;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
-use crate::figure::nozzle_flow::{self, Flows};
 use crate::figure::number::Number;
 use crate::figure::visit::{Catch, KnownVolume, Meter, ReadingsStratum, Shown, Visit};
 use crate::outcome::{Stage, Step};
@@ -124,6 +124,6 @@ impl Figure for KnownOffCatch {
 
     fn units<'v>(&self, _: &'v Visit<'v>, compared: &KnownAndCaught<'v>) -> Units {
         let known = compared.known.quantity.unit;
-        (Some(known), nozzle_flow::caught_in(compared.catch))
+        (Some(known), compared.catch.caught_in())
     }
 }

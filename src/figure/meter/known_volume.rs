@@ -1,7 +1,7 @@
 //! The known volume of a meter test, and the test wholly on record: shared by the figures of meter, factor and rate.
 
 use crate::fact::Fact;
-use crate::figure::nozzle_flow::Flows;
+use crate::figure::catch::flows::Flows;
 use crate::figure::number::Number;
 use crate::figure::visit::{KnownVolume, Meter, Shown, Visit};
 use crate::outcome::Stage;

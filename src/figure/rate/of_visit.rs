@@ -1,9 +1,9 @@
 //! What a visit found the rate to be, for all that is sprayed after it.
 
 use super::calibrated_rate::{CalibratedRate, RateOff};
+use super::rate_by_catch_off::RateByCatchOff;
 use super::true_rate_off::TrueRateOff;
 use crate::figure::form::{AnyFigure, standard_uncertainty};
-use crate::figure::rate_by_catch_off;
 use crate::figure::visit::{ReadingsStratum, Visit};
 use crate::outcome::Stage;
 use crate::record::machine::Control;
@@ -29,7 +29,7 @@ pub fn calibrated_rate(visit: &Visit<'_>) -> Option<CalibratedRate> {
             return None;
         }
         let setup = visit.setup.map(|(index, _)| index)?;
-        (as_left(&rate_by_catch_off::FIGURE, visit), Some(setup))
+        (as_left(&RateByCatchOff, visit), Some(setup))
     };
     Some(CalibratedRate {
         moment: visit.moment()?,

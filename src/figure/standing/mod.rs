@@ -1,17 +1,18 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+pub(super) mod density;
 mod landed;
 mod records;
 mod sprayings;
 
+pub use density::MixDensity;
 pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
-pub use sprayings::{Amount, MixDensity, Mixed, Spraying};
+pub use sprayings::{Amount, Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::rate::calibrated_rate::CalibratedRate;
-use super::sprayed_while::KeptEpisodes;
-use super::view::Stratum;
+use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
@@ -19,13 +20,10 @@ use crate::fleet::History;
 use crate::history::{FailingTests, HourMeter, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
-use crate::quantity::decimal::Decimal;
-use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
 use crate::source::{FileId, Place};
 use crate::wear::WearForecast;
-use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -58,11 +56,10 @@ pub struct Standing<'a> {
     pub landed: &'a [LandedChange],
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
-    /// The mixes of setups that are not about as dense as water.
-    pub mixes: Vec<Mix>,
+    /// The mixes of setups that are not about as dense as water, by the setup's place in the sheet.
+    pub mixes: Vec<(u16, MixDensity)>,
     /// Every source of error.
     pub primitives: Primitives,
-    pub(super) episodes: KeptEpisodes,
     record_places: BTreeMap<FileId, usize>,
     spraying_places: BTreeMap<FileId, usize>,
 }
@@ -99,19 +96,6 @@ pub struct SheetSection {
     pub spacing: Shown,
     /// How many nozzles it carries.
     pub nozzles: u32,
-}
-
-/// The mix of a setup.
-#[derive(Debug, Clone, Copy)]
-pub struct Mix {
-    /// The setup, by its place in the sheet.
-    pub setup: u16,
-    /// Its density.
-    pub density: Shown,
-    /// The factor set for it.
-    pub factor: Option<Shown>,
-    /// The density of water.
-    pub water: PrimitiveId,
 }
 
 /// What is on record of a machine, and what its visits came to.
@@ -178,7 +162,6 @@ impl<'a> Standing<'a> {
             record_places: records_in_order.zip(0..).collect(),
             spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,
-            episodes: KeptEpisodes::default(),
             steps,
             step_hours,
             worn,
@@ -215,14 +198,15 @@ impl<'a> Standing<'a> {
         self.sprayings.get(*self.spraying_places.get(&file)?)
     }
 
-    /// A setup, as people say it: `greens`, or the machine where it has one only.
-    pub fn setup_in_words(&self, setup: u16) -> Option<String> {
+    /// The nozzles of a setup, by its name where the machine has several: `the nozzles of greens`.
+    pub fn nozzles_of_setup(&self, setup: u16) -> Option<Fact> {
         let setups = &self.subject.machine.setups;
         let setup = setups.get(usize::from(setup))?;
         Some(if setups.len() > 1 {
-            format!("the nozzles of {}", words::phrases::name(&setup.name.value))
+            let name = Fact::Name(setup.name.value.clone());
+            Fact::phrase("the nozzles of {}", [name])
         } else {
-            "the nozzles".to_owned()
+            Fact::Words("the nozzles")
         })
     }
 
@@ -264,38 +248,24 @@ impl<'a> Standing<'a> {
         }
     }
 
-    /// The step of a key with its setup, where the machine has several: `catch test (greens)`.
-    pub fn step_in_words(&self, key: &Key) -> Option<String> {
-        let step = key.step?.test();
-        let setups = &self.subject.machine.setups;
-        let setup = key.setup.and_then(|index| setups.get(usize::from(index)));
-        Some(match setup {
-            Some(setup) if setups.len() > 1 => {
-                format!("{step} ({})", words::phrases::name(&setup.name.value))
-            }
-            Some(_) | None => step.to_owned(),
-        })
-    }
-
     /// Work that undid a step; nozzles that were fitted by number, where they are not all.
-    pub fn undone_in_words(&self, undone: &Undone) -> String {
-        match self.nozzles_in_words(&undone.nozzles) {
-            Some(nozzles) => format!("{nozzles} fitted"),
-            None => undone.work.to_owned(),
+    pub fn work_of(&self, undone: &Undone) -> Fact {
+        match self.nozzles(&undone.nozzles) {
+            Some(nozzles) => Fact::phrase("{} fitted", [nozzles]),
+            None => Fact::Words(undone.work),
         }
     }
 
     /// Nozzles by number, as people say them; none where there are none.
-    pub fn nozzles_in_words(&self, numbers: &[u16]) -> Option<String> {
-        let layout = self.subject.layout.as_ref()?;
+    pub fn nozzles(&self, numbers: &[u16]) -> Option<Fact> {
         match numbers {
             [] => None,
-            [one] => Some(layout.nozzle_in_words(layout.nozzle(*one)?)),
+            [one] => self.subject.nozzle(*one),
             several => {
-                let named: Vec<String> = several.iter().map(u16::to_string).collect();
-                let of = layout.nozzles().len();
-                let listed = words::phrases::list_some(&named, "and");
-                Some(format!("nozzles {listed} of {of}"))
+                let of = self.subject.layout.as_ref()?.nozzles().len();
+                let numbers = several.iter().map(|number| Fact::whole((*number).into()));
+                let named = [Fact::list_some(numbers), Fact::whole(of)];
+                Some(Fact::phrase("nozzles {} of {}", named))
             }
         }
     }
@@ -360,7 +330,7 @@ impl Declaring<'_> {
             .collect()
     }
 
-    fn mixes(&mut self) -> Vec<Mix> {
+    fn mixes(&mut self) -> Vec<(u16, MixDensity)> {
         (0_u16..)
             .zip(&self.machine.setups)
             .filter_map(|(index, setup)| {
@@ -372,22 +342,42 @@ impl Declaring<'_> {
                     };
                     self.declared(quantity, factor.place)
                 });
-                let water = self.primitives.standard(What::Density, water()?);
-                Some(Mix {
-                    setup: index,
+                let water = self.primitives.standard(What::Density, density::water()?);
+                let mix = MixDensity {
                     density: self.declared(density.value, density.place),
-                    factor,
                     water,
-                })
+                    factor,
+                };
+                Some((index, mix))
             })
             .collect()
     }
 }
 
-/// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska `CropWatch` 2016, table 1).
-pub(super) fn water() -> Option<Quantity> {
-    Some(Quantity {
-        decimal: Decimal::parse("8.34").ok()?,
-        unit: Unit::parse("lb/gal", &[Dimension::DENSITY]).ok()?,
-    })
+impl View for Standing<'_> {
+    fn subject(&self) -> &Subject<'_> {
+        &self.subject
+    }
+
+    fn primitives(&self) -> &Primitives {
+        &self.primitives
+    }
+
+    fn setup_name(&self, key: &Key) -> Option<&str> {
+        self.subject.setup_name(key)
+    }
+
+    fn day(&self, key: &Key) -> Date {
+        key.record
+            .and_then(|record| self.day_of(record))
+            .unwrap_or(self.today)
+    }
+
+    fn sprayed_before(&self, _: &Key) -> Option<Fact> {
+        None
+    }
+
+    fn part(&self, key: &Key) -> Fact {
+        self.subject.part(key)
+    }
 }

@@ -35,6 +35,11 @@ pub struct HourReading {
 }
 
 impl DatedRecord<'_> {
+    /// Where it is named in findings: at its date.
+    pub fn dated(&self) -> Place {
+        self.place(self.date.span)
+    }
+
     /// A place in the record.
     pub fn place(&self, span: crate::source::Span) -> Place {
         Place {

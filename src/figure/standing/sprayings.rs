@@ -4,6 +4,7 @@ use super::super::primitive::{PrimitiveId, What};
 use super::super::rate::calibrated_rate::CalibratedRate;
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
+use super::density::{MixDensity, water};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{FailingTests, StepState, Timeline, Until};
 use crate::quantity::Quantity;
@@ -39,17 +40,6 @@ pub struct Spraying<'a> {
     pub products: Vec<Mixed>,
     /// The densities of its mixes, by the tank's place in the record.
     pub densities: Vec<(u16, MixDensity)>,
-}
-
-/// The density of a mix beside what its setup allows for.
-#[derive(Debug, Clone, Copy)]
-pub struct MixDensity {
-    /// The density.
-    pub mix: Shown,
-    /// The density of water.
-    pub water: PrimitiveId,
-    /// The factor the setup has; none allows for water.
-    pub allowed: Option<Shown>,
 }
 
 /// An amount with the scale it was taken by.
@@ -262,11 +252,11 @@ fn densities(
         .zip(&application.tanks)
         .filter_map(|(index, tank)| {
             let density = tank.density.as_ref()?;
-            let water = bench.primitives.standard(What::Density, super::water()?);
+            let water = bench.primitives.standard(What::Density, water()?);
             let density = MixDensity {
-                mix: written(bench, What::Declared, density, 0.0),
+                density: written(bench, What::Declared, density, 0.0),
                 water,
-                allowed: factor.map(|factor| {
+                factor: factor.map(|factor| {
                     let quantity = Quantity {
                         decimal: factor.value,
                         unit: Unit::ONE,

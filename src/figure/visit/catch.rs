@@ -1,7 +1,8 @@
 //! Catches made ready: the first run as found, all runs put together as left.
 
 use super::instrument::{self, Bench, Used, rectangular_step};
-use super::{Stages, Subject};
+use super::stages::Stages;
+use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
 use crate::figure::number::KeptFlows;
 use crate::figure::primitive::{PrimitiveId, What};
@@ -325,7 +326,7 @@ impl CatchInstruments {
         self.step = used.graduation(&one);
         self.reading = reading;
         self.scale = Some(bench.scale(scale, &used, tolerance));
-        self.density = weighed.then(|| density_of_water(bench));
+        self.density = weighed.then(|| bench.density_of_water());
         if dimension == Dimension::FLOW || dimension == Dimension::WEIGHED_FLOW {
             self.duration = None;
         }
@@ -390,12 +391,4 @@ impl CatchInstruments {
             duration: self.duration.map(|(quantity, ..)| quantity),
         })
     }
-}
-
-/// Water at working temperature, 1 g/mL: shared by all that is weighed in a visit.
-pub(super) fn density_of_water(bench: &mut Bench<'_>) -> PrimitiveId {
-    let nobody = Used::undeclared();
-    bench.shared(What::Density, &nobody, |primitives, _| {
-        primitives.water(instrument::rectangular(instrument::WATER_DENSITY_TOLERANCE))
-    })
 }

@@ -1,7 +1,8 @@
 //! The factors a visit begins with beside those the last visit left.
 
 use super::instrument::Bench;
-use super::{Records, Shown};
+use super::records::Records;
+use super::shown::Shown;
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;

@@ -1,16 +1,16 @@
 //! Meter tests made ready: the first as found, the last as left, and each correction of the factor.
 
+use super::correction::{corrected_at, correction};
 use super::instrument::{self, Bench, rectangular, rectangular_step};
-use super::{Shown, Stages};
+use super::shown::Shown;
+use super::stages::Stages;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
-use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
-use crate::quantity::unit::Unit;
 use crate::record::Calibration;
-use crate::record::calibration::{FactorChange, KnownBy, MeterTest};
-use crate::source::{Place, Span, Spanned};
+use crate::record::calibration::{KnownBy, MeterTest};
+use crate::source::{Place, Spanned};
 
 /// One meter test.
 #[derive(Debug, Clone, Copy)]
@@ -82,40 +82,6 @@ pub(super) fn stages(
     (Stages::of(meters, corrected_last.is_some()), factors)
 }
 
-/// The factor before and after, where a test changed it and both can be read.
-pub(super) fn correction(
-    bench: &mut Bench<'_>,
-    factor: Option<&FactorChange>,
-) -> Option<(Shown, Shown)> {
-    let factor = factor?;
-    if factor.is_unchanged() != Some(false) {
-        return None;
-    }
-    let mut declared = |decimal: &Spanned<Decimal>| {
-        let quantity = Quantity {
-            decimal: decimal.value,
-            unit: Unit::ONE,
-        };
-        let place = bench.place(decimal.span);
-        Shown {
-            quantity,
-            id: bench.declared(quantity, place),
-            place,
-        }
-    };
-    Some((
-        declared(factor.before.as_ref()?),
-        declared(factor.after.as_ref()?),
-    ))
-}
-
-/// Where a test says that it changed the factor.
-pub(super) fn corrected_at(factor: Option<&FactorChange>) -> Option<Span> {
-    let factor = factor?;
-    let after = factor.after.as_ref()?;
-    (factor.is_unchanged() != Some(true)).then_some(after.span)
-}
-
 fn meter(bench: &mut Bench<'_>, test: &MeterTest) -> Meter {
     Meter {
         place: bench.place(test.span),
@@ -178,7 +144,7 @@ fn known_volume(
             place,
         ),
         scale,
-        density: weighed.then(|| super::catch::density_of_water(bench)),
+        density: weighed.then(|| bench.density_of_water()),
         known_by,
         place,
     }

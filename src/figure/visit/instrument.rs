@@ -65,6 +65,13 @@ pub(in crate::figure) struct Used<'a> {
 }
 
 impl<'a> Bench<'a> {
+    /// Water at working temperature, 1 g/mL: shared by all that is weighed in a visit.
+    pub(super) fn density_of_water(&mut self) -> PrimitiveId {
+        self.shared(What::Density, &Used::undeclared(), |primitives, _| {
+            primitives.water(rectangular(WATER_DENSITY_TOLERANCE))
+        })
+    }
+
     pub(in crate::figure) fn new(fleet: Option<&'a Fleet>, file: FileId) -> Self {
         Self {
             fleet,

@@ -1,8 +1,9 @@
 //! Speed tests made ready: the course, its runs, and each correction of the factor.
 
-use super::flow::{corrected_at, correction};
+use super::correction::{corrected_at, correction};
 use super::instrument::{self, Bench, Used, rectangular};
-use super::{Shown, Stages};
+use super::shown::Shown;
+use super::stages::Stages;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
 use crate::quantity::Quantity;

@@ -9,13 +9,13 @@ use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep};
 use crate::words::dates;
 use jiff::civil::{Date, date};
-use uuid::Uuid;
+use sha1_smol::Sha1;
 
 /// Octets of a line at most, without its end (RFC 5545, 3.1).
 const LINE: usize = 75;
 
 /// What our names are unique in (RFC 9562, 5.5); drawn once, and never to change.
-const NAMESPACE: Uuid = Uuid::from_u128(0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30);
+const NAMESPACE: u128 = 0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30;
 
 /// The day that sequence numbers count from.
 const FIRST_DAY: Date = date(2000, 1, 1);
@@ -57,7 +57,7 @@ impl Calendar {
         }
         let summary = text(&summary);
         self.line("BEGIN", "VEVENT");
-        self.line("UID", &identity(step).to_string());
+        self.line("UID", &identity(step));
         self.line("DTSTAMP", &format!("{}T000000Z", day(due.today)));
         self.line("DTSTART;VALUE=DATE", &day(step.due.unwrap_or(due.today)));
         self.line("SEQUENCE", &sequence(due.today, step.events).to_string());
@@ -122,7 +122,7 @@ fn description(step: &DueStep) -> String {
 }
 
 /// The same for a step of a machine whenever it is due; the lengths keep names from running into each other.
-fn identity(step: &DueStep) -> Uuid {
+fn identity(step: &DueStep) -> String {
     let setup = step.setup.as_ref().or(step.only_setup.as_ref());
     let setup = setup.map_or("", String::as_str);
     let (machine, step) = (&step.machine, step.step);
@@ -132,7 +132,23 @@ fn identity(step: &DueStep) -> Uuid {
         setup.len(),
         step.len()
     );
-    Uuid::new_v5(&NAMESPACE, name.as_bytes())
+    unique(NAMESPACE, &name)
+}
+
+/// The identifier of a name, from its hash within a namespace (RFC 9562, 5.5).
+fn unique(namespace: u128, name: &str) -> String {
+    let mut hash = Sha1::new();
+    hash.update(&namespace.to_be_bytes());
+    hash.update(name.as_bytes());
+    let digest = hash.digest().bytes();
+    let bits = digest[..16]
+        .iter()
+        .fold(0, |bits, byte| bits << 8 | u128::from(*byte));
+    let version = 5 << 76 | bits & !(0xf << 76);
+    let variant = 0b10 << 62 | version & !(0b11 << 62);
+    let digits = format!("{variant:032x}");
+    let parts = [0..8, 8..12, 12..16, 16..20, 20..32].map(|part| &digits[part]);
+    parts.join("-")
 }
 
 /// Higher on every later day, and on one day with every record that could have moved the date.
@@ -184,4 +200,19 @@ fn text(raw: &str) -> String {
         escaped.push(letter);
     }
     escaped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The example of RFC 9562, A.4, in the namespace of its appendix.
+    #[test]
+    fn a_name_has_the_identifier_that_the_standard_gives_it() {
+        let domains = 0x6ba7_b810_9dad_11d1_80b4_00c0_4fd4_30c8;
+        assert_eq!(
+            unique(domains, "www.example.com"),
+            "2ed6657d-e927-568b-95e1-2665a8aea6a2"
+        );
+    }
 }

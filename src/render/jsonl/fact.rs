@@ -27,6 +27,9 @@ enum FactData<'a> {
     Path {
         value: Cow<'a, str>,
     },
+    Value {
+        value: Cow<'a, str>,
+    },
     Date {
         value: String,
     },
@@ -79,6 +82,7 @@ impl<'a> FactData<'a> {
         match fact {
             Fact::Name(name) => Self::Name { value: text(name) },
             Fact::Path(path) => Self::Path { value: text(path) },
+            Fact::Value(value) => Self::Value { value: text(value) },
             Fact::Date(day) => Self::Date {
                 value: dates::date(*day),
             },
@@ -136,6 +140,10 @@ impl<'a> FactData<'a> {
             Fact::List { named, more } => Self::List {
                 named: named.iter().map(FactFields::new).collect(),
                 more: *more,
+            },
+            Fact::AsManyAsFit { first, of } => Self::List {
+                named: first.iter().map(FactFields::new).collect(),
+                more: of.saturating_sub(first.len()),
             },
             Fact::Words(_) => Self::Words,
             Fact::Phrase(words, facts) => Self::Phrase {

@@ -1,0 +1,114 @@
+//! The flow of each nozzle of a catch, and their mean: shared by the figures of catch, meter and rate.
+
+use crate::figure::member::Member;
+use crate::figure::number::Number;
+use crate::figure::primitive::Primitives;
+use crate::figure::visit::{Catch, CaughtNozzle, FlowReading, Visit};
+use crate::outcome::{Part, Stage, Step};
+use std::cell::OnceCell;
+
+/// The flow of one reading: what was caught over how long.
+///
+/// Amount x scale / (duration + timing error); a weight is divided by the density of water first; a
+/// flow that was read is taken as it is. gpm = fl oz x 60 / (128 x s) is the same in US units.
+pub(crate) fn flow<N: Number>(primitives: &Primitives, reading: &FlowReading) -> N {
+    let input = |id| N::input(primitives, id);
+    let mut amount = input(reading.amount).times(&input(reading.scale));
+    if let Some(density) = reading.density {
+        amount = amount.over(&input(density));
+    }
+    match reading.time {
+        Some((duration, timing)) => amount.over(&input(duration).plus(&input(timing))),
+        None => amount,
+    }
+}
+
+/// The flow of a nozzle: the mean of its readings; none where it was not caught.
+fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
+    match &*nozzle.readings {
+        [] => None,
+        [only] => Some(flow(&visit.primitives, only)),
+        several => {
+            let flows: Vec<N> = several
+                .iter()
+                .map(|reading| flow(&visit.primitives, reading))
+                .collect();
+            Some(N::mean(&flows))
+        }
+    }
+}
+
+/// The nozzles of a catch with their flows, those that were not caught left out.
+pub(crate) struct Flows<'c, N> {
+    nozzles: &'c [CaughtNozzle],
+    by_nozzle: &'c [Option<N>],
+    mean: &'c OnceCell<Option<N>>,
+}
+
+impl<'c, N: Number> Flows<'c, N> {
+    pub(crate) fn of(visit: &Visit<'_>, catch: &'c Catch) -> Self {
+        let nozzles = &catch.nozzles;
+        let flow = |nozzle| nozzle_flow(visit, nozzle);
+        let kept = N::kept(&catch.flows);
+        let flows = &kept.flows;
+        Self {
+            nozzles,
+            by_nozzle: flows.get_or_init(|| nozzles.iter().map(flow).collect()),
+            mean: &kept.mean,
+        }
+    }
+
+    /// The flow of a nozzle of the catch; none where it was not caught.
+    pub(crate) fn of_nozzle(&self, nozzle: &CaughtNozzle) -> Option<&'c N> {
+        let at = usize::from(nozzle.nozzle.number).checked_sub(1)?;
+        self.by_nozzle.get(at)?.as_ref()
+    }
+
+    /// Each nozzle caught, plugged ones among them.
+    pub(crate) fn caught(
+        &self,
+    ) -> impl Iterator<Item = (&'c CaughtNozzle, &'c N)> + Clone + use<'c, N> {
+        let all = self.nozzles.iter().zip(self.by_nozzle);
+        all.filter_map(|(nozzle, flow)| Some((nozzle, flow.as_ref()?)))
+    }
+
+    /// The mean, or nothing where every nozzle caught passes nothing; none where none was caught.
+    pub(crate) fn mean_or_nothing(&self) -> Option<N> {
+        self.caught().next()?;
+        self.mean().or_else(|| Some(N::whole(0)))
+    }
+
+    /// The nozzles that pass anything.
+    pub(crate) fn passing(
+        &self,
+    ) -> impl Iterator<Item = (&'c CaughtNozzle, &'c N)> + Clone + use<'c, N> {
+        self.caught().filter(|(_, flow)| !flow.is_zero())
+    }
+
+    /// The mean of all that pass anything; none where none does.
+    pub(crate) fn mean(&self) -> Option<N> {
+        let mean = self.mean.get_or_init(|| {
+            let passing = self.passing().map(|(_, flow)| flow);
+            passing.clone().next()?;
+            Some(N::mean(passing))
+        });
+        mean.clone()
+    }
+
+    /// The flow of every nozzle of the boom; none where one was not caught.
+    pub(crate) fn of_boom(&self) -> Option<impl Iterator<Item = &'c N>> {
+        let is_whole = self.by_nozzle.iter().all(Option::is_some);
+        is_whole.then(|| self.by_nozzle.iter().flatten())
+    }
+}
+
+/// The one member that says why a catch yields no figure of a kind.
+pub(crate) fn no_flows<T>(visit: &Visit<'_>, stage: Stage, catch: &Catch) -> Member<T> {
+    let key = visit.key(Step::Catch, Some(stage), Part::Whole);
+    let because = if catch.nozzles.iter().any(|nozzle| nozzle.unreadable) {
+        "the readings of the catch cannot be made flows"
+    } else {
+        "no nozzle of the catch passes anything"
+    };
+    Member::unavailable(key, because, Some(catch.place), catch.place)
+}

@@ -1,0 +1,89 @@
+//! How far each nozzle is off the mean of the boom.
+
+use super::flows::{self, Flows};
+use super::of_nozzle::OfNozzle;
+use crate::fact::Fact;
+use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::form::{FactOf, Figure};
+use crate::figure::member::Member;
+use crate::figure::number::Number;
+use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::outcome::Step;
+use crate::working::Working;
+
+/// The case of a nozzle that passes nothing.
+const PLUGGED: &str = "plugged";
+
+/// The figure.
+pub(crate) struct NozzleOffMean;
+
+static ABOUT: About = About {
+    id: "nozzle-off-mean",
+    title: "how far a nozzle's flow is off the mean of all nozzles that pass anything",
+    formula: "q / mean(q) - 1; a plugged nozzle is left out of the mean",
+    source: "Alberta Agdex 606-1; Mississippi State Turf Tips 2009",
+    shown_as: ShownAs::Percent,
+    family: Family::Nozzle,
+    step: Some(Step::Catch),
+    cases: &[PLUGGED],
+};
+
+impl Figure for NozzleOffMean {
+    type Stratum = ReadingsStratum;
+    type Evidence<'v> = OfNozzle<'v>;
+
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("neighbour", neighbour)];
+
+    fn about(&self) -> &About {
+        &ABOUT
+    }
+
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<OfNozzle<'v>>> {
+        let mut members = Vec::new();
+        for (stage, catch) in visit.catch.each() {
+            let flows = Flows::<f64>::of(visit, catch);
+            if flows.mean().is_none() {
+                members.push(flows::no_flows(visit, stage, catch));
+                continue;
+            }
+            members.extend(flows.caught().map(|(nozzle, flow)| {
+                let of = OfNozzle { catch, nozzle };
+                let plugged = flow.is_zero().then_some(PLUGGED);
+                Member::new(of.key(visit, stage), of, of.place()).in_case(plugged)
+            }));
+        }
+        members
+    }
+
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<N> {
+        let flows = Flows::<N>::of(visit, of.catch);
+        Some(flows.of_nozzle(of.nozzle)?.off(&flows.mean()?))
+    }
+
+    fn working<'v>(&self, visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Working> {
+        let flows = Flows::<f64>::of(visit, of.catch);
+        let (own, mean) = (*flows.of_nozzle(of.nozzle)?, flows.mean()?);
+        let count = flows.passing().count();
+        let mean_of = |mean| Fact::phrase("{} (mean of {})", [mean, Fact::whole(count)]);
+        let own = of.catch.as_caught(own)?;
+        let mean = of.catch.as_caught(mean)?.shown_as(mean_of);
+        Some(Working::deviation(own.off(mean)))
+    }
+
+    fn read<'v>(&self, _: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
+        of.read()
+    }
+}
+
+/// The nozzle to swap tips with: the nearest to the mean of those beside it.
+fn neighbour<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
+    let flows = Flows::<f64>::of(visit, of.catch);
+    let mean = flows.mean()?;
+    let beside = flows.caught().filter(|(other, flow)| {
+        other.nozzle.number.abs_diff(of.nozzle.nozzle.number) == 1 && !flow.is_zero()
+    });
+    let off = |flow: &f64| (flow - mean).abs();
+    let (nearest, _) = beside.min_by(|one, other| off(one.1).total_cmp(&off(other.1)))?;
+    let number = Fact::whole(nearest.nozzle.number.into());
+    Some(Fact::phrase("nozzle {}", [number]))
+}

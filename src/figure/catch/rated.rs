@@ -1,0 +1,68 @@
+//! What a nozzle of the setup is rated to pass at the pressure of a catch: shared by the figures held against it.
+
+use crate::fact::Fact;
+use crate::figure::number::Number;
+use crate::figure::visit::{Catch, Pressure, RatedFlow, Visit};
+use crate::quantity::unit::Unit;
+use crate::source::Place;
+use crate::working::Expression;
+
+/// A catch with a pressure, of a setup whose nozzles are rated.
+#[derive(Clone, Copy)]
+pub(crate) struct Rated<'v> {
+    /// The catch.
+    pub(crate) catch: &'v Catch,
+    /// The pressure it was made at.
+    pub(crate) pressure: &'v Pressure,
+    rating: &'v RatedFlow,
+}
+
+impl<'v> Rated<'v> {
+    /// # Errors
+    /// Why nothing is rated there, and where it should stand.
+    pub(crate) fn of(visit: &Visit<'_>, catch: &'v Catch) -> Result<Self, (&'static str, Place)> {
+        match (&catch.pressure, &catch.rated, visit.setup) {
+            (Some(pressure), Some(rating), _) => Ok(Self {
+                catch,
+                pressure,
+                rating,
+            }),
+            (None, _, _) => Err(("the catch gives no pressure", catch.place)),
+            (Some(_), None, Some((_, setup))) => Err((
+                "the machine sheet gives no nozzle size for the setup",
+                visit.sheet_place(setup.name.span),
+            )),
+            (Some(_), None, None) => Err(("the setup tested is not known", catch.place)),
+        }
+    }
+
+    /// The rated flow at the catch's pressure: Q2 = Q1 x sqrt(P2 / P1).
+    ///
+    /// Holds for a fixed orifice and clean water.
+    pub(crate) fn flow<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let input = |id| N::input(&visit.primitives, id);
+        let ratio = self
+            .pressure
+            .value::<N>(visit)
+            .over(&input(self.rating.pressure));
+        input(self.rating.flow).times(&ratio.root())
+    }
+
+    /// The same as the catch would have read it: `36.73 fl oz (rated at 40 psi)`.
+    pub(crate) fn as_caught(&self, visit: &Visit<'_>) -> Option<Expression> {
+        let pressure = Fact::Written(self.pressure.quantity);
+        let rated_at = |flow| Fact::phrase("{} (rated at {})", [flow, pressure]);
+        let flow = self.catch.as_caught(self.flow(visit))?;
+        Some(flow.shown_as(rated_at))
+    }
+
+    /// Where the machine sheet rates the nozzle.
+    pub(crate) fn place(&self) -> Place {
+        self.rating.place
+    }
+
+    /// The unit the machine sheet rates it in.
+    pub(crate) fn unit(&self) -> Unit {
+        self.rating.quantity.unit
+    }
+}

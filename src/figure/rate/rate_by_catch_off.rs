@@ -1,0 +1,93 @@
+//! How far the rate that follows from the catch is off the rate the setup is meant to put down.
+
+use super::by_catch::ByCatch;
+use crate::fact::Fact;
+use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::form::{FactOf, Figure, Units};
+use crate::figure::member::Member;
+use crate::figure::number::Number;
+use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::outcome::Step;
+use crate::working::{Expression, Working};
+
+/// The figure.
+pub(crate) struct RateByCatchOff;
+
+static ABOUT: About = About {
+    id: "rate-by-catch-off",
+    title: "how far the rate by catch, at the setup's speed, is off the setup's rate",
+    formula: "sum(q) / (speed x spacing x nozzles) / rate - 1; gal/acre = 5940 x gpm / (mph x in), L/ha = 600 x L/min / (km/h x m)",
+    source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
+    shown_as: ShownAs::Percent,
+    family: Family::Test,
+    step: Some(Step::Catch),
+    cases: &[],
+};
+
+impl Figure for RateByCatchOff {
+    type Stratum = ReadingsStratum;
+    type Evidence<'v> = ByCatch<'v>;
+
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("rate", |visit, by_catch| by_catch.shown_rate(visit)),
+        ("wanted-rate", |_, by_catch| {
+            Some(Fact::Written(by_catch.meant.quantity))
+        }),
+        ("running-pressure", running_pressure),
+        ("catch-pressure", |_, by_catch| {
+            Some(Fact::Written(by_catch.catch.pressure?.quantity))
+        }),
+    ];
+
+    fn about(&self) -> &About {
+        &ABOUT
+    }
+
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<ByCatch<'v>>> {
+        let rates = ByCatch::members(visit).into_iter();
+        rates
+            .map(|member| match &member.value {
+                Ok(by_catch) => {
+                    let meant = by_catch.meant.place;
+                    member.against(meant)
+                }
+                Err(_) => member,
+            })
+            .collect()
+    }
+
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<N> {
+        let meant = N::input(&visit.primitives, by_catch.meant.id);
+        Some(by_catch.rate::<N>(visit)?.off(&meant))
+    }
+
+    fn working<'v>(&self, visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<Working> {
+        let shown = by_catch.shown_rate(visit)?;
+        let rate = Working::of(by_catch.working(visit)?, shown.clone());
+        let off = Expression::number(by_catch.rate(visit)?, shown).off(by_catch.meant.as_written());
+        let result = Fact::deviation(off.evaluate());
+        Some(rate.then(off, result))
+    }
+
+    fn read<'v>(&self, visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<Fact> {
+        by_catch.shown_rate(visit)
+    }
+
+    fn held_against(&self) -> &'static str {
+        "meant to be"
+    }
+
+    fn units<'v>(&self, _: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Units {
+        (
+            by_catch.catch.caught_in(),
+            Some(by_catch.meant.quantity.unit),
+        )
+    }
+}
+
+/// The pressure at which the boom puts down the wanted rate: P2 = P1 x (rate2 / rate1)^2.
+fn running_pressure<'v>(visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<Fact> {
+    let gauge = by_catch.catch.pressure?.quantity;
+    let ratio = by_catch.meant.quantity.si() / by_catch.rate::<f64>(visit)?;
+    Some(Fact::to_set(gauge.si() * ratio * ratio, gauge.unit))
+}

@@ -1,0 +1,23 @@
+//! The instruments a visit names.
+
+use crate::record::Calibration;
+use crate::source::Spanned;
+
+/// Every instrument a record names, in the order of the record.
+pub(super) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spanned<String>> {
+    let catches = visit
+        .catch_tests
+        .iter()
+        .flat_map(|test| [&test.jug, &test.gauge, &test.stopwatch, &test.scale]);
+    let meters = visit
+        .meter_tests
+        .iter()
+        .flat_map(|test| [&test.refill_meter, &test.scale]);
+    let courses = visit
+        .speed_tests
+        .iter()
+        .flat_map(|test| [&test.measured_by, &test.stopwatch]);
+    let balance = visit.section_balance.iter().map(|balance| &balance.gauge);
+    let all = catches.chain(meters).chain(courses).chain(balance);
+    all.flatten()
+}

@@ -1,0 +1,15 @@
+//! Figures of what records say of themselves: their dates, people, instruments and hours, and whether they were changed.
+
+pub(super) mod date_unlike_name;
+pub(super) mod days_ahead;
+pub(super) mod days_before_service;
+pub(super) mod hours_back;
+pub(super) mod instrument_age;
+mod instruments;
+mod landed;
+pub(super) mod landed_altered;
+pub(super) mod landed_deleted;
+mod named;
+pub(super) mod preparation;
+pub(super) mod unknown_instruments;
+pub(super) mod unknown_people;

@@ -1,0 +1,48 @@
+//! How dense a mix is, and by what factor of its setup that is allowed for.
+
+use crate::figure::number::Number;
+use crate::figure::primitive::{PrimitiveId, Primitives};
+use crate::figure::visit::Shown;
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
+
+/// The density of a mix beside what its setup allows for.
+#[derive(Debug, Clone, Copy)]
+pub struct MixDensity {
+    /// The density.
+    pub density: Shown,
+    /// The density of water.
+    pub water: PrimitiveId,
+    /// The factor the setup has; none allows for water.
+    pub factor: Option<Shown>,
+}
+
+impl MixDensity {
+    /// By what the flow of water is divided: the root of the mix's specific gravity.
+    pub(in crate::figure) fn computed<N: Number>(&self, primitives: &Primitives) -> N {
+        let density = N::input(primitives, self.density.id);
+        density.over(&N::input(primitives, self.water)).root()
+    }
+
+    /// The factor the setup has; 1 where it has none.
+    pub(in crate::figure) fn entered<N: Number>(&self, primitives: &Primitives) -> N {
+        self.factor
+            .map_or_else(|| N::whole(1), |factor| N::input(primitives, factor.id))
+    }
+
+    /// How far the factor of the setup is off the one that the mix asks for.
+    pub(in crate::figure) fn factor_off<N: Number>(&self, primitives: &Primitives) -> N {
+        self.entered::<N>(primitives)
+            .off(&self.computed(primitives))
+    }
+}
+
+/// Water as the trade takes it: 8.34 lb to the US gallon (Nebraska `CropWatch` 2016, table 1).
+pub(in crate::figure) fn water() -> Option<Quantity> {
+    Some(Quantity {
+        decimal: Decimal::parse("8.34").ok()?,
+        unit: Unit::parse("lb/gal", &[Dimension::DENSITY]).ok()?,
+    })
+}

@@ -1,0 +1,11 @@
+//! Figures of how a machine stands: the age of its steps, what undid them, its wear, and its sheet.
+
+pub(super) mod density_off;
+pub(super) mod entered_width_off;
+pub(super) mod step_age;
+pub(super) mod step_applications;
+pub(super) mod step_hours;
+pub(super) mod step_to_re_check;
+pub(super) mod step_void;
+mod undone;
+pub(super) mod wear_hours_left;

@@ -1,0 +1,85 @@
+//! How many days ago each step of each setup was last done.
+
+use crate::fact::Fact;
+use crate::figure::about::{About, Family, STEP_AGE, ShownAs};
+use crate::figure::form::{FactOf, Figure};
+use crate::figure::member::Member;
+use crate::figure::number::{Number, days_between};
+use crate::figure::standing::{Standing, StateStratum};
+use crate::history::{Done, Last, StepState};
+use crate::working::{Expression, Working};
+
+/// The figure.
+pub(crate) struct StepAge;
+
+static ABOUT: About = About {
+    id: STEP_AGE,
+    title: "how long ago each step of each setup was last done",
+    formula: "today - date of the last visit that did the step",
+    source: "counting",
+    shown_as: ShownAs::Days,
+    family: Family::Step,
+    step: None,
+    cases: &[],
+};
+
+/// A step that was done.
+type StepDone<'v> = (&'v StepState, Done);
+
+impl Figure for StepAge {
+    type Stratum = StateStratum;
+    type Evidence<'v> = StepDone<'v>;
+
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("last-done", |_, (_, done)| Some(Fact::Date(done.day))),
+        ("what", |standing, (state, _)| {
+            Some(standing.step_named(state))
+        }),
+    ];
+
+    fn about(&self) -> &About {
+        &ABOUT
+    }
+
+    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<StepDone<'v>>> {
+        let sheet = standing.sheet();
+        let states = standing.steps_in_use().iter();
+        states
+            .map(|state| {
+                let key = standing.step_key(state);
+                match state.last {
+                    Last::On(done) => {
+                        Member::new(key, (state, done), done.place).counted_from(done.day)
+                    }
+                    Last::Never => {
+                        let because = "no record shows that the step was done";
+                        Member::unavailable(key, because, None, sheet)
+                    }
+                    Last::Unreadable(record) => {
+                        let because = "a visit that cannot be read may be the latest";
+                        Member::unavailable(key, because, Some(record.place()), sheet)
+                    }
+                }
+            })
+            .collect()
+    }
+
+    fn value<'v, N: Number>(
+        &self,
+        standing: &'v Standing<'v>,
+        (_, done): &StepDone<'v>,
+    ) -> Option<N> {
+        Some(days_between(done.day, standing.today))
+    }
+
+    fn working<'v>(&self, standing: &'v Standing<'v>, (_, done): &StepDone<'v>) -> Option<Working> {
+        Some(Working::shown(Expression::Days {
+            from: done.day,
+            to: standing.today,
+        }))
+    }
+
+    fn read<'v>(&self, _: &'v Standing<'v>, _: &StepDone<'v>) -> Option<Fact> {
+        Some(Fact::Words("last done"))
+    }
+}

@@ -1,0 +1,319 @@
+//! A fleet held in memory: texts are set and taken out, and what is told follows at once.
+//!
+//! For an editor, a page, a service: unsaved text is just another [`Workspace::set`]. Asks for no clock, no file and no
+//! thread. What was made of a text is kept until the text changes, and the assessment of a machine until one of its files,
+//! or what the group declares, changes.
+
+use crate::assess::{self, Asked, Assessment, Context, Landed};
+use crate::projection::{self, Before, Settings, check_compared, due_list, figure_rows};
+use crate::quantity::calendar::Period;
+use crate::report::{DueList, FigureRow, Report};
+use crate::source::{FileId, Place, Position, PositionIn};
+use crate::tree::listing::{FilePlace, place_of};
+use crate::tree::{HeldFile, Listing, MachineFiles, Reader, Store, Tree};
+use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// A fleet held in memory.
+///
+/// ```
+/// use swathlint::Workspace;
+///
+/// let mut fleet = Workspace::new(jiff::civil::date(2026, 6, 1));
+/// fleet.set("machines/heron.yaml", "record: machine\nid: hern\n");
+/// let report = fleet.check();
+/// assert!(report.findings.iter().any(|one| one.rule() == "unlike-file-name"));
+///
+/// fleet.set("machines/heron.yaml", "record: machine\nid: heron\n");
+/// let report = fleet.check();
+/// assert!(report.findings.iter().all(|one| one.rule() != "unlike-file-name"));
+/// ```
+#[derive(Debug)]
+pub struct Workspace {
+    today: Date,
+    /// The number of every path there ever was: it stays, so that what is kept stays right.
+    numbers: BTreeMap<String, FileId>,
+    /// By number.
+    files: Vec<Option<HeldFile>>,
+    known: Option<Known>,
+    assessments: BTreeMap<String, Arc<Assessment>>,
+    assessments_made: usize,
+}
+
+/// What is known of the fleet as a whole.
+#[derive(Debug)]
+struct Known {
+    tree: Tree,
+    context: Context,
+}
+
+impl Workspace {
+    /// A fleet without records, as on a day.
+    pub fn new(today: Date) -> Self {
+        Self {
+            today,
+            numbers: BTreeMap::new(),
+            files: Vec::new(),
+            known: None,
+            assessments: BTreeMap::new(),
+            assessments_made: 0,
+        }
+    }
+
+    /// The day that everything is judged on.
+    pub fn today(&self) -> Date {
+        self.today
+    }
+
+    /// Judges everything as on another day.
+    pub fn set_today(&mut self, today: Date) {
+        if self.today != today {
+            self.today = today;
+            self.forget_all();
+        }
+    }
+
+    /// The text of a file, new or changed; `path` is relative to the records' root, with `/` between its parts.
+    pub fn set(&mut self, path: &str, text: impl Into<Vec<u8>>) {
+        let text = text.into();
+        let number = if let Some(number) = self.numbers.get(path) {
+            *number
+        } else {
+            let number = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
+            self.numbers.insert(path.to_owned(), number);
+            self.files.push(None);
+            number
+        };
+        let Some(held) = self.files.get_mut(number.0 as usize) else {
+            return; // There are no more numbers: four thousand million files are no fleet.
+        };
+        if held.as_ref().is_some_and(|held| held.bytes() == text) {
+            return;
+        }
+        let is_new = held.is_none();
+        *held = Some(HeldFile::new(text));
+        self.forget(path, is_new);
+    }
+
+    /// Takes a file out; nothing where there is none.
+    pub fn remove(&mut self, path: &str) {
+        let number = self.numbers.get(path);
+        let held = number.and_then(|number| self.files.get_mut(number.0 as usize));
+        if held.is_some_and(|held| held.take().is_some()) {
+            self.forget(path, true);
+        }
+    }
+
+    /// The names of the machines there are files of, in order.
+    pub fn machines(&mut self) -> Vec<String> {
+        let (known, _) = self.known();
+        let machines = known.tree.machines.iter();
+        machines.map(|machine| machine.id.clone()).collect()
+    }
+
+    /// How many assessments were made so far: what did not change is not assessed again.
+    pub fn assessments_made(&self) -> usize {
+        self.assessments_made
+    }
+
+    /// The assessment of a machine; none where there is no file of it.
+    pub fn assess(&mut self, machine: &str) -> Option<Arc<Assessment>> {
+        if let Some(kept) = self.assessments.get(machine) {
+            return Some(Arc::clone(kept));
+        }
+        let (known, files) = self.known();
+        let of_machine = known.tree.machine(machine)?;
+        let reader = Reader::new(Store::Held(files), &known.tree);
+        let made = assess::assess(&known.context, &reader, of_machine, Asked::default());
+        let made = Arc::new(made);
+        self.assessments
+            .insert(machine.to_owned(), Arc::clone(&made));
+        self.assessments_made += 1;
+        Some(made)
+    }
+
+    /// What a check of all records finds.
+    pub fn check(&mut self) -> Report {
+        let assessments = self.all();
+        let settings = Settings::on(self.today);
+        self.with(|context, reader| {
+            let assessments = assessments.iter().map(|made| &**made);
+            projection::report(context, reader, assessments, &settings)
+        })
+    }
+
+    /// What is due on the day, or within a period after it.
+    pub fn due(&mut self, within: Period) -> DueList {
+        let assessments = self.all();
+        self.with(|context, reader| {
+            let assessments = assessments.iter().map(|made| &**made);
+            due_list(context, reader, assessments, within)
+        })
+    }
+
+    /// Every figure of a machine; none where there is no file of it.
+    pub fn figures(&mut self, machine: &str) -> Vec<FigureRow> {
+        let asked = Asked {
+            figures: Some(&|_| true),
+            ..Asked::default()
+        };
+        let settings = Settings::on(self.today);
+        self.with(|context, reader| {
+            let files = reader.tree.machine(machine);
+            let made = files.map(|files| assess::assess(context, reader, files, asked));
+            made.map_or_else(Vec::new, |made| figure_rows(&made, reader, &settings))
+        })
+    }
+
+    /// What a check finds that it does not find in the fleet as it was; `revision` is what that one is called.
+    pub fn compared_with(&self, before: &Self, revision: &str) -> Report {
+        let paths = self.numbers.keys().chain(before.numbers.keys());
+        let is_changed = |path: &&String| self.bytes(path) != before.bytes(path);
+        let changed: BTreeSet<String> = paths.filter(is_changed).cloned().collect();
+        let reading = |fleet: &'_ Self, path: &str| {
+            let bytes = fleet.bytes(path).map(<[u8]>::to_vec);
+            bytes.ok_or_else(|| "it is not there".to_owned())
+        };
+        let was = before.listing();
+        let before = Before {
+            revision,
+            commit: revision,
+            listing: &was,
+            read: &|path| reading(before, path),
+            changed: &changed,
+        };
+        let settings = Settings::on(self.today);
+        check_compared(
+            &self.listing(),
+            &|path| reading(self, path),
+            &before,
+            &settings,
+        )
+    }
+
+    /// Where a place begins and ends, counted as an editor or a service counts; none where its file is gone.
+    pub fn position(&self, place: Place, counted_in: PositionIn) -> Option<[Position; 2]> {
+        let known = self.known.as_ref()?;
+        let reader = Reader::new(Store::Held(&self.files), &known.tree);
+        let source = reader.text(place.file).ok()?;
+        let ends = [place.span.start, place.span.end];
+        Some(ends.map(|at| source.position_in(at, counted_in)))
+    }
+
+    /// The path of a file that a place is in.
+    pub fn path(&self, file: FileId) -> Option<&str> {
+        let known = self.known.as_ref()?;
+        known.tree.paths.get(file.0 as usize).map(String::as_str)
+    }
+
+    fn bytes(&self, path: &str) -> Option<&[u8]> {
+        let number = self.numbers.get(path)?;
+        let held = self.files.get(number.0 as usize)?.as_ref()?;
+        Some(held.bytes())
+    }
+
+    fn listing(&self) -> Listing {
+        let there = self.numbers.keys();
+        Listing {
+            paths: there
+                .filter(|path| self.bytes(path).is_some())
+                .cloned()
+                .collect(),
+            ignored: 0,
+        }
+    }
+
+    /// The assessment of every machine.
+    fn all(&mut self) -> Vec<Arc<Assessment>> {
+        let machines = self.machines();
+        let all = machines.iter().filter_map(|machine| self.assess(machine));
+        all.collect()
+    }
+
+    fn with<T>(&mut self, tell: impl FnOnce(&Context, &Reader<'_>) -> T) -> T {
+        let (known, files) = self.known();
+        tell(
+            &known.context,
+            &Reader::new(Store::Held(files), &known.tree),
+        )
+    }
+
+    /// What is known of the fleet as a whole, and its files.
+    fn known(&mut self) -> (&Known, &[Option<HeldFile>]) {
+        let Self {
+            today,
+            numbers,
+            files,
+            known,
+            ..
+        } = self;
+        let known = known.get_or_insert_with(|| Known::of(numbers, files, *today));
+        (known, files)
+    }
+
+    /// Forgets what a changed file was part of; where there are other files than before, what stands in their names too.
+    fn forget(&mut self, path: &str, are_other_files: bool) {
+        match place_of(path) {
+            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) => self.forget_all(),
+            Some(
+                FilePlace::Sheet { machine }
+                | FilePlace::Calibration { machine }
+                | FilePlace::Service { machine }
+                | FilePlace::Application { machine },
+            ) => {
+                self.assessments.remove(machine);
+            }
+            None => {}
+        }
+        if are_other_files && let Some(known) = self.known.take() {
+            self.forget_where_others_count(&known.tree);
+        }
+    }
+
+    fn forget_all(&mut self) {
+        self.known = None;
+        self.assessments.clear();
+    }
+
+    /// A name beside another may decide which files count; a machine without a file of its own is told of those that have.
+    fn forget_where_others_count(&mut self, before: &Tree) {
+        let Self {
+            today,
+            numbers,
+            files,
+            known,
+            assessments,
+            ..
+        } = self;
+        let known = known.get_or_insert_with(|| Known::of(numbers, files, *today));
+        let counting = |tree: &Tree, machine: &MachineFiles| -> Vec<FileId> {
+            let all = machine.all();
+            all.filter(|file| !tree.is_refused(*file)).collect()
+        };
+        assessments.retain(|id, _| {
+            let (was, is) = (before.machine(id), known.tree.machine(id));
+            let (Some(was), Some(is)) = (was, is) else {
+                return false;
+            };
+            !is.sheets.is_empty() && counting(before, was) == counting(&known.tree, is)
+        });
+    }
+}
+
+impl Known {
+    fn of(numbers: &BTreeMap<String, FileId>, files: &[Option<HeldFile>], today: Date) -> Self {
+        let mut paths = vec![String::new(); files.len()];
+        let mut there = Vec::with_capacity(files.len());
+        for (path, number) in numbers {
+            path.clone_into(&mut paths[number.0 as usize]);
+            if files[number.0 as usize].is_some() {
+                there.push(*number);
+            }
+        }
+        let tree = Tree::numbered(paths, &there, 0);
+        let reader = Reader::new(Store::Held(files), &tree);
+        let context = Context::read(&reader, today, Landed::new());
+        Self { tree, context }
+    }
+}
