@@ -131,6 +131,8 @@ pub struct ToldWaived {
     pub waiver: Place,
     /// Its last day.
     pub until: Option<Date>,
+    /// Its reason.
+    pub because: Option<String>,
 }
 
 impl From<Diagnostic> for Told {
@@ -158,6 +160,19 @@ impl Told {
         match &self.data {
             Some(Data::Judged(judged)) => Some(judged),
             Some(Data::Weak(_)) | None => None,
+        }
+    }
+
+    /// What only weakens a test: gathered in this note, or not told while this finding stands.
+    pub fn weak(&self) -> Vec<&Judged> {
+        match &self.data {
+            Some(Data::Judged(judged)) => {
+                let own = judged.weak.iter();
+                let of_held = judged.held.iter().flat_map(|held| &held.weak);
+                own.chain(of_held).collect()
+            }
+            Some(Data::Weak(weak)) => std::iter::once(&weak.first).chain(&weak.more).collect(),
+            None => Vec::new(),
         }
     }
 }
@@ -411,6 +426,14 @@ impl DueState {
             Self::Overdue => "overdue",
             Self::ReCheck => "re-check",
             Self::ComingDue => "coming due",
+        }
+    }
+
+    /// Whether a machine is not ready to spray while a step of it stands so.
+    pub const fn forbids_spraying(self) -> bool {
+        match self {
+            Self::NeverDone | Self::Void | Self::Failing => true,
+            Self::Overdue | Self::ReCheck | Self::ComingDue => false,
         }
     }
 }

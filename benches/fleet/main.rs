@@ -23,7 +23,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use swathlint::cli::files::{self, Records};
-use swathlint::render::{self, FigureCsvWriter, FigureJsonlWriter, FigureWriter, Look};
+use swathlint::render::{self, FIGURE_FORMATS, Look};
 use swathlint::source::FileId;
 use swathlint::{Settings, yaml};
 
@@ -297,8 +297,8 @@ fn once(root: &Path, job: Job) {
     let (_, taken) = in_threads(2, || {
         time(|| match job {
             Job::Check => check_all(root),
-            Job::Csv => figures_of_all(root, &mut FigureCsvWriter),
-            Job::Jsonl => figures_of_all(root, &mut FigureJsonlWriter),
+            Job::Csv => figures_of_all(root, "csv"),
+            Job::Jsonl => figures_of_all(root, "jsonl"),
         })
     });
     let peak = status("VmHWM:").map_or(f64::NAN, |kilobytes| kilobytes * 1024.0 / 1e6);
@@ -486,10 +486,16 @@ fn as_f64(count: usize) -> f64 {
 }
 
 /// All that the command does with figures, but for writing them; gives how many bytes there are.
-fn figures_of_all(root: &Path, writer: &mut (impl FigureWriter + Send)) -> usize {
+fn figures_of_all(root: &Path, format: &str) -> usize {
     let records = find(root);
     let settings = Settings::on(generator::TODAY);
     let read = |path: &str| records.read(path);
+    let format = FIGURE_FORMATS.iter().find(|one| one.name == format);
+    let look = Look {
+        color: false,
+        width: 80,
+    };
+    let mut writer = (format.expect("a format of figures").writer)(look);
     let mut length = writer.head().len();
     swathlint::each_figure(&records.listing, &read, &settings, &|_| true, |rows| {
         length += black_box(writer.machine(&rows)).len();

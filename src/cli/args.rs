@@ -41,7 +41,7 @@ Examples:
 const DUE_EXAMPLES: &str = "\
 Examples:
   swathlint due
-      what is due today or within 14 days, and which machines may not spray until put right
+      what is due today or within 14 days, and which machines are not ready to spray
   swathlint due calibrations/heron --within '1 month'
       one machine, a month ahead
   swathlint due --format markdown --also-write ics=due.ics
@@ -132,7 +132,7 @@ pub(crate) enum Command {
     /// the page of each rule that judges it.
     #[command(after_help = FIGURES_EXAMPLES)]
     Figures(FiguresArguments),
-    /// Print the schema of a kind of record, for editors
+    /// Print the schema of a kind of record, for editors, or of the lines of a report
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),
     /// Print a script that completes commands and options in a shell
@@ -248,8 +248,8 @@ fn figure_names() -> Vec<&'static str> {
 /// Arguments of `schema`.
 #[derive(Debug, Args)]
 pub(crate) struct SchemaArguments {
-    /// The kind of record, as behind `record:` in its file
-    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema::Kind::ALL.map(crate::schema::Kind::word)))]
+    /// The kind of record, as behind `record:` in its file; or check-lines, for the lines of `check --format jsonl`
+    #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(crate::schema::names()))]
     pub(crate) kind: String,
 }
 

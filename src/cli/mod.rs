@@ -115,8 +115,12 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     if !arguments.allow_empty {
         given.has_any_of(&scope)?;
     }
+    let formats = targets.iter().map(|target| target.format);
     let settings = Settings {
         selected: scope.selected.clone(),
+        lists_not_computed: formats
+            .chain([arguments.format])
+            .any(|format| format.lists_not_computed),
         ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let mut report = in_threads(arguments.threads, || match &arguments.compared_with {
@@ -318,9 +322,9 @@ fn rule_named<'a>(
 }
 
 fn schema(arguments: &SchemaArguments) -> Result<u8, CannotCheck> {
-    let kind = crate::schema::Kind::from_record_value(&arguments.kind)
-        .expect("the arguments take only kinds that have a schema");
-    output::to_output(&Harmless::lines(crate::schema::text(kind)))?;
+    let text = crate::schema::named(&arguments.kind)
+        .expect("the arguments take only names that have a schema");
+    output::to_output(&Harmless::lines(text))?;
     Ok(EXIT_CLEAN)
 }
 

@@ -4,7 +4,7 @@ use super::in_order::in_order;
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Landed, spent_waivers, without_sheet,
 };
-use crate::finding::{Finding, NotComputed, Waived};
+use crate::finding::{Finding, Judged, NotComputed, Waived};
 use crate::report::{Compared, Counts, Report, Told, ToldWaived};
 use crate::rule;
 use crate::source::{FileId, Place, Sources, Span};
@@ -127,14 +127,12 @@ impl Found {
     }
 
     fn add_findings(&mut self, findings: Vec<Finding>, waived: Vec<Waived>, group: &Group) {
-        for finding in findings {
-            self.counts.held += finding.held().len();
-            self.findings.push(told(finding, &group.rules));
-        }
-        for Waived { finding, waiver } in waived {
-            self.counts.held += finding.held().len();
-            self.waived.push((told(finding, &group.rules), waiver));
-        }
+        let findings = findings.into_iter();
+        self.findings
+            .extend(findings.map(|finding| told(finding, &group.rules)));
+        let waived = waived.into_iter();
+        self.waived
+            .extend(waived.map(|Waived { finding, waiver }| (told(finding, &group.rules), waiver)));
     }
 
     fn add_counts(&mut self, assessment: &Assessment, group: &Group) {
@@ -165,7 +163,6 @@ impl Found {
         let spent = spent_waivers(&context.group, &self.waivers_used, tree, context.today);
         let faults = of_gone.chain(spent);
         self.findings.extend(faults.map(Told::fault));
-        self.counts.waived = self.waived.len();
     }
 
     /// Sorts, selects, and keeps the text of every file that something of the report points into.
@@ -186,7 +183,7 @@ impl Found {
             mut not_computed,
             not_read,
             mut failures,
-            counts,
+            mut counts,
             waivers_used: _,
         } = self;
         let is_selected = |place: Place| is_selected(tree.path(place.file), &settings.selected);
@@ -225,6 +222,9 @@ impl Found {
         });
         let mut not_read: Vec<Place> = not_read.filter(|place| is_selected(*place)).collect();
         not_read.sort_by_key(|place| tree.path(place.file));
+        counts.waived = waived.len();
+        let all = findings.iter().chain(waived.iter().map(|one| &one.told));
+        counts.held = all.map(|told| told.held().len()).sum();
         let sources = texts_of(&findings, &waived, &not_computed, reader, &mut failures);
         failures.sort();
         failures.dedup();
@@ -255,6 +255,7 @@ fn waived_by(told: Told, waiver: usize, group: &Group) -> Option<ToldWaived> {
             span,
         },
         until: own.until.map(|until| until.value),
+        because: own.reason.as_ref().map(|reason| reason.value.clone()),
     })
 }
 
@@ -273,8 +274,10 @@ fn texts_of(
     {
         let labels = std::iter::once(told.primary()).chain(told.related());
         files.extend(labels.map(|label| label.place.file));
-        let held = told.judged().into_iter().flat_map(|judged| &judged.held);
-        files.extend(held.map(|held| held.subject.file));
+        let judged = told.judged();
+        let held = judged.into_iter().flat_map(|judged| &judged.held);
+        let items = judged.into_iter().chain(held).chain(told.weak());
+        files.extend(items.flat_map(places).map(|place| place.file));
     }
     files.extend(waived.iter().map(|waived| waived.waiver.file));
     files.extend(not_computed.iter().map(|one| one.place.file));
@@ -286,6 +289,15 @@ fn texts_of(
         }
     }
     sources
+}
+
+/// Where something judged was read, and where its limit was set.
+fn places(judged: &Judged) -> impl Iterator<Item = Place> {
+    let limit = judged.limit.as_ref();
+    let set_at = limit.and_then(|(_, limit)| limit.set_at.as_ref());
+    [Some(judged.subject), set_at.map(|set_at| set_at.place)]
+        .into_iter()
+        .flatten()
 }
 
 /// Whether a path is one of those chosen, or lies in one; nothing chosen is everything.

@@ -4,13 +4,11 @@ use super::check::{Settings, is_selected};
 use super::in_order::in_order;
 use super::places::Places;
 use crate::assess::{self, Asked, Assessment, Context, Contribution, FigureValue, Landed};
-use crate::figure::ShownAs;
 use crate::finding::At;
-use crate::quantity::Quantity;
-use crate::quantity::unit::Unit;
 use crate::report::{self, FigureRow, FigureTable, FigureTotals};
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::facts;
+use crate::wording::shown::shown_in;
 use crate::words::phrases;
 
 /// Every figure of the machines of a tree.
@@ -79,7 +77,7 @@ fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {
         stage,
         ..
     } = &value.at;
-    let (unit, scale) = shown_in(value.shown_as, value.unit);
+    let shown_in = shown_in(value.shown_as, value.unit);
     FigureRow {
         figure: value.figure,
         machine: machine.clone(),
@@ -90,11 +88,11 @@ fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {
         stage: stage.map(facts::stage),
         part: part(&value.at, value.is_of_any_step),
         value: match &value.value {
-            Ok(value) => Ok(scale(*value)),
+            Ok(value) => Ok(shown_in.value(*value)),
             Err(unavailable) => Err(unavailable.because.clone()),
         },
-        expanded: value.expanded.map(&scale),
-        unit,
+        expanded: value.expanded.map(|expanded| shown_in.value(expanded)),
+        unit: shown_in.name,
         place: places.at(value.subject),
         contributions: value
             .contributions
@@ -120,25 +118,3 @@ fn part(at: &At, is_of_any_step: bool) -> String {
 
 /// The words for the whole of a test or machine.
 const WHOLE: &str = "boom";
-
-/// The unit a figure is shown in, and what makes a value in SI units one in it.
-pub(super) fn shown_in(shown_as: ShownAs, unit: Option<Unit>) -> (String, impl Fn(f64) -> f64) {
-    let (name, factor, unit) = match shown_as {
-        ShownAs::Percent => ("%".to_owned(), 100.0, None),
-        ShownAs::Count => (String::new(), 1.0, None),
-        ShownAs::Days => ("days".to_owned(), 1.0 / 86_400.0, None),
-        ShownAs::Seconds => ("s".to_owned(), 1.0, None),
-        ShownAs::Hours => ("h".to_owned(), 1.0 / 3_600.0, None),
-        ShownAs::Length => ("m".to_owned(), 1.0, None),
-        ShownAs::Measured => (
-            unit.map_or_else(String::new, |unit| unit.to_string()),
-            1.0,
-            unit,
-        ),
-    };
-    let scale = move |value: f64| match unit {
-        Some(unit) => Quantity::in_unit(value, unit),
-        None => value * factor,
-    };
-    (name, scale)
-}

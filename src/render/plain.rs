@@ -14,6 +14,7 @@ pub(super) static FORMAT: Format<Report> = Format {
     about: "One line a finding: path:line:column: severity: message and the rule in brackets",
     write: |made, _| plain(made),
     leaves_out: nothing,
+    lists_not_computed: false,
 };
 
 /// The report as `path:line:column: severity: message [rule]`, one line a finding, then one line of totals.

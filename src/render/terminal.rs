@@ -25,6 +25,7 @@ pub(super) static FORMAT: Format<Report> = Format {
     about: "For people: each finding with the lines it is about, how it was worked out and what to do",
     write: terminal,
     leaves_out: nothing,
+    lists_not_computed: false,
 };
 
 /// The report for a terminal, or for a log that people read.

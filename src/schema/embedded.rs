@@ -14,12 +14,22 @@ pub(super) static SCHEMAS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "
     reason = "what is embedded does not depend on the call"
 )]
 pub fn text(kind: Kind) -> &'static str {
-    let wanted = |&&(name, _): &&(&str, &str)| name.strip_suffix(".json") == Some(kind.word());
-    let (_, text) = SCHEMAS
-        .iter()
-        .find(wanted)
-        .expect("every kind has a schema: tests/fast/schemas.rs");
-    text
+    named(kind.word()).expect("every kind has a schema: tests/fast/schemas.rs")
+}
+
+/// The schema of the lines of `check --format jsonl`, which are no record.
+pub const CHECK_LINES: &str = "check-lines";
+
+/// The names of the schemas to ask for: every kind of record, then [`CHECK_LINES`].
+pub fn names() -> impl Iterator<Item = &'static str> {
+    Kind::ALL.into_iter().map(Kind::word).chain([CHECK_LINES])
+}
+
+/// The JSON Schema of a name, as it stands in `schemas/`.
+pub fn named(name: &str) -> Option<&'static str> {
+    let is_wanted = |&&(file, _): &&(&str, &str)| file.strip_suffix(".json") == Some(name);
+    let (_, text) = SCHEMAS.iter().find(is_wanted)?;
+    Some(text)
 }
 
 /// A schema ready for use.

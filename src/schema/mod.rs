@@ -24,7 +24,7 @@ use embedded::{Compiled, compiled};
 use fault::Findings;
 use instance::Instance;
 
-pub use embedded::text;
+pub use embedded::{CHECK_LINES, named, names, text};
 pub use fault::MOST_LISTED;
 pub use kind::Kind;
 pub use recognize::kind_of;

@@ -2,4 +2,5 @@
 
 pub mod facts;
 pub mod findings;
+pub mod shown;
 pub mod steps;

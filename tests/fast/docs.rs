@@ -130,6 +130,7 @@ struct Block<'t> {
 fn table(name: &str) -> Option<fn() -> String> {
     match name {
         "commands" => Some(commands),
+        "fields of check" => Some(crate::check_lines::tables),
         "formats" => Some(formats),
         "options" => Some(options),
         "tests" => Some(tests),
@@ -506,6 +507,7 @@ fn commands_of_tests_name_what_is_there() {
         let text = read(document);
         for command in text.split(" --test ").skip(1) {
             let command = command.split(['`', '\n']).next().unwrap();
+            let command = command.split(" -- ").next().unwrap();
             let path = match command.split_once(' ') {
                 Some((program, module)) => format!("tests/{program}/{module}.rs"),
                 None => format!("tests/{command}/main.rs"),
@@ -885,7 +887,8 @@ fn plain(text: &str) -> String {
 fn the_page_of_fields_is_so() {
     let mut page = String::from(
         "# The fields of every record\n\nGenerated from the schemas beside this page; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.\n\
-         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n",
+         `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n\
+         The lines of `check --format jsonl` are no records; [docs/json-lines.md](../docs/json-lines.md) has their fields.\n",
     );
     for kind in Kind::ALL {
         let schema: Value = serde_json::from_str(schema::text(kind)).unwrap();

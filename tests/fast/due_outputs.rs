@@ -317,17 +317,13 @@ fn every_state_has_a_word_and_a_shape_of_its_own() {
 }
 
 #[test]
-fn who_may_not_spray_stands_at_the_top() {
+fn who_is_not_ready_to_spray_stands_at_the_top() {
     for (text, next) in [
         (due_text(&saltmere(), &PLAIN_LOOK), "\n\nSaltmere"),
         (due_markdown(&saltmere()), "\n\n- "),
     ] {
         let text = text.split(next).next().unwrap();
-        assert!(
-            text.to_lowercase()
-                .contains("may not spray until put right"),
-            "{text}"
-        );
+        assert!(text.contains("not ready to spray:"), "{text}");
         for (machine, named) in [("dunlin", 1), ("heron", 1), ("knot", 0), ("robin", 0)] {
             assert_eq!(text.matches(machine).count(), named, "{machine}: {text}");
         }
@@ -336,7 +332,49 @@ fn who_may_not_spray_stands_at_the_top() {
     sprays.steps.retain(|step| step.state > DueState::Failing);
     for format in DUE_FORMATS {
         let text = (format.write)(&sprays, &PLAIN_LOOK);
-        assert!(!text.contains("not spray"), "{}: {text:?}", format.name);
+        assert!(
+            !text.contains("not ready to spray"),
+            "{}: {text:?}",
+            format.name
+        );
+    }
+}
+
+/// One step in each state: every format says of it alone whether its machine is not ready to spray.
+#[test]
+fn every_format_says_which_states_forbid_spraying() {
+    for state in DueState::ALL {
+        let mut due = nothing_due();
+        due.steps = vec![step("heron", "catch test", state)];
+        let forbids = matches!(
+            state,
+            DueState::NeverDone | DueState::Void | DueState::Failing
+        );
+        assert_eq!(state.forbids_spraying(), forbids, "{state:?}");
+        for format in DUE_FORMATS {
+            let text = (format.write)(&due, &PLAIN_LOOK);
+            let said = match format.name {
+                "csv" => {
+                    let mut reader = csv::Reader::from_reader(text.as_bytes());
+                    let heading = reader.headers().unwrap().clone();
+                    let column = |name: &&str| *name == "not-ready-to-spray";
+                    let at = heading.iter().position(|name| column(&name)).unwrap();
+                    let row = reader.records().next().unwrap().unwrap();
+                    row[at].parse().unwrap()
+                }
+                "jsonl" => {
+                    let lines: Vec<Value> = text
+                        .lines()
+                        .map(|line| serde_json::from_str(line).unwrap())
+                        .collect();
+                    let machines: &[&str] = if forbids { &["heron"] } else { &[] };
+                    assert_eq!(lines[1]["not-ready-to-spray"], serde_json::json!(machines));
+                    lines[0]["not-ready-to-spray"].as_bool().unwrap()
+                }
+                _ => text.contains("not ready to spray"),
+            };
+            assert_eq!(said, forbids, "{}, {state:?}: {text}", format.name);
+        }
     }
 }
 
@@ -663,6 +701,16 @@ fn json_lines_lose_nothing() {
 
 // The calendar: the rules of RFC 5545 byte by byte, then another reader.
 
+/// A state as the summary of an event ends with it.
+fn in_a_calendar(state: DueState) -> String {
+    match state {
+        DueState::NeverDone | DueState::Void | DueState::Failing => {
+            format!("{}, not ready to spray", state.word())
+        }
+        DueState::Overdue | DueState::ReCheck | DueState::ComingDue => state.word().to_owned(),
+    }
+}
+
 /// The content lines of a calendar, unfolded, after what 3.1 says of lines is held.
 fn content_lines(calendar: &str) -> Vec<String> {
     assert!(calendar.ends_with("\r\n"));
@@ -798,7 +846,7 @@ fn assert_keeps_the_standard(due: &DueList) {
         assert!(["CONFIRMED", "TENTATIVE"].contains(&event.only("STATUS")));
         let summary = unescaped(event.only("SUMMARY"));
         assert!(summary.starts_with(&shown(&format!("{}:", step.machine))));
-        assert!(summary.ends_with(step.state.word()));
+        assert!(summary.ends_with(&in_a_calendar(step.state)));
         let description = unescaped(event.only("DESCRIPTION"));
         assert_eq!(description.lines().next().unwrap(), shown(&step.because));
         match &step.course {
@@ -871,7 +919,8 @@ fn another_reader_reads_the_calendar_as_it_is_meant() {
             let name = setup.map_or(step.step.to_owned(), |setup| {
                 format!("{} ({setup})", step.step)
             });
-            let summary = format!("{}: {name} {}", step.machine, step.state.word());
+            let state = in_a_calendar(step.state);
+            let summary = format!("{}: {name} {state}", step.machine);
             assert_eq!(
                 event.get_summary().unwrap().trim_end(),
                 shown(&summary).trim_end()

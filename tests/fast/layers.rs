@@ -165,7 +165,20 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     (
         "render",
-        &["report", "tree", "diagnostic", "words", "source"],
+        &[
+            "wording",
+            "report",
+            "finding",
+            "rule",
+            "fact",
+            "outcome",
+            "procedure",
+            "tree",
+            "diagnostic",
+            "words",
+            "quantity",
+            "source",
+        ],
     ),
     (
         "cli",

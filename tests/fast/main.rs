@@ -20,6 +20,7 @@ mod told;
 mod versioned;
 
 mod catalogue;
+mod check_lines;
 mod cli;
 mod docs;
 mod due_outputs;

@@ -128,7 +128,7 @@ fn the_folder_holds_a_schema_for_every_kind_and_one_for_editors() {
         .iter()
         .map(|kind| format!("{}.json", kind.word()))
         .collect();
-    names.push("record.json".to_owned());
+    names.extend(["record.json", "check-lines.json"].map(str::to_owned));
     names.sort();
     let schemas = schemas();
     assert_eq!(

@@ -27,6 +27,7 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "A calendar (iCalendar), an event a step",
     write: |made, _| due_calendar(made),
     leaves_out: super::due_not_told,
+    lists_not_computed: false,
 };
 
 /// The list as a calendar to subscribe to.
@@ -54,12 +55,17 @@ struct Calendar {
 
 impl Calendar {
     fn event(&mut self, step: &DueStep, due: &DueList) {
-        let summary = text(&format!(
+        let mut summary = format!(
             "{}: {} {}",
             step.machine,
             wording::name(step),
             step.state.word()
-        ));
+        );
+        if step.state.forbids_spraying() {
+            summary.push_str(", ");
+            summary.push_str(wording::NOT_READY);
+        }
+        let summary = text(&summary);
         self.line("BEGIN", "VEVENT");
         self.line("UID", &identity(step));
         self.line("DTSTAMP", &format!("{}T000000Z", day(due.today)));

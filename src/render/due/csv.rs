@@ -14,13 +14,14 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "Comma-separated values, a line a step",
     write: |made, _| due_csv(made),
     leaves_out: super::due_not_told,
+    lists_not_computed: false,
 };
 
 /// One line a step, with a heading line; no cell of text can be taken for a formula.
 pub fn due_csv(due: &DueList) -> Harmless {
     let mut out = String::from(
         "machine,course,setup,step,state,due,due-by,because,to-do,interval,last-done,path,line,column,\
-         bring,records-of-machine",
+         bring,records-of-machine,not-ready-to-spray",
     );
     out.push_str(LINE_END);
     for step in &due.steps {
@@ -67,5 +68,6 @@ fn cells(step: &DueStep) -> Vec<String> {
         number(at.as_ref().map(|at| at.column)),
         text(&bring.join("; ")),
         events.to_string(),
+        state.forbids_spraying().to_string(),
     ]
 }

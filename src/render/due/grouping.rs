@@ -3,14 +3,6 @@
 use crate::report::{DueList, DueState, DueStep};
 use std::collections::BTreeMap;
 
-/// Whether a machine may not spray while a step of it stands so.
-const fn forbids_spraying(state: DueState) -> bool {
-    match state {
-        DueState::NeverDone | DueState::Void | DueState::Failing => true,
-        DueState::Overdue | DueState::ReCheck | DueState::ComingDue => false,
-    }
-}
-
 pub(super) fn in_state(due: &DueList, state: DueState) -> usize {
     due.steps.iter().filter(|step| step.state == state).count()
 }
@@ -26,11 +18,12 @@ pub(super) fn bring(steps: &[DueStep]) -> Vec<&'static str> {
     things
 }
 
-/// The machines that may not spray, each with the steps that forbid it, in the order of the list.
-pub(super) fn may_not_spray(due: &DueList) -> Vec<(&str, Vec<&DueStep>)> {
+/// The machines that are not ready to spray, each with the steps that forbid it, in the order of the list.
+pub(super) fn not_ready_to_spray(due: &DueList) -> Vec<(&str, Vec<&DueStep>)> {
     let mut machines: Vec<(&str, Vec<&DueStep>)> = Vec::new();
     let mut known: BTreeMap<&str, usize> = BTreeMap::new();
-    for step in due.steps.iter().filter(|step| forbids_spraying(step.state)) {
+    let forbidding = due.steps.iter();
+    for step in forbidding.filter(|step| step.state.forbids_spraying()) {
         let at = *known.entry(&step.machine).or_insert(machines.len());
         match machines.get_mut(at) {
             Some((_, steps)) => steps.push(step),

@@ -20,6 +20,7 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "For programs: one JSON object a step and one for the totals",
     write: |made, _| due_jsonl(made),
     leaves_out: nothing,
+    lists_not_computed: false,
 };
 
 /// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.
@@ -51,6 +52,7 @@ struct StepLine<'a> {
     place: Option<PlaceFields<'a>>,
     bring: &'a [&'static str],
     records_of_machine: u32,
+    not_ready_to_spray: bool,
 }
 
 /// The first character of what is at the place: one-based.
@@ -76,6 +78,7 @@ struct SummaryLine<'a> {
     errors: usize,
     errors_at: Vec<PlaceFields<'a>>,
     failures: Vec<FailureFields<'a>>,
+    not_ready_to_spray: Vec<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -128,6 +131,7 @@ impl<'a> StepLine<'a> {
             place: at.as_ref().map(place_fields),
             bring,
             records_of_machine: *events,
+            not_ready_to_spray: state.forbids_spraying(),
         }
     }
 }
@@ -166,6 +170,10 @@ impl<'a> SummaryLine<'a> {
             errors: errors.len(),
             errors_at: errors.iter().map(place_fields).collect(),
             failures: failures.iter().map(failure).collect(),
+            not_ready_to_spray: grouping::not_ready_to_spray(due)
+                .into_iter()
+                .map(|(machine, _)| machine)
+                .collect(),
         }
     }
 }

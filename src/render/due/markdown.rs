@@ -22,7 +22,7 @@ const MOST_OF_A_TEXT: usize = 1_000;
 /// Characters of a name, or of a note at the top, at most.
 const MOST_OF_A_NAME: usize = 300;
 
-/// So many machines that may not spray, and so many notes, stand at the top; of others only how many.
+/// So many machines that are not ready to spray, and so many notes, stand at the top; of others only how many.
 const MOST_AT_TOP: usize = 25;
 
 /// The format.
@@ -31,13 +31,14 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "A task list, for the body of an issue",
     write: |made, _| due_markdown(made),
     leaves_out: nothing,
+    lists_not_computed: false,
 };
 
 /// The list as the body of an issue.
 pub fn due_markdown(due: &DueList) -> Harmless {
     let mut body = Body::default();
     body.add(&format!("**{}.**\n", wording::totals(due)));
-    body.add(&may_not_spray(due));
+    body.add(&not_ready_to_spray(due));
     body.add(&not_told(due));
     let mut n_left = 0;
     for course in grouping::courses(due) {
@@ -94,9 +95,9 @@ fn length(text: &str) -> usize {
     text.encode_utf16().count()
 }
 
-/// Which machines may not spray until put right.
-fn may_not_spray(due: &DueList) -> String {
-    let machines = grouping::may_not_spray(due);
+/// Which machines are not ready to spray.
+fn not_ready_to_spray(due: &DueList) -> String {
+    let machines = grouping::not_ready_to_spray(due);
     let names: Vec<String> = machines
         .iter()
         .map(|(machine, _)| span(machine, MOST_OF_A_NAME))
@@ -106,7 +107,7 @@ fn may_not_spray(due: &DueList) -> String {
     }
     let named = &names[..names.len().min(MOST_AT_TOP)];
     let named = list_and_more(named, names.len() - named.len(), "and");
-    format!("\nMay not spray until put right: {named}.\n")
+    format!("\n**{}:** {named}.\n", wording::NOT_READY)
 }
 
 /// What is not known, one note each.

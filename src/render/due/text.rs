@@ -20,6 +20,7 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "For people: by course and machine, with the reason and what to bring",
     write: due_text,
     leaves_out: nothing,
+    lists_not_computed: false,
 };
 
 /// The list by course and machine, then what is not known, then what it comes to.
@@ -28,7 +29,7 @@ pub fn due_text(due: &DueList, look: &Look) -> Harmless {
     if !due.steps.is_empty() {
         out.push_str(&look.paragraph(Ink::Caption, &heading(due), "", INDENT));
         out.push('\n');
-        out.push_str(&may_not_spray(due, *look));
+        out.push_str(&not_ready_to_spray(due, *look));
         for course in grouping::courses(due) {
             out.push_str(&of_course(due, course, *look));
         }
@@ -59,13 +60,14 @@ fn heading(due: &DueList) -> String {
     }
 }
 
-/// Which machines may not spray until put right, and for which step.
-fn may_not_spray(due: &DueList, look: Look) -> String {
-    let machines = grouping::may_not_spray(due);
+/// Which machines are not ready to spray, and for which steps.
+fn not_ready_to_spray(due: &DueList, look: Look) -> String {
+    let machines = grouping::not_ready_to_spray(due);
     if machines.is_empty() {
         return String::new();
     }
-    let mut out = look.paragraph(Ink::Error, "may not spray until put right:", "", INDENT);
+    let heading = format!("{}:", wording::NOT_READY);
+    let mut out = look.paragraph(Ink::Error, &heading, "", INDENT);
     for (machine, steps) in machines {
         let steps: Vec<String> = steps
             .into_iter()
@@ -146,9 +148,11 @@ fn of_step(due: &DueList, step: &DueStep, look: Look) -> String {
 
 /// The more weight, the more it matters that nobody sprays.
 const fn ink(state: DueState) -> Ink {
-    match state {
-        DueState::NeverDone | DueState::Void | DueState::Failing => Ink::Error,
-        DueState::Overdue => Ink::Warning,
-        DueState::ReCheck | DueState::ComingDue => Ink::Note,
+    if state.forbids_spraying() {
+        Ink::Error
+    } else if matches!(state, DueState::Overdue) {
+        Ink::Warning
+    } else {
+        Ink::Note
     }
 }

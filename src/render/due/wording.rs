@@ -14,10 +14,13 @@ use std::collections::BTreeSet;
 pub(super) const CAUTION: &str = "before any of it: rinse tank and lines, use clean water, wear gloves, eye protection and \
     whatever else the label asks for; the label is the law, and local codes and whoever holds the license decide";
 
+/// What is said of a machine while a step of it forbids spraying.
+pub(super) const NOT_READY: &str = "not ready to spray";
+
 /// Where a machine has no course.
 pub(super) const NO_COURSE: &str = "no course named";
 
-/// A state's shape: squares where the machine may not spray, triangles where time or a look is asked for.
+/// A state's shape: squares where the machine is not ready to spray, triangles where time or a look is asked for.
 pub(super) const fn shape(state: DueState) -> char {
     match state {
         DueState::NeverDone => '□',

@@ -1,8 +1,8 @@
 //! The cases of rules under `fixtures/`: each laid over the small clean repository, with its marks.
 
-use crate::fixture::{self, Files, folder, listing, reading, settings, tree};
+use crate::fixture::{Files, folder, listing, reading, settings, tree};
 use std::path::Path;
-use swathlint::{Before, Report, check_compared};
+use swathlint::{Before, Report, Settings, check, check_compared};
 
 /// The day of the check where a case names none.
 const TODAY: &str = "2026-06-01";
@@ -27,9 +27,14 @@ pub(crate) struct Case {
 impl Case {
     /// What a check of it gives, or a comparison with how it was.
     pub(crate) fn checked(&self) -> Report {
+        self.checked_with(&settings(&self.today))
+    }
+
+    /// The same, asked for in another way.
+    pub(crate) fn checked_with(&self, settings: &Settings) -> Report {
         match &self.before {
-            None => fixture::checked(&self.files, &self.today),
-            Some(before) => compared(&self.files, before, &self.today),
+            None => check(&listing(&self.files), &reading(&self.files), settings),
+            Some(before) => compared(&self.files, before, settings),
         }
     }
 
@@ -47,7 +52,7 @@ impl Case {
 }
 
 /// Compares a repository held in memory with how it was.
-fn compared(files: &Files, before: &Files, today: &str) -> Report {
+fn compared(files: &Files, before: &Files, settings: &Settings) -> Report {
     let (read, read_before) = (reading(files), reading(before));
     let all = files.keys().chain(before.keys());
     let changed = all.filter(|path| files.get(*path) != before.get(*path));
@@ -60,7 +65,7 @@ fn compared(files: &Files, before: &Files, today: &str) -> Report {
         read: &read_before,
         changed: &changed,
     };
-    check_compared(&listing(files), &read, &before, &settings(today))
+    check_compared(&listing(files), &read, &before, settings)
 }
 
 /// Folders of cases of findings that are no rule's.
