@@ -97,7 +97,7 @@ pub struct Judged {
     pub severity: Severity,
     /// What follows from it.
     pub held: Vec<Judged>,
-    /// What only weakens a test, and is not told while it stands.
+    /// What is not told while it stands: what only weakens a test, and what was undecided as found and is so as left.
     pub weak: Vec<Judged>,
 }
 

@@ -298,7 +298,7 @@ mod tests {
         let file = SourceFile::new("a", "x: 1\né: 𝄞 ° 2\n");
         let two = u32::try_from(file.text().find('2').unwrap()).unwrap();
         for (counted_in, column) in [
-            (PositionIn::Bytes, 11),
+            (PositionIn::Bytes, 12),
             (PositionIn::Characters, 7),
             (PositionIn::Utf16, 8),
         ] {

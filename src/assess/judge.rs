@@ -188,8 +188,20 @@ impl Running<'_> {
         }
         for case in as_found {
             let left = case.key.at_stage(Stage::AsLeft);
-            // What is still so as left is told there; what only weakened a test was tested again.
-            if case.judgement.verdict.is_over() && !failed_as_left.contains(&left) {
+            let verdict = &case.judgement.verdict;
+            if failed_as_left.contains(&left) {
+                // What is still so as left is told there.
+                if matches!(verdict, Verdict::Undecided(..)) {
+                    let judged = self.judged(case, None);
+                    let mut told = outcomes.told.iter_mut();
+                    if let Some(as_left) =
+                        told.find(|told| told.rule == self.index && told.key == left)
+                    {
+                        as_left.weak.push(judged);
+                    }
+                }
+            } else if verdict.is_over() {
+                // What only weakened a test was tested again.
                 let as_left = self.family.value(&left);
                 outcomes.told.push(self.judged(case, as_left));
             }

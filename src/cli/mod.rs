@@ -188,7 +188,7 @@ fn write<T>(
     output::to_output(&(format.write)(made, &screen::of_output(screen)))?;
     let left_out = (format.leaves_out)(made);
     if !left_out.is_empty() {
-        output::to_errors(&Harmless::each_in_a_line(&left_out));
+        output::to_errors(&render::each_in_a_line(&left_out));
     } else if !failures.is_empty() {
         output::tell(
             "some files or folders could not be read",
@@ -274,7 +274,7 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     }
     let failures = totals.failures.iter();
     let lines: Vec<String> = failures.map(render::could_not_read).collect();
-    output::to_errors(&Harmless::each_in_a_line(&lines));
+    output::to_errors(&render::each_in_a_line(&lines));
     Ok(EXIT_COULD_NOT_CHECK)
 }
 

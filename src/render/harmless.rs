@@ -3,7 +3,7 @@
 //! Knows no format's content. A renderer cleans what comes from records so that it reads well; what is promised here
 //! holds even where one forgets to.
 
-use crate::render::clean::{self, Brackets, MARK};
+use crate::render::clean::{Brackets, MARK};
 use crate::render::ink::{COLORS, Look};
 use crate::words::clean::is_invisible;
 use std::fmt::{self, Write};
@@ -30,16 +30,6 @@ impl Harmless {
     /// Lines in our own colors, where the look has any; what is harmful is marked.
     pub(crate) fn painted(text: &str, look: &Look) -> Self {
         Self::guarded(text, if look.color { &PAINTED } else { &LINES })
-    }
-
-    /// Each text in one line of its own.
-    pub(crate) fn each_in_a_line(texts: &[String]) -> Self {
-        let lines = texts.iter().map(|text| clean::text(text));
-        Self::lines(
-            &lines
-                .flat_map(|line| [line, "\n".into()])
-                .collect::<String>(),
-        )
     }
 
     /// Comma-separated values; what is harmful is marked.
