@@ -6,7 +6,7 @@ use super::kind::Kind;
 use std::sync::OnceLock;
 
 /// File name and text of every schema, sorted by name.
-pub(super) static SCHEMAS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/schemas.rs"));
+static SCHEMAS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/schemas.rs"));
 
 /// The JSON Schema of a kind, as it stands in `schemas/`.
 #[expect(
