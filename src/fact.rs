@@ -12,6 +12,7 @@ use jiff::civil::Date;
 
 /// One thing that a text may tell.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Fact {
     /// Text of a record or rule: a product, an instrument, a person.
     Name(String),
@@ -90,6 +91,7 @@ pub enum Fact {
 
 /// How many digits of a computed number are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Digits {
     /// So many significant ones at least; whole digits are never cut.
     Significant(usize),

@@ -16,6 +16,7 @@ pub const WEAK_TEST: &str = "weak-test";
 
 /// One thing that was found.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub enum Finding {
     /// A fault of a text or of what stands in it, in the words of who found it.
     Fault(Box<Diagnostic>),
@@ -27,6 +28,7 @@ pub enum Finding {
 
 /// Where in the fleet something was judged, by name.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct At {
     /// The machine.
     pub machine: String,
@@ -44,6 +46,7 @@ pub struct At {
 
 /// A figure held against the limits of a rule.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Judged {
     /// The rule, by its place in the rule set.
     pub rule: usize,
@@ -103,6 +106,7 @@ pub struct Judged {
 
 /// What only weakens a test: one note tells of all.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct WeakTest {
     /// The step whose test it is; none for one of the record.
     pub step: Option<Step>,
@@ -116,6 +120,7 @@ pub struct WeakTest {
 
 /// A figure that a rule asked for and that cannot be computed.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct NotComputed {
     /// The rule's name.
     pub rule: String,
@@ -131,6 +136,7 @@ pub struct NotComputed {
 
 /// A finding that a waiver lets pass.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Waived {
     /// The finding.
     pub finding: Finding,

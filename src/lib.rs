@@ -3,25 +3,36 @@
 //!
 //! texts -> spanned trees, typed records -> assessment of each machine -> projections -> words -> rendered text. The modules
 //! stand in reading order; each knows only what stands before it, as the layers test holds.
+//!
+//! A program that embeds it holds a fleet in a [`Workspace`], or gives a listing and a way to read to [`check`], [`due`] and
+//! [`each_figure`]; what comes back stands in [`report`], [`assess`] and [`finding`]. Modules that are hidden here are public
+//! for the tests of this repository alone, and change without notice.
 
 pub mod source;
 
 pub mod quantity;
 
+#[doc(hidden)]
 pub mod statistics;
 
+#[doc(hidden)]
 pub mod words;
 
 pub mod diagnostic;
 
+#[doc(hidden)]
 pub mod yaml;
 
+#[doc(hidden)]
 pub mod schema;
 
+#[doc(hidden)]
 pub mod record;
 
+#[doc(hidden)]
 pub mod tree;
 
+#[doc(hidden)]
 pub mod fleet;
 
 pub mod procedure;
@@ -32,10 +43,13 @@ pub mod fact;
 
 pub mod working;
 
+#[doc(hidden)]
 pub mod history;
 
+#[doc(hidden)]
 pub mod wear;
 
+#[doc(hidden)]
 pub mod figure;
 
 pub mod rule;
@@ -46,8 +60,10 @@ pub mod report;
 
 pub mod assess;
 
+#[doc(hidden)]
 pub mod wording;
 
+#[doc(hidden)]
 pub mod projection;
 
 pub mod workspace;
@@ -55,6 +71,7 @@ pub mod workspace;
 pub mod render;
 
 #[cfg(feature = "cli")]
+#[doc(hidden)]
 pub mod cli;
 
 pub use projection::{

@@ -115,6 +115,7 @@ pub struct Told {
 
 /// A finding as data.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub enum Data {
     /// A rule that does not hold.
     Judged(Box<Judged>),
@@ -124,6 +125,7 @@ pub enum Data {
 
 /// A finding that a waiver lets pass.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct ToldWaived {
     /// The finding.
     pub told: Told,

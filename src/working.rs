@@ -20,6 +20,7 @@ pub struct Line {
 
 /// An expression over numbers as shown.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Expression {
     /// A number, in SI units or as a ratio, beside how it is shown.
     Number {
@@ -50,6 +51,7 @@ pub enum Expression {
 
 /// What is done with two numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Operator {
     /// The sum.
     Plus,

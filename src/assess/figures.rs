@@ -17,6 +17,7 @@ const RESIDUE: f64 = 1e-9;
 
 /// One figure at one place.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct FigureValue {
     /// The figure's name.
     pub figure: &'static str,
@@ -42,6 +43,7 @@ pub struct FigureValue {
 
 /// A source of error of a figure.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct Contribution {
     /// What it is.
     pub what: What,

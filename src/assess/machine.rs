@@ -31,6 +31,7 @@ pub struct Asked<'a> {
 
 /// Everything that is true of a machine on a day.
 #[derive(Debug, Default)]
+#[non_exhaustive]
 pub struct Assessment {
     /// The machine.
     pub machine: String,

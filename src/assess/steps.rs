@@ -20,6 +20,7 @@ use num_traits::ToPrimitive;
 
 /// How a step of a machine stands.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct StepStanding {
     /// The step.
     pub step: Step,
@@ -37,6 +38,7 @@ pub struct StepStanding {
 
 /// How a step stands.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub enum State {
     /// No record shows it.
     NeverDone,
@@ -63,6 +65,7 @@ pub enum State {
 
 /// Work that undid a step.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct UndoneBy {
     /// The work.
     pub undone: Undone,
@@ -74,6 +77,7 @@ pub struct UndoneBy {
 
 /// A step held against one interval.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub struct HeldAgainst {
     /// The last day on which it is good.
     pub due: Date,
@@ -87,6 +91,7 @@ pub struct HeldAgainst {
 
 /// How much of an interval is used.
 #[derive(Debug, Clone)]
+#[non_exhaustive]
 pub enum Used {
     /// By the calendar.
     Calendar,
@@ -108,6 +113,7 @@ pub enum Used {
 
 /// The steps a machine's file does not say it has.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Unsure {
     /// The steps it may have.
     pub steps: Vec<Step>,

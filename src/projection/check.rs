@@ -1,6 +1,6 @@
 //! The report: what stands in all machines of a fleet, and in what the group declares.
 
-use super::in_order::in_order;
+use super::in_order::{Waiting, in_order};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Landed, spent_waivers, without_sheet,
 };
@@ -57,6 +57,7 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let asked = settings.asked();
     in_order(
         &tree.machines,
+        Waiting::Some,
         |machine: &MachineFiles| assess::assess(&context, &reader, machine, asked),
         |assessment| found.add(assessment, &context.group),
     );

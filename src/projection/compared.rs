@@ -4,7 +4,7 @@
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
 use super::check::{Found, Settings, is_selected};
-use super::in_order::in_order;
+use super::in_order::{Waiting, in_order};
 use crate::assess::{self, Context, Landed, landed_changes};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report};
@@ -106,6 +106,7 @@ fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
     let asked = settings.asked();
     in_order(
         &reader.tree.machines,
+        Waiting::Some,
         |machine: &MachineFiles| assess::assess(context, reader, machine, asked),
         |assessment| found.add(assessment, &context.group),
     );

@@ -1,7 +1,7 @@
 //! What is due on the day, or within a period after it, by course and urgency.
 
 use super::check::{Settings, is_selected};
-use super::in_order::in_order;
+use super::in_order::{Waiting, in_order};
 use super::places::Places;
 use crate::assess::{
     self, Asked, Assessment, Context, Group, HeldAgainst, Landed, State, StepStanding, Texts, Used,
@@ -31,6 +31,7 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     let mut list = ListInTheMaking::new(&context, &reader, within);
     in_order(
         &wanted,
+        Waiting::Some,
         |machine: &&MachineFiles| assess::assess(&context, &reader, machine, Asked::default()),
         |assessment| list.add(&assessment),
     );

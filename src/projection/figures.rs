@@ -1,7 +1,7 @@
 //! Every figure of a tree as rows of a table, one machine after another.
 
 use super::check::{Settings, is_selected};
-use super::in_order::in_order;
+use super::in_order::{Waiting, in_order};
 use super::places::Places;
 use crate::assess::{self, Asked, Assessment, Context, Contribution, FigureValue, Landed};
 use crate::finding::At;
@@ -43,6 +43,7 @@ pub fn each_figure(
     };
     in_order(
         &tree.machines,
+        Waiting::Little,
         |machine: &MachineFiles| {
             let assessment = assess::assess(&context, &reader, machine, asked);
             let rows = rows(&assessment, &reader, settings);

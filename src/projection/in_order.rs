@@ -1,18 +1,30 @@
 //! Work on many things at once, with what comes of it in the order of the things.
 
+/// How much of what comes of the work waits to be taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Waiting {
+    /// That of one item a thread: it is large.
+    Little,
+    /// That of several items a thread, so that no thread waits for another.
+    Some,
+}
+
 /// Does `work` on each of `items`, and gives what comes of it to `take` in their order.
 ///
-/// Only so many as there are threads wait to be taken, so that memory follows the largest of them, not all.
+/// Memory follows the largest of what waits to be taken, not all of it.
 #[cfg(feature = "parallel")]
 pub(super) fn in_order<T: Sync, R: Send>(
     items: &[T],
+    waiting: Waiting,
     work: impl Fn(&T) -> R + Sync,
     mut take: impl FnMut(R),
 ) {
     use rayon::prelude::*;
-    /// How many of a batch a thread does.
-    const EACH: usize = 2;
-    let batch = EACH * rayon::current_num_threads();
+    let each = match waiting {
+        Waiting::Little => 1,
+        Waiting::Some => 8,
+    };
+    let batch = each * rayon::current_num_threads();
     for items in items.chunks(batch.max(1)) {
         let done: Vec<R> = items.par_iter().map(&work).collect();
         done.into_iter().for_each(&mut take);
@@ -23,6 +35,7 @@ pub(super) fn in_order<T: Sync, R: Send>(
 #[cfg(not(feature = "parallel"))]
 pub(super) fn in_order<T: Sync, R: Send>(
     items: &[T],
+    _: Waiting,
     work: impl Fn(&T) -> R + Sync,
     take: impl FnMut(R),
 ) {
