@@ -330,6 +330,32 @@ fn a_position_is_restored_by_its_own_reading_only() {
 }
 
 #[test]
+fn a_whole_boom_of_new_nozzles_is_restored_by_a_whole_catch_only() {
+    const BOOM_FITTED: &str = "nozzles-fitted: {setup: fairways, nozzle: {size: \"06\"}}";
+    const LEFT_CAUGHT: &str = "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {left: [36.5, 36.5, 36.5]}}";
+    const RIGHT_CAUGHT: &str = "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {right: [36.5, 36.5]}}";
+    const BOOM_CAUGHT: &str = "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [36.5, 36.5, 36.5, 36.5, 36.5]}";
+    let catch = "fairways catch test".to_owned();
+    let mut files = by_hand::done_in_march();
+    by_hand::service(&mut files, None, BOOM_FITTED);
+    for (day, tests, is_void) in [
+        ("2026-05-03", LEFT_CAUGHT, true),
+        ("2026-05-04", RIGHT_CAUGHT, true),
+        ("2026-05-05", BOOM_CAUGHT, false),
+    ] {
+        by_hand::visit(&mut files, None, tests);
+        let visit = files.remove("calibrations/heron/2026-05-02.yaml").unwrap();
+        files.insert(
+            format!("calibrations/heron/{day}.yaml"),
+            visit.replace("2026-05-02", day),
+        );
+        let listed = by_state(&files, "2026-06-01");
+        let void = listed.get("void").map_or(&[][..], Vec::as_slice);
+        assert_eq!(void.contains(&catch), is_void, "{day}: {listed:?}");
+    }
+}
+
+#[test]
 fn a_visit_comes_before_an_application_of_the_same_day_unless_hours_say_otherwise() {
     for (of_visit, from, is_application_later) in by_hand::ONE_DAY {
         let mut files = by_hand::done_in_march();

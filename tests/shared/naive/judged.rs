@@ -229,11 +229,16 @@ impl<'f> Looked<'f> {
                 continue;
             }
             let voids = match of.step {
-                Step::Catch => {
-                    let mut voided = self.voided_nozzles(work, of);
-                    voided.retain(|nozzle| !self.is_caught_since(*nozzle, of, event));
-                    !voided.is_empty()
-                }
+                Step::Catch => match work {
+                    Work::NozzlesFitted(setup, _) if Some(*setup) != of.setup => false,
+                    // The step is to be done again, as after any work but on single nozzles.
+                    Work::NozzlesFitted(_, None) => true,
+                    Work::NozzlesFitted(_, Some(at)) => {
+                        let mut fitted = self.places(at);
+                        fitted.any(|nozzle| !self.is_caught_since(nozzle, of, event))
+                    }
+                    _ => false,
+                },
                 Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
                 Step::Speed => match work {
                     Work::Tyres(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
@@ -271,21 +276,12 @@ impl<'f> Looked<'f> {
         matches!(then.speed_source(), None | Some("wheel"))
     }
 
-    fn voided_nozzles(&self, work: &Work, of: StepOf) -> Vec<usize> {
-        match work {
-            Work::NozzlesFitted(setup, at) if Some(*setup) == of.setup => match at {
-                None => (0..self.machine().nozzles()).collect(),
-                Some(at) => at
-                    .iter()
-                    .flat_map(|(section, positions)| {
-                        positions
-                            .iter()
-                            .map(|position| self.machine().place(*section, *position))
-                    })
-                    .collect(),
-            },
-            _ => Vec::new(),
-        }
+    /// The nozzles at positions of sections.
+    fn places(&self, at: &[(usize, Vec<usize>)]) -> impl Iterator<Item = usize> {
+        at.iter().flat_map(|(section, positions)| {
+            let positions = positions.iter();
+            positions.map(|position| self.machine().place(*section, *position))
+        })
     }
 
     fn is_caught_since(&self, nozzle: usize, of: StepOf, work: &Event) -> bool {
