@@ -124,12 +124,39 @@ fn number(value: f64, digits: Digits) -> String {
     }
 }
 
-/// A working in one line: `41.0 fl oz / 36.73 fl oz (mean of 13) - 1 = +11.62 %`.
+/// Computed numbers in a working have so many digits more, so that a result in hundredths of a percent comes out by hand.
+const MORE_DIGITS: usize = 1;
+
+/// A fact as it stands in a working.
+fn worked_with(one: &Fact) -> String {
+    fn finer(one: &Fact) -> Fact {
+        let finer_digits = |digits: &Digits| match digits {
+            Digits::Significant(digits) => Digits::Significant(digits + MORE_DIGITS),
+            Digits::Decimals(decimals) => Digits::Decimals(*decimals),
+        };
+        match one {
+            Fact::Computed { si, unit, digits } => Fact::Computed {
+                si: *si,
+                unit: *unit,
+                digits: finer_digits(digits),
+            },
+            Fact::Number { value, digits } => Fact::Number {
+                value: *value,
+                digits: finer_digits(digits),
+            },
+            Fact::Phrase(text, facts) => Fact::Phrase(text, facts.iter().map(finer).collect()),
+            other => other.clone(),
+        }
+    }
+    fact(&finer(one))
+}
+
+/// A working in one line: `41.0 fl oz / 36.727 fl oz (mean of 13) - 1 = +11.63 %`.
 pub fn working(working: &Working) -> String {
     let lines = working.lines().iter().map(|line| {
         let left = expression(&line.expression);
         match &line.result {
-            Some(result) => format!("{left} = {}", fact(result)),
+            Some(result) => format!("{left} = {}", worked_with(result)),
             None => left,
         }
     });
@@ -138,7 +165,7 @@ pub fn working(working: &Working) -> String {
 
 fn expression(of: &Expression) -> String {
     match of {
-        Expression::Number { shown, .. } => fact(shown),
+        Expression::Number { shown, .. } => worked_with(shown),
         Expression::Operation(left, operator, right) => format!(
             "{} {} {}",
             side(left, *operator, false),

@@ -5,7 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::density::{self, MixDensity};
+use crate::figure::standing::density::MixDensity;
 use crate::figure::standing::{Standing, StateStratum};
 use crate::outcome::{Key, Part};
 use crate::working::{Expression, Working};
@@ -62,10 +62,9 @@ impl Figure for MixDensityOff {
     }
 
     fn working<'v>(&self, standing: &'v Standing<'v>, mix: &&'v MixDensity) -> Option<Working> {
-        let densities = [mix.density.quantity, density::water()?].map(Fact::Written);
         let computed = mix.computed(&standing.primitives);
-        let shown = Fact::number(computed, 3);
-        let root = Expression::number(computed, Fact::phrase("root of ({} / {})", densities));
+        let shown = Fact::number(computed, 4);
+        let root = mix.worked_out()?;
         let (allowed, result) = match mix.factor {
             Some(factor) => (factor.as_written(), "{} by the factor of the setup"),
             None => (Expression::whole(1), "{} where the setup allows for water"),

@@ -1,5 +1,6 @@
 //! How dense a mix is, and by what factor of its setup that is allowed for.
 
+use crate::fact::Fact;
 use crate::figure::number::Number;
 use crate::figure::primitive::{PrimitiveId, Primitives};
 use crate::figure::visit::Shown;
@@ -7,6 +8,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
+use crate::working::Expression;
 
 /// The density of a mix beside what its setup allows for.
 #[derive(Debug, Clone, Copy)]
@@ -36,6 +38,13 @@ impl MixDensity {
     pub(in crate::figure) fn factor_off<N: Number>(&self, primitives: &Primitives) -> N {
         self.entered::<N>(primitives)
             .off(&self.computed(primitives))
+    }
+
+    /// How the factor is worked out, with water in the unit of the mix.
+    pub(in crate::figure) fn worked_out(&self) -> Option<Expression> {
+        let (mix, water) = (self.density.quantity, water()?.si());
+        let water = Expression::number(water, Fact::computed(water, mix.unit));
+        Some(self.density.as_written().over(water).root())
     }
 }
 

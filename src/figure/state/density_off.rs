@@ -5,7 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::density::{self, MixDensity};
+use crate::figure::standing::density::MixDensity;
 use crate::figure::standing::{Standing, StateStratum};
 use crate::outcome::Key;
 use crate::working::{Expression, Working};
@@ -70,12 +70,7 @@ impl Figure for DensityFactorOff {
     fn working<'v>(&self, standing: &'v Standing<'v>, mix: &&'v MixDensity) -> Option<Working> {
         let four_decimals = |value| Expression::number(value, Fact::number(value, 4));
         let computed = mix.computed(&standing.primitives);
-        let densities = [mix.density.quantity, density::water()?].map(Fact::Written);
-        let root = Fact::phrase("sqrt({} / {})", densities);
-        let root = Working::of(
-            Expression::number(computed, root),
-            Fact::number(computed, 4),
-        );
+        let root = Working::of(mix.worked_out()?, Fact::number(computed, 4));
         let entered = mix.entered(&standing.primitives);
         let off = four_decimals(entered).off(four_decimals(computed));
         let deviation = Fact::deviation(off.evaluate());
