@@ -3,6 +3,7 @@
 //! A new step is a row here, with its figures, its rules, its part of the schema, and what voids it.
 
 use crate::record::Calibration;
+use crate::record::calibration::FactorChange;
 use crate::record::machine::{BalanceBy, Control, Machine, SectionValves, SpeedSource};
 use crate::source::{Span, Spanned};
 
@@ -81,6 +82,8 @@ pub struct Procedure {
     pub has: fn(&Machine) -> Has,
     /// Where its tests stand in a record.
     pub tests: fn(&Calibration) -> Vec<Span>,
+    /// How its tests in a record left the console's factor, one after another; nothing where it puts right none.
+    pub factors: fn(&Calibration) -> Vec<&FactorChange>,
     /// What it takes, beside gloves and clean water.
     pub bring: fn(&Machine) -> &'static [&'static str],
 }
@@ -107,6 +110,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         done_for: DoneFor::Setup,
         has: |_| Has::Yes,
         tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
+        factors: |_| Vec::new(),
         bring: |_| {
             &[
                 "jug or scale",
@@ -127,6 +131,10 @@ pub static PROCEDURES: [Procedure; 4] = [
             })
         },
         tests: |visit| visit.meter_tests.iter().map(|test| test.span).collect(),
+        factors: |visit| {
+            let tests = visit.meter_tests.iter();
+            tests.filter_map(|test| test.factor.as_ref()).collect()
+        },
         bring: |_| &["refill meter or scale", "stopwatch"],
     },
     Procedure {
@@ -140,6 +148,10 @@ pub static PROCEDURES: [Procedure; 4] = [
             })
         },
         tests: |visit| visit.speed_tests.iter().map(|test| test.span).collect(),
+        factors: |visit| {
+            let tests = visit.speed_tests.iter();
+            tests.filter_map(|test| test.factor.as_ref()).collect()
+        },
         bring: |_| &["tape or measuring wheel", "stopwatch", "course markers"],
     },
     Procedure {
@@ -155,6 +167,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             )
         },
         tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
+        factors: |_| Vec::new(),
         bring: |machine| {
             let by = machine.balance_by.map(|by| by.value);
             if by == Some(BalanceBy::Pressure) {

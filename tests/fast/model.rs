@@ -9,6 +9,7 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
+use swathlint::procedure::Step;
 use swathlint::schema::Kind;
 use swathlint::source::FileId;
 use swathlint::{record, rule, yaml};
@@ -59,16 +60,7 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
     (
         "fleet",
         "intervals",
-        &[
-            "full",
-            "catch",
-            "flow",
-            "speed",
-            "balance",
-            "at-course",
-            "at-machine",
-            "at-setup",
-        ],
+        &["at-course", "at-machine", "at-setup"],
     ),
     (
         "fleet",
@@ -372,6 +364,16 @@ fn schema(kind: &str) -> Value {
     serde_json::from_str(&text).unwrap()
 }
 
+/// What an interval may be set for: the whole calibration, or a step of it.
+fn words_of_intervals() -> BTreeSet<String> {
+    let steps = Step::all().map(Step::word);
+    ["full"]
+        .into_iter()
+        .chain(steps)
+        .map(str::to_owned)
+        .collect()
+}
+
 /// Every property of a schema with what is said of it; one name may stand in several places.
 fn properties(kind: &str) -> Vec<(String, Value)> {
     fn collect(schema: &Value, found: &mut Vec<(String, Value)>) {
@@ -434,6 +436,9 @@ fn what_a_schema_names_is_read_and_what_is_read_is_named() {
                 "{kind}: nothing walks over {within}"
             );
             read.extend(keys.iter().map(|key| (*key).to_owned()));
+            if *within == "intervals" {
+                read.extend(words_of_intervals());
+            }
         }
         let named: BTreeSet<String> = properties(kind).into_iter().map(|(key, _)| key).collect();
         let excused: BTreeSet<&str> = NOT_READ
@@ -579,6 +584,26 @@ fn the_words_of_a_closed_list_are_those_of_its_schema() {
         assert_eq!(read, named, "{kind}: left is read, right is in the schema");
     }
     assert!(compared > 5, "only {compared} were compared");
+}
+
+/// No list of steps forgets one, and none has a word that no step has.
+#[test]
+fn every_list_of_steps_in_a_schema_has_every_step() {
+    let words = words_of_intervals();
+    let fleet = schema("fleet");
+    for place in [
+        "/properties/intervals/properties",
+        "/$defs/intervals/properties",
+        "/$defs/machine-intervals/properties",
+    ] {
+        let keys = fleet.pointer(place).and_then(Value::as_object).unwrap();
+        let keys = keys.keys().filter(|key| !key.starts_with("at-"));
+        let keys: BTreeSet<String> = keys.filter(|key| *key != "because").cloned().collect();
+        assert_eq!(keys, words, "left is in the schema of fleets at {place}");
+    }
+    let listed = schema("rule")["properties"]["interval"]["enum"].clone();
+    let listed: BTreeSet<String> = serde_json::from_value(listed).unwrap();
+    assert_eq!(listed, words, "left is in the schema of rules");
 }
 
 /// Every kind of work of the schema is read as that work, and no work is read that the schema does not have.

@@ -8,7 +8,6 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::unit::Unit;
 use crate::record::Calibration;
-use crate::record::calibration::FactorChange;
 use crate::source::{FileId, Place, Spanned};
 
 /// A factor a visit begins with, beside the one the last visit left.
@@ -24,10 +23,9 @@ pub struct Continued {
 
 /// The factor each step of a visit begins with: before the first of its tests that gives one.
 pub(super) fn begun(bench: &mut Bench<'_>, visit: &Calibration) -> Vec<(Step, Shown)> {
-    [Step::Flow, Step::Speed]
-        .into_iter()
+    Step::all()
         .filter_map(|step| {
-            let first = changes(visit, step).into_iter().next()?;
+            let first = (step.procedure().factors)(visit).into_iter().next()?;
             Some((step, shown(bench, visit.file, first.before.as_ref()?)))
         })
         .collect()
@@ -56,29 +54,8 @@ pub(super) fn factors(
 
 /// The factor a visit left: after its last change, or the one it began with.
 fn left(visit: &Calibration, step: Step) -> Option<(FileId, &Spanned<Decimal>)> {
-    let last = changes(visit, step).into_iter().next_back()?;
+    let last = (step.procedure().factors)(visit).pop()?;
     Some((visit.file, last.after.as_ref().or(last.before.as_ref())?))
-}
-
-/// The factor changes of a step's tests, in their order.
-fn changes(visit: &Calibration, step: Step) -> Vec<&FactorChange> {
-    let flow = || {
-        visit
-            .meter_tests
-            .iter()
-            .filter_map(|test| test.factor.as_ref())
-    };
-    let speed = || {
-        visit
-            .speed_tests
-            .iter()
-            .filter_map(|test| test.factor.as_ref())
-    };
-    match step {
-        Step::Flow => flow().collect(),
-        Step::Speed => speed().collect(),
-        Step::Catch | Step::Balance => Vec::new(),
-    }
 }
 
 fn shown(bench: &mut Bench<'_>, file: FileId, factor: &Spanned<Decimal>) -> Shown {

@@ -1,7 +1,7 @@
 //! Fleets drawn at random, such that what is wrong in them is unmistakable and all else is right.
 
 use super::{
-    Cell, Event, Fleet, Interval, Machine, Scope, Setting, Tested, Visit, Waiver, What, Work,
+    Cell, Event, Fleet, Interval, Machine, Scope, Setting, Tested, Visit, Waiver, What, Work, steps,
 };
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
@@ -148,23 +148,18 @@ fn machine() -> impl Strategy<Value = Machine> {
     let sheet = (
         prop::option::weighted(0.8, 0_usize..2),
         prop::option::weighted(0.5, day()),
-        prop::option::weighted(0.85, select(vec!["flow", "pressure", "manual"])),
-        prop::option::weighted(0.85, select(vec!["wheel", "radar", "satellite", "none"])),
-        prop::option::weighted(0.85, select(vec!["bypass", "shut-off"])),
+        said(),
         prop::collection::vec(1_usize..4, 1..4),
         prop::bool::weighted(0.1),
         select(vec![1_usize, 1, 2, 3]),
     );
     (sheet, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(sheet, drawn)| {
-        let (course, in_service, control, speed_source, section_valves, sections, plain, setups) =
-            sheet;
+        let (course, in_service, says, sections, plain, setups) = sheet;
         let is_plain = plain && sections.len() == 1;
         let mut machine = Machine {
             course,
             in_service,
-            control,
-            speed_source,
-            section_valves,
+            says,
             sections,
             is_plain,
             setups,
@@ -173,6 +168,15 @@ fn machine() -> impl Strategy<Value = Machine> {
         machine.events = events(&machine, drawn);
         machine
     })
+}
+
+/// What a sheet says of the machine, by key.
+fn said() -> impl Strategy<Value = BTreeMap<&'static str, &'static str>> {
+    let each = steps::SAID.map(|(key, words)| {
+        let word = prop::option::weighted(0.85, select(words));
+        word.prop_map(move |word| word.map(|word| (key, word)))
+    });
+    Vec::from(each).prop_map(|said| said.into_iter().flatten().collect())
 }
 
 /// An event that does not know its machine yet; numbers are taken modulo what there is.
@@ -190,9 +194,7 @@ struct DrawnEvent {
 enum DrawnWhat {
     Visit {
         catch: DrawnCatch,
-        flow: Option<Tested>,
-        speed: Option<Tested>,
-        balance: Option<Tested>,
+        tested: BTreeMap<Step, Tested>,
     },
     Service(Vec<DrawnWork>),
     Application,
@@ -235,18 +237,6 @@ fn drawn_event() -> impl Strategy<Value = DrawnEvent> {
 }
 
 fn what() -> impl Strategy<Value = DrawnWhat> {
-    let tested = || {
-        prop::option::weighted(
-            0.7,
-            select(vec![
-                Tested::Good,
-                Tested::Good,
-                Tested::Good,
-                Tested::PutRight,
-                Tested::Bad,
-            ]),
-        )
-    };
     let work =
         (0_usize..22, 0_usize..12, 0_usize..12).prop_map(|(which, first, second)| DrawnWork {
             which,
@@ -254,14 +244,30 @@ fn what() -> impl Strategy<Value = DrawnWhat> {
             second,
         });
     prop_oneof![
-        14 => (catch(), tested(), tested(), tested()).prop_map(|(catch, flow, speed, balance)| {
-            DrawnWhat::Visit { catch, flow, speed, balance }
-        }),
+        14 => (catch(), tested()).prop_map(|(catch, tested)| DrawnWhat::Visit { catch, tested }),
         8 => prop::collection::vec(work, 1..4).prop_map(DrawnWhat::Service),
         14 => Just(DrawnWhat::Application),
         1 => (select(vec!["calibrations", "service", "applications"]), prop::bool::weighted(0.8))
             .prop_map(|(folder, is_dated)| DrawnWhat::Broken(folder, is_dated)),
     ]
+}
+
+/// How the steps but the catch came out.
+fn tested() -> impl Strategy<Value = BTreeMap<Step, Tested>> {
+    let outcomes = [
+        Tested::Good,
+        Tested::Good,
+        Tested::Good,
+        Tested::PutRight,
+        Tested::Bad,
+    ];
+    let steps = Step::all().filter(|step| *step != Step::Catch);
+    let each = steps.map(move |step| {
+        let tested = prop::option::weighted(0.7, select(outcomes.to_vec()));
+        tested.prop_map(move |tested| tested.map(|tested| (step, tested)))
+    });
+    let each: Vec<_> = each.collect();
+    each.prop_map(|tested| tested.into_iter().flatten().collect())
 }
 
 fn catch() -> impl Strategy<Value = DrawnCatch> {
@@ -280,15 +286,12 @@ fn catch() -> impl Strategy<Value = DrawnCatch> {
 /// The events in the order they happen, with what the hour-meter reads.
 fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
     drawn.sort_by_key(|event| event.day);
-    let ever_unread = drawn.iter().any(|event| match &event.what {
+    let gets_another_source = drawn.iter().any(|event| match &event.what {
         DrawnWhat::Service(works) => works
             .iter()
             .any(|drawn| matches!(work(machine, drawn), Work::SpeedSource(_))),
         DrawnWhat::Visit { .. } | DrawnWhat::Application | DrawnWhat::Broken(..) => false,
     });
-    // The rule of the speed sensor is for those that have one.
-    let may_show_wrong =
-        !ever_unread && !matches!(machine.speed_source, Some("satellite" | "none"));
     let mut meter = 4000;
     let mut files: BTreeMap<(&str, Date), usize> = BTreeMap::new();
     let mut undated = 0;
@@ -299,18 +302,16 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
         let mut hours = event.writes.0.then_some(meter);
         let setup = event.setup % machine.setups;
         let what = match event.what {
-            DrawnWhat::Visit {
-                catch,
-                flow,
-                speed,
-                balance,
-            } => What::Visit(Visit {
-                setup,
-                catches: catches(machine, &catch),
-                flow,
-                speed: speed.filter(|tested| may_show_wrong || *tested == Tested::Good),
-                balance: balance.filter(|_| !machine.is_plain && machine.sections.len() > 1),
-            }),
+            DrawnWhat::Visit { catch, mut tested } => {
+                tested.retain(|step, tested| {
+                    steps::may_be_tested(machine, *step, *tested, gets_another_source)
+                });
+                What::Visit(Visit {
+                    setup,
+                    catches: catches(machine, &catch),
+                    tested,
+                })
+            }
             DrawnWhat::Service(works) => {
                 let mut works = one_each_kind(machine, &works);
                 for work in &mut works {

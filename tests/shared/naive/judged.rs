@@ -8,13 +8,11 @@
     reason = "a kind of work does nothing to a step unless the rules' words name it"
 )]
 
-use super::{Cell, Event, Fleet, Interval, Machine, Scope, Tested, Visit, What, Work};
+use super::steps;
+use super::{Cell, Event, Fleet, Interval, Machine, Scope, Visit, What, Work};
 use jiff::ToSpan;
 use jiff::civil::Date;
 use swathlint::outcome::Step;
-
-/// The pressure every sheet gives its setups, in psi.
-const PRESSURE: u32 = 36;
 
 /// A step of a machine; catch and balance belong to a setup.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,7 +59,7 @@ pub(crate) fn is_later(one: &Event, other: &Event) -> bool {
 }
 
 impl<'f> Looked<'f> {
-    fn machine(&self) -> &'f Machine {
+    pub(super) fn machine(&self) -> &'f Machine {
         &self.fleet.machines[self.number]
     }
 
@@ -78,7 +76,7 @@ impl<'f> Looked<'f> {
         })
     }
 
-    fn works(&self) -> impl Iterator<Item = (&'f Event, &'f Work)> {
+    pub(super) fn works(&self) -> impl Iterator<Item = (&'f Event, &'f Work)> {
         self.events().flat_map(|(_, event)| {
             let works: &[Work] = match &event.what {
                 What::Service(works) => works,
@@ -97,55 +95,26 @@ impl<'f> Looked<'f> {
     pub(crate) fn steps(&self) -> Vec<StepOf> {
         let mut steps = Vec::new();
         for setup in 0..self.machine().setups {
-            for step in [Step::Catch, Step::Balance] {
+            for step in steps::OF_A_SETUP {
                 let setup = Some(setup);
                 steps.push(StepOf { setup, step });
             }
         }
-        for step in [Step::Flow, Step::Speed] {
+        for step in steps::OF_THE_MACHINE {
             steps.push(StepOf { setup: None, step });
         }
         steps
-    }
-
-    /// Whether the machine has the step; none where its sheet does not say.
-    pub(crate) fn has(&self, step: Step) -> Option<bool> {
-        match step {
-            Step::Catch => Some(true),
-            Step::Flow => self.machine().control.map(|control| control == "flow"),
-            Step::Balance => {
-                let valves = self.machine().section_valves;
-                valves.map(|valves| valves == "bypass")
-            }
-            Step::Speed => {
-                let source = self.speed_source();
-                source.map(|source| matches!(source, "wheel" | "radar"))
-            }
-        }
-    }
-
-    /// What measures the speed on the day.
-    fn speed_source(&self) -> Option<&'static str> {
-        let mut source = self.machine().speed_source;
-        for (_, work) in self.works() {
-            if let Work::SpeedSource(to) = work {
-                source = Some(to);
-            }
-        }
-        source
     }
 
     fn does(&self, visit: &Visit, of: StepOf) -> bool {
         if of.setup.is_some_and(|setup| setup != visit.setup) {
             return false;
         }
-        match of.step {
-            Step::Catch => (0..self.machine().nozzles())
-                .all(|nozzle| visit.catches.iter().any(|catch| catch[nozzle].is_some())),
-            Step::Flow => visit.flow.is_some(),
-            Step::Speed => visit.speed.is_some(),
-            Step::Balance => visit.balance.is_some(),
+        if of.step != Step::Catch {
+            return visit.tested.contains_key(&of.step);
         }
+        (0..self.machine().nozzles())
+            .all(|nozzle| visit.catches.iter().any(|catch| catch[nozzle].is_some()))
     }
 
     /// The visit that last did the step.
@@ -225,66 +194,22 @@ impl<'f> Looked<'f> {
     fn void(&self, of: StepOf, done: &Event) -> Option<Date> {
         let mut latest = None;
         for (event, work) in self.works() {
-            if !is_later(event, done) {
-                continue;
-            }
-            let voids = match of.step {
-                Step::Catch => match work {
-                    Work::NozzlesFitted(setup, _) if Some(*setup) != of.setup => false,
-                    // The step is to be done again, as after any work but on single nozzles.
-                    Work::NozzlesFitted(_, None) => true,
-                    Work::NozzlesFitted(_, Some(at)) => {
-                        let mut fitted = self.places(at);
-                        fitted.any(|nozzle| !self.is_caught_since(nozzle, of, event))
-                    }
-                    _ => false,
-                },
-                Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
-                Step::Speed => match work {
-                    Work::Tyres(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
-                    Work::Console | Work::SpeedSource(_) => true,
-                    _ => false,
-                },
-                Step::Balance => match work {
-                    Work::SectionValve(_) => true,
-                    Work::NozzlesFitted(setup, at) => {
-                        Some(*setup) == of.setup
-                            && at.as_ref().is_none_or(|at| {
-                                at.iter().any(|(section, positions)| {
-                                    (1..=self.machine().sections[*section])
-                                        .all(|position| positions.contains(&position))
-                                })
-                            })
-                    }
-                    _ => false,
-                },
-            };
-            if voids {
+            if is_later(event, done) && self.voids(of, event, work) {
                 latest = latest.max(Some(event.day));
             }
         }
         latest
     }
 
-    /// Whether a wheel measured the speed, or nobody knows what, when the work was done.
-    fn turns_a_wheel_at(&self, work: &Event) -> bool {
-        let then = Looked {
-            fleet: self.fleet,
-            number: self.number,
-            today: work.day,
-        };
-        matches!(then.speed_source(), None | Some("wheel"))
-    }
-
     /// The nozzles at positions of sections.
-    fn places(&self, at: &[(usize, Vec<usize>)]) -> impl Iterator<Item = usize> {
+    pub(super) fn places(&self, at: &[(usize, Vec<usize>)]) -> impl Iterator<Item = usize> {
         at.iter().flat_map(|(section, positions)| {
             let positions = positions.iter();
             positions.map(|position| self.machine().place(*section, *position))
         })
     }
 
-    fn is_caught_since(&self, nozzle: usize, of: StepOf, work: &Event) -> bool {
+    pub(super) fn is_caught_since(&self, nozzle: usize, of: StepOf, work: &Event) -> bool {
         self.visits().any(|(_, event, visit)| {
             Some(visit.setup) == of.setup
                 && is_later(event, work)
@@ -307,37 +232,14 @@ impl<'f> Looked<'f> {
                 && waiver.from <= self.today
                 && self.today <= waiver.until
         });
-        let is_bad = match of.step {
-            Step::Catch => (0..self.machine().nozzles()).any(|nozzle| {
-                let mut cells = visit.catches.iter().filter_map(|catch| catch[nozzle]);
-                cells.next_back() == Some(Cell::Bad)
-            }),
-            Step::Flow => visit.flow == Some(Tested::Bad),
-            Step::Speed => visit.speed == Some(Tested::Bad),
-            // A console that holds the rate hides the change: a warning.
-            Step::Balance => {
-                visit.balance == Some(Tested::Bad) && self.machine().control != Some("flow")
-            }
-        };
-        is_bad && !is_waived
+        self.is_bad(of.step, visit) && !is_waived
     }
 
     /// The day of the latest work that asks for another look.
     fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Date> {
         let mut asks = None;
         for (event, work) in self.works() {
-            let is_asking = match of.step {
-                Step::Flow | Step::Speed => false,
-                Step::Catch | Step::Balance => match work {
-                    Work::Pump | Work::Regulator | Work::Hose => true,
-                    Work::Spacing => of.step == Step::Catch,
-                    Work::Setup(setup, Some(psi)) => {
-                        Some(*setup) == of.setup && *psi != self.pressure_before(*setup, event)
-                    }
-                    _ => false,
-                },
-            };
-            if is_asking && is_later(event, done) {
+            if is_later(event, done) && self.asks(of, event, work) {
                 asks = asks.max(Some(event.day));
             }
         }
@@ -353,20 +255,6 @@ impl<'f> Looked<'f> {
             }
             _ => false,
         })
-    }
-
-    /// What a setup worked at before a service record.
-    fn pressure_before(&self, setup: usize, service: &Event) -> u32 {
-        let mut pressure = PRESSURE;
-        for (event, work) in self.works() {
-            if let Work::Setup(of, Some(psi)) = work
-                && *of == setup
-                && is_later(service, event)
-            {
-                pressure = *psi;
-            }
-        }
-        pressure
     }
 
     /// What can make the step due, one a kind of interval.

@@ -4,9 +4,11 @@
 pub(crate) mod by_hand;
 pub(crate) mod drawn;
 pub(crate) mod judged;
+mod steps;
 pub(crate) mod written;
 
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 use swathlint::outcome::Step;
 
 /// A group with all its records.
@@ -68,9 +70,8 @@ pub(crate) struct Waiver {
 pub(crate) struct Machine {
     pub(crate) course: Option<usize>,
     pub(crate) in_service: Option<Date>,
-    pub(crate) control: Option<&'static str>,
-    pub(crate) speed_source: Option<&'static str>,
-    pub(crate) section_valves: Option<&'static str>,
+    /// What its sheet says of it, by key.
+    pub(crate) says: BTreeMap<&'static str, &'static str>,
     /// How many nozzles each section has.
     pub(crate) sections: Vec<usize>,
     /// One section without a name.
@@ -107,9 +108,8 @@ pub(crate) struct Visit {
     pub(crate) setup: usize,
     /// Each a cell a nozzle of the boom.
     pub(crate) catches: Vec<Vec<Option<Cell>>>,
-    pub(crate) flow: Option<Tested>,
-    pub(crate) speed: Option<Tested>,
-    pub(crate) balance: Option<Tested>,
+    /// How the steps but the catch came out.
+    pub(crate) tested: BTreeMap<Step, Tested>,
 }
 
 /// What stands for a nozzle.
@@ -175,15 +175,4 @@ impl Machine {
 /// The step's word in the fleet file.
 pub(crate) fn word(step: Option<Step>) -> &'static str {
     step.map_or("full", Step::word)
-}
-
-/// The rule that a bad test of a step breaks here; what follows from that needs no waiver of its own.
-pub(crate) fn rule(step: Option<Step>) -> &'static str {
-    match step {
-        None => "catch-spread-wide",
-        Some(Step::Catch) => "nozzle-off-mean",
-        Some(Step::Flow) => "meter-off",
-        Some(Step::Speed) => "speed-sensor-off",
-        Some(Step::Balance) => "section-off-change",
-    }
 }

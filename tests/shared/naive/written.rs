@@ -2,7 +2,7 @@
 
 use super::{
     COURSES, Cell, Event, Fleet, Interval, MACHINES, Machine, SECTIONS, SETUPS, Scope, Setting,
-    Tested, Visit, What, Work, rule, word,
+    Visit, What, Work, steps, word,
 };
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -135,7 +135,7 @@ fn waivers(fleet: &Fleet) -> String {
             Some(event) => format!("record: {}", path(name, &events[event])),
             None => format!("machine: {name}"),
         };
-        let (rule, from, until) = (rule(waiver.step), waiver.from, waiver.until);
+        let (rule, from, until) = (steps::rule(waiver.step), waiver.from, waiver.until);
         writeln!(
             text,
             "  - {{rule: {rule}, {what}, reason: parts on order, by: rm, from: {from}, until: {until}}}",
@@ -156,13 +156,13 @@ fn sheet(number: usize, machine: &Machine) -> String {
             machine.course.map(|course| COURSES[course].to_owned()),
         ),
         ("in-service", machine.in_service.map(|day| day.to_string())),
-        ("control", machine.control.map(str::to_owned)),
-        ("speed-source", machine.speed_source.map(str::to_owned)),
-        ("section-valves", machine.section_valves.map(str::to_owned)),
     ] {
         if let Some(value) = value {
             writeln!(text, "{key}: {value}").unwrap();
         }
+    }
+    for (key, word) in &machine.says {
+        writeln!(text, "{key}: {word}").unwrap();
     }
     text.push_str("boom:\n  spacing: 20 in\n");
     if machine.is_plain {
@@ -270,46 +270,8 @@ fn tests(text: &mut String, machine: &Machine, visit: &Visit) {
         )
         .unwrap();
     }
-    let shown = |tested, good, bad| match tested {
-        Tested::Good => vec![good],
-        Tested::PutRight => vec![bad, good],
-        Tested::Bad => vec![bad],
-    };
-    if let Some(tested) = visit.flow {
-        text.push_str("meter-tests:\n");
-        for shown in shown(tested, "34.2 gal", "41 gal") {
-            // Near what such a boom passes, for any test of the known volume against the catch.
-            writeln!(
-                text,
-                "  - {{known-volume: 34.2 gal, known-by: refill meter, duration: {:.2} min, shown: {shown}}}",
-                34.2 / (0.5692 * f64::from(u8::try_from(machine.nozzles()).unwrap())),
-            )
-            .unwrap();
-        }
-    }
-    if let Some(tested) = visit.speed {
-        text.push_str("speed-tests:\n");
-        for shown in shown(tested, "200 ft", "240 ft") {
-            let run = format!("{{elapsed: 32.5 s, shown: {shown}}}");
-            writeln!(
-                text,
-                "  - {{distance: 200 ft, surface: turf, tank: half, runs: [{run}, {run}, {run}]}}"
-            )
-            .unwrap();
-        }
-    }
-    if let Some(tested) = visit.balance {
-        text.push_str(
-            "section-balance:\n  entered-speed: 4.2 mph\n  rate-control: manual\n  all-on: 40.3 gal/acre\n  shut:\n",
-        );
-        for (number, section) in SECTIONS[..machine.sections.len()].iter().enumerate() {
-            let read = match (tested, number) {
-                (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
-                (Tested::Bad, 0) => "as-found: 32.2 gal/acre",
-                (Tested::Good | Tested::PutRight | Tested::Bad, _) => "as-found: 40.2 gal/acre",
-            };
-            writeln!(text, "    - {{sections: [{section}], {read}}}").unwrap();
-        }
+    for (step, tested) in &visit.tested {
+        text.push_str(&steps::test(machine, *step, *tested));
     }
 }
 

@@ -1,0 +1,220 @@
+//! What each step is in the words of the rules, all that differs from one to another: which machine has it, which work
+//! undoes it, which outcome is bad, and how its test is written. How a step stands is judged elsewhere, alike for all.
+
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "a kind of work does nothing to a step unless the rules' words name it"
+)]
+
+use super::judged::{Looked, StepOf, is_later};
+use super::{Cell, Event, Machine, SECTIONS, Tested, Visit, Work};
+use std::fmt::Write;
+use swathlint::outcome::Step;
+
+/// Steps that belong to a setup.
+pub(super) const OF_A_SETUP: [Step; 2] = [Step::Catch, Step::Balance];
+/// Steps that belong to the machine.
+pub(super) const OF_THE_MACHINE: [Step; 2] = [Step::Flow, Step::Speed];
+
+/// What sheets say of the machine, by key, and in which words.
+pub(super) const SAID: [(&str, &[&str]); 3] = [
+    ("control", &["flow", "pressure", "manual"]),
+    ("speed-source", &["wheel", "radar", "satellite", "none"]),
+    ("section-valves", &["bypass", "shut-off"]),
+];
+
+/// The pressure every sheet gives its setups, in psi.
+const PRESSURE: u32 = 36;
+
+/// The rule that a bad test of a step breaks here; what follows from that needs no waiver of its own.
+pub(super) fn rule(step: Option<Step>) -> &'static str {
+    match step {
+        None => "catch-spread-wide",
+        Some(Step::Catch) => "nozzle-off-mean",
+        Some(Step::Flow) => "meter-off",
+        Some(Step::Speed) => "speed-sensor-off",
+        Some(Step::Balance) => "section-off-change",
+    }
+}
+
+/// Whether a test of a step can come out so: the rule of the speed sensor is for those that have one all along, and a
+/// balance needs sections.
+pub(super) fn may_be_tested(
+    machine: &Machine,
+    step: Step,
+    tested: Tested,
+    gets_another_source: bool,
+) -> bool {
+    let source = machine.says.get("speed-source");
+    match step {
+        Step::Catch | Step::Flow => true,
+        Step::Speed => {
+            let may_show_wrong =
+                !gets_another_source && !matches!(source, Some(&("satellite" | "none")));
+            may_show_wrong || tested == Tested::Good
+        }
+        Step::Balance => !machine.is_plain && machine.sections.len() > 1,
+    }
+}
+
+/// A step's test as a record has it.
+pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
+    let mut text = String::new();
+    let shown = |good, bad| match tested {
+        Tested::Good => vec![good],
+        Tested::PutRight => vec![bad, good],
+        Tested::Bad => vec![bad],
+    };
+    match step {
+        Step::Catch => panic!("catches are written nozzle by nozzle"),
+        Step::Flow => {
+            // Near what such a boom passes, for any test of the known volume against the catch.
+            let flow = 0.5692 * f64::from(u8::try_from(machine.nozzles()).unwrap());
+            let duration = format!("duration: {:.2} min", 34.2 / flow);
+            text.push_str("meter-tests:\n");
+            for shown in shown("34.2 gal", "41 gal") {
+                text.push_str("  - {known-volume: 34.2 gal, known-by: refill meter, ");
+                writeln!(text, "{duration}, shown: {shown}}}").unwrap();
+            }
+        }
+        Step::Speed => {
+            text.push_str("speed-tests:\n");
+            for shown in shown("200 ft", "240 ft") {
+                let run = format!("{{elapsed: 32.5 s, shown: {shown}}}");
+                text.push_str("  - {distance: 200 ft, surface: turf, tank: half, ");
+                writeln!(text, "runs: [{run}, {run}, {run}]}}").unwrap();
+            }
+        }
+        Step::Balance => {
+            text.push_str("section-balance:\n  entered-speed: 4.2 mph\n  rate-control: manual\n");
+            text.push_str("  all-on: 40.3 gal/acre\n  shut:\n");
+            for (number, section) in SECTIONS[..machine.sections.len()].iter().enumerate() {
+                let read = match (tested, number) {
+                    (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
+                    (Tested::Bad, 0) => "as-found: 32.2 gal/acre",
+                    (Tested::Good | Tested::PutRight | Tested::Bad, _) => "as-found: 40.2 gal/acre",
+                };
+                writeln!(text, "    - {{sections: [{section}], {read}}}").unwrap();
+            }
+        }
+    }
+    text
+}
+
+impl Looked<'_> {
+    fn says(&self, key: &str) -> Option<&'static str> {
+        self.machine().says.get(key).copied()
+    }
+
+    /// Whether the machine has the step; none where its sheet does not say.
+    pub(crate) fn has(&self, step: Step) -> Option<bool> {
+        match step {
+            Step::Catch => Some(true),
+            Step::Flow => self.says("control").map(|control| control == "flow"),
+            Step::Speed => {
+                let source = self.speed_source();
+                source.map(|source| matches!(source, "wheel" | "radar"))
+            }
+            Step::Balance => self.says("section-valves").map(|valves| valves == "bypass"),
+        }
+    }
+
+    /// What measures the speed on the day.
+    fn speed_source(&self) -> Option<&'static str> {
+        let mut source = self.says("speed-source");
+        for (_, work) in self.works() {
+            if let Work::SpeedSource(to) = work {
+                source = Some(to);
+            }
+        }
+        source
+    }
+
+    /// Whether work voids the step, as far as nothing was caught since.
+    pub(super) fn voids(&self, of: StepOf, event: &Event, work: &Work) -> bool {
+        match of.step {
+            Step::Catch => match work {
+                Work::NozzlesFitted(setup, _) if Some(*setup) != of.setup => false,
+                // The step is to be done again, as after any work but on single nozzles.
+                Work::NozzlesFitted(_, None) => true,
+                Work::NozzlesFitted(_, Some(at)) => {
+                    let mut fitted = self.places(at);
+                    fitted.any(|nozzle| !self.is_caught_since(nozzle, of, event))
+                }
+                _ => false,
+            },
+            Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
+            Step::Speed => match work {
+                Work::Tyres(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
+                Work::Console | Work::SpeedSource(_) => true,
+                _ => false,
+            },
+            Step::Balance => match work {
+                Work::SectionValve(_) => true,
+                Work::NozzlesFitted(setup, at) => {
+                    Some(*setup) == of.setup
+                        && at.as_ref().is_none_or(|at| {
+                            at.iter().any(|(section, positions)| {
+                                (1..=self.machine().sections[*section])
+                                    .all(|position| positions.contains(&position))
+                            })
+                        })
+                }
+                _ => false,
+            },
+        }
+    }
+
+    /// Whether work asks for another look at the step.
+    pub(super) fn asks(&self, of: StepOf, event: &Event, work: &Work) -> bool {
+        match of.step {
+            Step::Flow | Step::Speed => false,
+            Step::Catch | Step::Balance => match work {
+                Work::Pump | Work::Regulator | Work::Hose => true,
+                Work::Spacing => of.step == Step::Catch,
+                Work::Setup(setup, Some(psi)) => {
+                    Some(*setup) == of.setup && *psi != self.pressure_before(*setup, event)
+                }
+                _ => false,
+            },
+        }
+    }
+
+    /// Whether a visit leaves a step beyond a limit.
+    pub(super) fn is_bad(&self, step: Step, visit: &Visit) -> bool {
+        let is_bad = visit.tested.get(&step) == Some(&Tested::Bad);
+        match step {
+            Step::Catch => (0..self.machine().nozzles()).any(|nozzle| {
+                let mut cells = visit.catches.iter().filter_map(|catch| catch[nozzle]);
+                cells.next_back() == Some(Cell::Bad)
+            }),
+            Step::Flow | Step::Speed => is_bad,
+            // A console that holds the rate hides the change: a warning.
+            Step::Balance => is_bad && self.says("control") != Some("flow"),
+        }
+    }
+
+    /// Whether a wheel measured the speed, or nobody knows what, when the work was done.
+    fn turns_a_wheel_at(&self, work: &Event) -> bool {
+        let then = Looked {
+            fleet: self.fleet,
+            number: self.number,
+            today: work.day,
+        };
+        matches!(then.speed_source(), None | Some("wheel"))
+    }
+
+    /// What a setup worked at before a service record.
+    fn pressure_before(&self, setup: usize, service: &Event) -> u32 {
+        let mut pressure = PRESSURE;
+        for (event, work) in self.works() {
+            if let Work::Setup(of, Some(psi)) = work
+                && *of == setup
+                && is_later(service, event)
+            {
+                pressure = *psi;
+            }
+        }
+        pressure
+    }
+}
