@@ -755,23 +755,7 @@ fn worked(
     moment: Moment,
     place: Place,
 ) -> impl Iterator<Item = Worked> {
-    let named: Option<&Spanned<String>> = match done {
-        WorkDone::NozzlesFitted(fitted) => fitted.setup.as_ref(),
-        WorkDone::Setup(change) => change.setup.as_ref(),
-        WorkDone::Tyres(_)
-        | WorkDone::SectionValve(_)
-        | WorkDone::FlowMeter
-        | WorkDone::Console { .. }
-        | WorkDone::SpeedSource(_)
-        | WorkDone::Pump
-        | WorkDone::Regulator
-        | WorkDone::Hose
-        | WorkDone::Spacing(_)
-        | WorkDone::EnteredWidths(_)
-        | WorkDone::Moved(_)
-        | WorkDone::OutOfService => None,
-    };
-    let setup = machine.setup_index(named);
+    let setup = machine.setup_index(done.setup());
     let nozzles = if let WorkDone::NozzlesFitted(fitted) = done {
         numbers(fitted, machine)
     } else {

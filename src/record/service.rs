@@ -147,6 +147,26 @@ impl WorkDone {
         }
     }
 
+    /// The setup it names.
+    pub const fn setup(&self) -> Option<&Spanned<String>> {
+        match self {
+            Self::NozzlesFitted(fitted) => fitted.setup.as_ref(),
+            Self::Setup(change) => change.setup.as_ref(),
+            Self::Tyres(_)
+            | Self::SectionValve(_)
+            | Self::FlowMeter
+            | Self::Console { .. }
+            | Self::SpeedSource(_)
+            | Self::Pump
+            | Self::Regulator
+            | Self::Hose
+            | Self::Spacing(_)
+            | Self::EnteredWidths(_)
+            | Self::Moved(_)
+            | Self::OutOfService => None,
+        }
+    }
+
     /// What was done, as people say it.
     pub const fn in_words(&self) -> &'static str {
         match self {

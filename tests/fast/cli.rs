@@ -469,7 +469,7 @@ fn what_is_due_is_refused_where_it_cannot_be_told() {
         (&["--format", "xml"], "text, markdown, csv, jsonl, ics"),
         (
             &["--also-write", "plain=a"],
-            "there are text, markdown, csv, jsonl and ics",
+            "`plain` is no format; there are text, markdown, csv",
         ),
         (
             &["--also-write", "ics=due.yaml"],
