@@ -42,6 +42,8 @@ pub struct At {
     pub stage: Option<Stage>,
     /// The part, as people count it.
     pub part: Fact,
+    /// Whether that is all of a test or machine.
+    pub is_whole: bool,
 }
 
 /// A figure held against the limits of a rule.

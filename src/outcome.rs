@@ -169,7 +169,7 @@ pub enum Side {
 }
 
 /// What a rule made of one member of its figure's family.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
     /// It holds.
     Pass,
@@ -177,10 +177,6 @@ pub enum Verdict {
     Fail(Grade),
     /// The limit of this grade lies inside the uncertainty.
     Undecided(Grade, Side),
-    /// The rule says nothing here.
-    NotApplicable,
-    /// The figure could not be computed.
-    Unavailable(Unavailable),
 }
 
 /// Why a figure could not be computed.
@@ -198,10 +194,7 @@ impl Verdict {
         match self {
             Self::Fail(grade) => *grade != Grade::Weakens,
             Self::Undecided(_, Side::Over) => true,
-            Self::Pass
-            | Self::Undecided(_, Side::Within)
-            | Self::NotApplicable
-            | Self::Unavailable(_) => false,
+            Self::Pass | Self::Undecided(_, Side::Within) => false,
         }
     }
 }

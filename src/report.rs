@@ -61,7 +61,7 @@ pub struct Counts {
     pub ignored: usize,
     /// Per rule, how often it held.
     pub passes: BTreeMap<String, usize>,
-    /// Per rule, how often its figure could not be computed, and how often it was undecided.
+    /// Per rule, how often its figure could not be computed.
     pub unavailable: BTreeMap<String, usize>,
     /// Per rule, how often its limit lay inside the uncertainty.
     pub undecided: BTreeMap<String, usize>,
@@ -71,37 +71,6 @@ pub struct Counts {
     pub waived: usize,
     /// House rules that were not run.
     pub rules_not_run: usize,
-}
-
-impl Counts {
-    /// Adds what another part of the run counted.
-    pub fn add(&mut self, other: &Self) {
-        fn add_each(sums: &mut BTreeMap<String, usize>, others: &BTreeMap<String, usize>) {
-            for (name, count) in others {
-                *sums.entry(name.clone()).or_default() += count;
-            }
-        }
-        let Self {
-            records,
-            unreadable,
-            ignored,
-            passes,
-            unavailable,
-            undecided,
-            held,
-            waived,
-            rules_not_run,
-        } = other;
-        self.records += records;
-        self.unreadable += unreadable;
-        self.ignored += ignored;
-        self.held += held;
-        self.waived += waived;
-        self.rules_not_run += rules_not_run;
-        add_each(&mut self.passes, passes);
-        add_each(&mut self.unavailable, unavailable);
-        add_each(&mut self.undecided, undecided);
-    }
 }
 
 /// A finding in words, with what the words were put to.
@@ -345,6 +314,8 @@ pub struct DueList {
     pub steps: Vec<DueStep>,
     /// How many steps are not listed because they are in date.
     pub in_date: usize,
+    /// How many of those no interval would ever make due: no rule that runs and applies limits their age.
+    pub without_interval: usize,
     /// Machines whose sheet does not say whether they have a step.
     pub unsure: Vec<UnsureMachine>,
     /// Record files read, of any kind.

@@ -173,8 +173,11 @@ impl SourceFile {
         )
     }
 
-    /// Line and column of a byte offset, which must be a character boundary within the text, counted from zero.
-    pub fn position_in(&self, offset: u32, counted_in: PositionIn) -> Position {
+    /// Line and column of a byte offset, counted from zero; none where it is no boundary of a character of this text.
+    pub fn position_in(&self, offset: u32, counted_in: PositionIn) -> Option<Position> {
+        if !self.text.is_char_boundary(offset as usize) {
+            return None;
+        }
         let starts = self.line_starts();
         let line = starts.partition_point(|&start| start <= offset);
         let start = starts[line - 1] as usize;
@@ -186,10 +189,10 @@ impl SourceFile {
             }
             PositionIn::Utf16 => before.encode_utf16().count(),
         };
-        Position {
+        Some(Position {
             line: as_u32(line - 1),
             column: as_u32(column),
-        }
+        })
     }
 
     /// How many characters begin before a byte; counted once every so often, as a line may be very long.
@@ -267,11 +270,6 @@ impl Sources {
         self.files.insert(id, file);
     }
 
-    /// Keeps all that `other` keeps.
-    pub fn merge(&mut self, other: Self) {
-        self.files.extend(other.files);
-    }
-
     /// The file, where it is kept.
     pub fn get(&self, id: FileId) -> Option<&Arc<SourceFile>> {
         self.files.get(&id)
@@ -303,7 +301,11 @@ mod tests {
             (PositionIn::Utf16, 8),
         ] {
             let position = file.position_in(two, counted_in);
-            assert_eq!(position, Position { line: 1, column }, "{counted_in:?}");
+            assert_eq!(
+                position,
+                Some(Position { line: 1, column }),
+                "{counted_in:?}"
+            );
         }
     }
 

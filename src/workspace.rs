@@ -37,6 +37,8 @@ pub struct Workspace {
     /// By number.
     files: Vec<Option<HeldFile>>,
     known: Option<Known>,
+    /// The files there were when the assessments were made, where there are others now.
+    outdated: Option<Tree>,
     assessments: BTreeMap<String, Arc<Assessment>>,
     assessments_made: usize,
 }
@@ -56,6 +58,7 @@ impl Workspace {
             numbers: BTreeMap::new(),
             files: Vec::new(),
             known: None,
+            outdated: None,
             assessments: BTreeMap::new(),
             assessments_made: 0,
         }
@@ -70,7 +73,8 @@ impl Workspace {
     pub fn set_today(&mut self, today: Date) {
         if self.today != today {
             self.today = today;
-            self.forget_all();
+            self.assessments.clear();
+            self.forget_known();
         }
     }
 
@@ -93,15 +97,17 @@ impl Workspace {
         }
         let is_new = held.is_none();
         *held = Some(HeldFile::new(text));
-        self.forget(path, is_new);
+        self.forget(path, number, is_new);
     }
 
     /// Takes a file out; nothing where there is none.
     pub fn remove(&mut self, path: &str) {
-        let number = self.numbers.get(path);
-        let held = number.and_then(|number| self.files.get_mut(number.0 as usize));
+        let Some(&number) = self.numbers.get(path) else {
+            return;
+        };
+        let held = self.files.get_mut(number.0 as usize);
         if held.is_some_and(|held| held.take().is_some()) {
-            self.forget(path, true);
+            self.forget(path, number, true);
         }
     }
 
@@ -119,13 +125,18 @@ impl Workspace {
 
     /// The assessment of a machine; none where there is no file of it.
     pub fn assess(&mut self, machine: &str) -> Option<Arc<Assessment>> {
+        self.known();
         if let Some(kept) = self.assessments.get(machine) {
             return Some(Arc::clone(kept));
         }
         let (known, files) = self.known();
         let of_machine = known.tree.machine(machine)?;
         let reader = Reader::new(Store::Held(files), &known.tree);
-        let made = assess::assess(&known.context, &reader, of_machine, Asked::default());
+        let asked = Asked {
+            not_computed: true,
+            ..Asked::default()
+        };
+        let made = assess::assess(&known.context, &reader, of_machine, asked);
         let made = Arc::new(made);
         self.assessments
             .insert(machine.to_owned(), Arc::clone(&made));
@@ -192,19 +203,21 @@ impl Workspace {
         )
     }
 
-    /// Where a place begins and ends, counted as an editor or a service counts; none where its file is gone.
-    pub fn position(&self, place: Place, counted_in: PositionIn) -> Option<[Position; 2]> {
-        let known = self.known.as_ref()?;
-        let reader = Reader::new(Store::Held(&self.files), &known.tree);
+    /// Where a place begins and ends, counted as an editor or a service counts; none where its file is gone, or no longer has
+    /// it.
+    pub fn position(&mut self, place: Place, counted_in: PositionIn) -> Option<[Position; 2]> {
+        let (known, files) = self.known();
+        let reader = Reader::new(Store::Held(files), &known.tree);
         let source = reader.text(place.file).ok()?;
-        let ends = [place.span.start, place.span.end];
-        Some(ends.map(|at| source.position_in(at, counted_in)))
+        let at = |offset| source.position_in(offset, counted_in);
+        Some([at(place.span.start)?, at(place.span.end)?])
     }
 
     /// The path of a file that a place is in.
     pub fn path(&self, file: FileId) -> Option<&str> {
-        let known = self.known.as_ref()?;
-        known.tree.paths.get(file.0 as usize).map(String::as_str)
+        let mut numbers = self.numbers.iter();
+        let (path, _) = numbers.find(|(_, number)| **number == file)?;
+        Some(path)
     }
 
     fn bytes(&self, path: &str) -> Option<&[u8]> {
@@ -246,16 +259,24 @@ impl Workspace {
             numbers,
             files,
             known,
+            outdated,
+            assessments,
             ..
         } = self;
         let known = known.get_or_insert_with(|| Known::of(numbers, files, *today));
+        if let Some(before) = outdated.take() {
+            forget_where_others_count(assessments, &before, &known.tree);
+        }
         (known, files)
     }
 
     /// Forgets what a changed file was part of; where there are other files than before, what stands in their names too.
-    fn forget(&mut self, path: &str, are_other_files: bool) {
+    fn forget(&mut self, path: &str, number: FileId, are_other_files: bool) {
         match place_of(path) {
-            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) => self.forget_all(),
+            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) => {
+                self.assessments.clear();
+                self.forget_known();
+            }
             Some(
                 FilePlace::Sheet { machine }
                 | FilePlace::Calibration { machine }
@@ -266,39 +287,36 @@ impl Workspace {
             }
             None => {}
         }
-        if are_other_files && let Some(known) = self.known.take() {
-            self.forget_where_others_count(&known.tree);
+        // What is told of a file that does not count points into its text.
+        let does_not_count = |known: &Known| known.tree.is_refused(number);
+        if are_other_files || self.known.as_ref().is_some_and(does_not_count) {
+            self.forget_known();
         }
     }
 
-    fn forget_all(&mut self) {
-        self.known = None;
-        self.assessments.clear();
+    fn forget_known(&mut self) {
+        if let Some(known) = self.known.take() {
+            self.outdated.get_or_insert(known.tree);
+        }
     }
+}
 
-    /// A name beside another may decide which files count; a machine without a file of its own is told of those that have.
-    fn forget_where_others_count(&mut self, before: &Tree) {
-        let Self {
-            today,
-            numbers,
-            files,
-            known,
-            assessments,
-            ..
-        } = self;
-        let known = known.get_or_insert_with(|| Known::of(numbers, files, *today));
-        let counting = |tree: &Tree, machine: &MachineFiles| -> Vec<FileId> {
-            let all = machine.all();
-            all.filter(|file| !tree.is_refused(*file)).collect()
+/// A name beside another may decide which files count; a machine without a file of its own is told of those that have.
+fn forget_where_others_count(
+    assessments: &mut BTreeMap<String, Arc<Assessment>>,
+    before: &Tree,
+    now: &Tree,
+) {
+    let counting = |tree: &Tree, machine: &MachineFiles| -> Vec<FileId> {
+        let all = machine.all();
+        all.filter(|file| !tree.is_refused(*file)).collect()
+    };
+    assessments.retain(|id, _| {
+        let (Some(was), Some(is)) = (before.machine(id), now.machine(id)) else {
+            return false;
         };
-        assessments.retain(|id, _| {
-            let (was, is) = (before.machine(id), known.tree.machine(id));
-            let (Some(was), Some(is)) = (was, is) else {
-                return false;
-            };
-            !is.sheets.is_empty() && counting(before, was) == counting(&known.tree, is)
-        });
-    }
+        !is.sheets.is_empty() && counting(before, was) == counting(now, is)
+    });
 }
 
 impl Known {

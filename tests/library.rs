@@ -90,9 +90,15 @@ fn a_fleet_in_memory_is_told_of_as_one_that_is_read() {
     // Neither by path nor back: the second half first.
     let halves = files.len() / 2;
     let turned = held(files.iter().skip(halves).chain(files.iter().take(halves)));
+    let table = swathlint::figures(&listing(&files), &read, &Settings::on(TODAY));
     for mut fleet in [in_order, backwards, turned] {
         assert_eq!(told(&fleet.check()), told(&expected));
         assert_eq!(fleet.due(within), expected_due);
+        let machines = fleet.machines().into_iter();
+        let rows: Vec<_> = machines
+            .flat_map(|machine| fleet.figures(&machine))
+            .collect();
+        assert_eq!(rows, table.rows);
     }
 }
 
@@ -162,6 +168,59 @@ fn files_come_and_go() {
     assert_eq!(twice.count(), 1);
     fleet.remove("machines/HERON.yaml");
     assert_eq!(told(&fleet.check()), before);
+}
+
+/// What is told of two files for one record points into their texts, which may change.
+#[test]
+fn files_that_do_not_count_change_too() {
+    let mut fleet = Workspace::new(TODAY);
+    fleet.set(
+        "machines/heron.yaml",
+        "# a long first line\nrecord: machine\nid: heron\n",
+    );
+    fleet.set(
+        "machines/heron.yml",
+        "# another long first line\nrecord: machine\nid: heron\n",
+    );
+    fleet.check();
+    for text in [
+        "record: machine\n",
+        "",
+        "# longer than the other two\nrecord: machine\n",
+    ] {
+        fleet.set("machines/heron.yml", text);
+        let files = BTreeMap::from(
+            [
+                (
+                    "machines/heron.yaml",
+                    "# a long first line\nrecord: machine\nid: heron\n",
+                ),
+                ("machines/heron.yml", text),
+            ]
+            .map(|(path, text)| (path.to_owned(), text.to_owned())),
+        );
+        let read = |path: &str| Ok(files[path].clone().into_bytes());
+        let fresh = check(&listing(&files), &read, &Settings::on(TODAY));
+        assert_eq!(told(&fleet.check()), told(&fresh), "{text:?}");
+        fleet.due(Period::Days(14));
+    }
+}
+
+#[test]
+fn a_place_of_an_earlier_text_is_none_of_a_later() {
+    let mut fleet = Workspace::new(TODAY);
+    fleet.set("machines/heron.yaml", "record: machine\nid: hern\n");
+    let report = fleet.check();
+    let mut findings = report.findings.iter();
+    let finding = findings
+        .find(|one| one.rule() == "unlike-file-name")
+        .unwrap();
+    let place = finding.primary().place;
+    assert!(fleet.position(place, PositionIn::Utf16).is_some());
+    fleet.set("machines/heron.yaml", "é");
+    assert_eq!(fleet.position(place, PositionIn::Utf16), None);
+    fleet.remove("machines/heron.yaml");
+    assert_eq!(fleet.position(place, PositionIn::Utf16), None);
 }
 
 #[test]

@@ -105,17 +105,21 @@ fn value(
 
 /// The largest contributions, those of one kind at one place together.
 fn contributions(measure: &Measure, primitives: &Primitives) -> Vec<Contribution> {
-    let mut variance_by: BTreeMap<(Option<Place>, What), f64> = BTreeMap::new();
+    // In the order of the primitives, which is that of the record.
+    let mut ranked: Vec<((Option<Place>, What), f64)> = Vec::new();
+    let mut places: BTreeMap<(Option<Place>, What), usize> = BTreeMap::new();
     for &(id, sensitivity) in measure.parts() {
         let primitive = primitives.get(id);
         let contribution = sensitivity * primitive.uncertainty;
-        *variance_by
-            .entry((primitive.place, primitive.what))
-            .or_default() += contribution * contribution;
+        let of = (primitive.place, primitive.what);
+        let place = *places.entry(of).or_insert(ranked.len());
+        match ranked.get_mut(place) {
+            Some((_, variance)) => *variance += contribution * contribution,
+            None => ranked.push((of, contribution * contribution)),
+        }
     }
-    let whole: f64 = variance_by.values().sum();
-    let mut ranked: Vec<_> = variance_by.into_iter().collect();
-    ranked.sort_by(|one, other| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0)));
+    let whole: f64 = ranked.iter().map(|(_, variance)| variance).sum();
+    ranked.sort_by(|one, other| other.1.total_cmp(&one.1));
     let largest = ranked.first().map_or(0.0, |(_, variance)| *variance);
     ranked.retain(|(_, variance)| largest * RESIDUE < *variance);
     ranked.truncate(MOST_NAMED);

@@ -261,7 +261,7 @@ fn unknown_machine(history: &History, tree: &Tree) -> Option<Diagnostic> {
     let applications = history.applications.iter();
     let applications = applications.map(|a| (a.file, a.machine.as_ref(), a.span));
     let mut records: Vec<_> = visits.chain(services).chain(applications).collect();
-    records.sort_by_key(|(file, _, _)| *file);
+    records.sort_by_key(|(file, _, _)| tree.path(*file));
     let &(file, machine, span) = records.first()?;
     let place = Place {
         file,

@@ -6,7 +6,7 @@ use super::tally::{Tallies, Tally};
 use crate::diagnostic::Severity;
 use crate::figure::{AnyView, Entry, Member, View, catalogue};
 use crate::finding::{At, Judged, NotComputed};
-use crate::outcome::{Grade, Key, Side, Stage, Verdict};
+use crate::outcome::{Grade, Key, Part, Side, Stage, Verdict};
 use crate::procedure::Step;
 use crate::rule::{Decision, Judgement, Limit, Rule, Status, deciding, is_guard, judge};
 use crate::source::Place;
@@ -67,7 +67,7 @@ pub(super) struct AgeLimit {
     pub(super) setup: Option<u16>,
     /// The figure: its age in days, in hours of use or in applications.
     pub(super) figure: &'static str,
-    /// The limit that weighs most.
+    /// The limit.
     pub(super) limit: Limit,
     /// Whether the age is beyond it.
     pub(super) is_over: bool,
@@ -159,9 +159,9 @@ impl Running<'_> {
             }
             let judgement = self.judge(at, value, &limits, decision);
             tally.count(&judgement.verdict);
-            outcomes
-                .ages
-                .extend(self.age_limit(&key, &limits, &judgement.verdict));
+            if self.entry.is_age_of_step() {
+                outcomes.ages.extend(self.age_limits(at, value, &limits));
+            }
             if judgement.verdict == Verdict::Pass {
                 continue;
             }
@@ -183,7 +183,7 @@ impl Running<'_> {
                     failed_as_left.insert(key);
                     outcomes.told.push(self.judged(case, None));
                 }
-                Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => {}
+                Verdict::Pass => {}
             }
         }
         for case in as_found {
@@ -226,34 +226,22 @@ impl Running<'_> {
         limits.limits(rule, whose(view, key), view.day(key))
     }
 
-    /// What makes a step overdue: the limit of its age that weighs most.
-    fn age_limit(
-        &self,
-        key: &Key,
-        limits: &[(Grade, &Limit)],
-        verdict: &Verdict,
-    ) -> Option<AgeLimit> {
-        if !self.entry.is_age_of_step() {
-            return None;
-        }
-        let mut with_a_value = limits
-            .iter()
-            .filter(|(grade, limit)| *grade < Grade::Weakens && limit.bound.quantity().is_some());
-        let (heaviest, limit) = with_a_value.next()?;
-        let is_over = match verdict {
-            Verdict::Fail(grade) | Verdict::Undecided(grade, Side::Over) => grade <= heaviest,
-            Verdict::Undecided(_, Side::Within)
-            | Verdict::Pass
-            | Verdict::NotApplicable
-            | Verdict::Unavailable(_) => false,
-        };
-        Some(AgeLimit {
-            step: key.step?,
-            setup: key.setup,
-            figure: self.entry.id,
-            limit: (*limit).clone(),
-            is_over,
-        })
+    /// What makes a step overdue: each limit of its age that is told.
+    fn age_limits(&self, at: usize, value: f64, limits: &[(Grade, &Limit)]) -> Vec<AgeLimit> {
+        let key = self.family.computed.members()[at].key;
+        let told = limits.iter().filter(|(grade, _)| *grade < Grade::Weakens);
+        let ages = told.filter_map(|one| {
+            let judgement = self.judge(at, value, &[*one], self.rule.decision);
+            let (_, limit) = one;
+            limit.bound.is_in_force().then_some(AgeLimit {
+                step: key.step?,
+                setup: key.setup,
+                figure: self.entry.id,
+                limit: (*limit).clone(),
+                is_over: judgement.verdict.is_over(),
+            })
+        });
+        ages.collect()
     }
 
     fn judge(
@@ -307,7 +295,7 @@ impl Running<'_> {
         let member = &computed.members()[at];
         let grade = match verdict {
             Verdict::Fail(grade) | Verdict::Undecided(grade, _) => Some(grade),
-            Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => None,
+            Verdict::Pass => None,
         };
         let mut limits = self.limits(&key);
         let limit = limits.find(|(of, _)| Some(*of) == grade);
@@ -360,7 +348,7 @@ impl Running<'_> {
         let severity = match verdict {
             Verdict::Fail(grade) => of_grade(*grade),
             Verdict::Undecided(grade, _) => of_grade(*grade).min(Severity::Warning),
-            Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => Severity::Note,
+            Verdict::Pass => Severity::Note,
         };
         if is_put_right || self.rule.status == Status::OnTrial {
             severity.min(Severity::Note)
@@ -387,5 +375,6 @@ pub(super) fn at(view: &dyn View, key: &Key) -> At {
         setup: view.setup_name(key).map(str::to_owned),
         stage: key.stage,
         part: view.part(key),
+        is_whole: key.part == Part::Whole,
     }
 }

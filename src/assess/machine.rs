@@ -171,6 +171,7 @@ impl Assessing<'_> {
             worn: &worn,
             landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
             stem: &|file| tree.stem(file),
+            path: &|file| tree.path(file),
         };
         let standing = Standing::new(subject(history, machine, context), context.today, &facts);
         self.standing(&standing, timeline);

@@ -235,7 +235,7 @@ impl StandingStep<'_, '_> {
     }
 
     fn by_calendar(age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
-        let period = Period::from_quantity(age.limit.bound.quantity()?);
+        let period = age.limit.bound.quantity().and_then(Period::from_quantity);
         let due = period.and_then(|period| period.after(done.day));
         Some(HeldAgainst {
             due: due.or(age.since(done))?,
@@ -246,15 +246,15 @@ impl StandingStep<'_, '_> {
     }
 
     fn by_hours(&self, age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
-        let wanted = age.limit.bound.quantity()?;
+        let wanted = age.limit.bound.most()?;
         let (then, now) = self.state.used.hours?;
         let used = now.quantity.exact() - then.quantity.exact();
         let due = if age.is_over {
-            let beyond = then.quantity.exact() + wanted.exact();
+            let beyond = then.quantity.exact() + wanted;
             let beyond = self.timeline.first_hours_beyond(&beyond, done.day);
             beyond.map_or(done.day, |reading| reading.day)
         } else {
-            let left = wanted.exact() - used.clone();
+            let left = wanted - used.clone();
             let days = left / self.timeline.use_a_day(self.standing.today)?;
             let days = days.floor().to_integer().to_u32()?;
             Period::Days(days).after(now.day)?

@@ -42,8 +42,7 @@ impl Tally {
         match verdict {
             Verdict::Pass => self.passes += 1,
             Verdict::Undecided(_, _) => self.undecided += 1,
-            Verdict::Unavailable(_) => self.unavailable += 1,
-            Verdict::Fail(_) | Verdict::NotApplicable => {}
+            Verdict::Fail(_) => {}
         }
     }
 }

@@ -55,13 +55,21 @@ fn period(waiver: &Waiver) -> Option<LetPass> {
 
 /// When a finding is let pass.
 pub(super) fn periods(group: &Group, finding: &Finding, tree: &Tree) -> Vec<LetPass> {
-    if !can_be_waived(finding.name(), &group.rules) {
+    if !may_pass(finding, &group.rules) {
         return Vec::new();
     }
     let waivers = group.waivers.iter();
     let all = waivers.flat_map(|waivers| &waivers.waivers);
     let own = all.filter(|waiver| is_of(waiver, finding, tree));
     own.filter_map(period).collect()
+}
+
+/// Whether a group may let a finding pass: what a rule found, never a fault of a text, whatever a house rule is called.
+fn may_pass(finding: &Finding, rules: &RuleSet) -> bool {
+    match finding {
+        Finding::Fault(_) => false,
+        Finding::Judged(_) | Finding::Weak(_) => can_be_waived(finding.name(), rules),
+    }
 }
 
 /// Whether a group may let findings of this name pass.
@@ -86,7 +94,7 @@ pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: D
     let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
     for finding in findings {
         let mut waived = None;
-        if can_be_waived(finding.name(), &group.rules) {
+        if may_pass(&finding, &group.rules) {
             for (at, waiver) in waivers.clone().enumerate() {
                 if is_of_held(waiver, &finding, tree) {
                     through.used.insert(at);

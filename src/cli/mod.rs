@@ -269,13 +269,15 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     written?;
     totals.failures.extend_from_slice(given.failures());
     output::to_output(&writer.end(&totals))?;
-    if totals.failures.is_empty() {
-        return Ok(EXIT_CLEAN);
-    }
     let failures = totals.failures.iter();
-    let lines: Vec<String> = failures.map(render::could_not_read).collect();
+    let mut lines: Vec<String> = failures.map(render::could_not_read).collect();
+    lines.extend(writer.leaves_out(&totals));
     output::to_errors(&render::each_in_a_line(&lines));
-    Ok(EXIT_COULD_NOT_CHECK)
+    Ok(if totals.failures.is_empty() {
+        EXIT_CLEAN
+    } else {
+        EXIT_COULD_NOT_CHECK
+    })
 }
 
 fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
@@ -300,11 +302,12 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
     output::to_output(&text)?;
     let unread = given.iter().flat_map(Given::failures);
     errors.extend(unread.map(|failure| failure.path.clone()));
-    if let Some(message) = render::rules_may_change(&errors) {
-        let look = screen::of_errors(arguments.screen.color);
-        output::tell(&message, "run `swathlint check`", look);
-    }
-    Ok(EXIT_CLEAN)
+    let Some(message) = render::rules_may_change(&errors) else {
+        return Ok(EXIT_CLEAN);
+    };
+    let look = screen::of_errors(arguments.screen.color);
+    output::tell(&message, "run `swathlint check`", look);
+    Ok(EXIT_COULD_NOT_CHECK)
 }
 
 fn rule_named<'a>(

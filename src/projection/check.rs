@@ -32,7 +32,7 @@ impl Settings {
         Self {
             today,
             selected: Vec::new(),
-            lists_not_computed: false,
+            lists_not_computed: true,
         }
     }
 

@@ -6,10 +6,11 @@
 use super::check::{Found, Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use crate::assess::{self, Context, Landed, landed_changes};
-use crate::diagnostic::{Diagnostic, Severity};
-use crate::report::{Compared, Report};
+use crate::diagnostic::Severity;
+use crate::report::{Compared, Report, Told};
 use crate::source::FileId;
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
+use crate::wording::facts::fact;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records as they were at the revision compared with.
@@ -28,8 +29,8 @@ pub struct Before<'a> {
 
 /// Checks a tree of records and tells what was not found in it as it was before.
 ///
-/// A finding is the same where rule, severity, path and message are; the line it stands on may have
-/// moved.
+/// A finding is the same where rule, severity, path and message are, and it holds back nothing more; the line it stands on
+/// may have moved.
 pub fn check_compared(
     listing: &Listing,
     read: &ReadFile<'_>,
@@ -52,16 +53,18 @@ pub fn check_compared(
     let mut found = found(&context, &reader, settings);
     let found_before = self::found(&context_before, &reader_before, settings);
     let mut same = counted(&found_before, &tree_before, settings);
-    let n_before: usize = same.values().sum();
+    let n_before: usize = same.values().map(Vec::len).sum();
     let mut unchanged = 0;
     found.findings.retain(|finding| {
         let Some(left) = same.get_mut(&Same::of(finding, &tree)) else {
             return true;
         };
-        if *left == 0 {
+        let held = held_by(finding, &tree);
+        // What holds back more than before hides something new.
+        let Some(at) = left.iter().position(|before| held.is_subset(before)) else {
             return true;
-        }
-        *left -= 1;
+        };
+        left.swap_remove(at);
         unchanged += 1;
         false
     });
@@ -90,7 +93,7 @@ struct Same {
 }
 
 impl Same {
-    fn of(finding: &Diagnostic, tree: &Tree) -> Self {
+    fn of(finding: &Told, tree: &Tree) -> Self {
         Self {
             rule: finding.rule().to_owned(),
             severity: finding.severity(),
@@ -114,13 +117,25 @@ fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
     found
 }
 
-/// How often each finding was made, of those asked for.
-fn counted(before: &Found, tree: &Tree, settings: &Settings) -> BTreeMap<Same, usize> {
-    let mut found = BTreeMap::new();
+/// What a finding holds back: rule, severity, path and part of each.
+type HeldBack = BTreeSet<(String, Severity, String, String)>;
+
+fn held_by(finding: &Told, tree: &Tree) -> HeldBack {
+    let held = finding.judged().into_iter().flat_map(|judged| &judged.held);
+    let held = held.map(|held| {
+        let path = tree.path(held.subject.file).to_owned();
+        (held.name.clone(), held.severity, path, fact(&held.at.part))
+    });
+    held.collect()
+}
+
+/// What each finding held back, of those asked for.
+fn counted(before: &Found, tree: &Tree, settings: &Settings) -> BTreeMap<Same, Vec<HeldBack>> {
+    let mut found: BTreeMap<Same, Vec<HeldBack>> = BTreeMap::new();
     for finding in &before.findings {
         let same = Same::of(finding, tree);
         if is_selected(&same.path, &settings.selected) {
-            *found.entry(same).or_default() += 1;
+            found.entry(same).or_default().push(held_by(finding, tree));
         }
     }
     found

@@ -61,6 +61,7 @@ struct ListInTheMaking<'c> {
     last_day: Date,
     machines: Vec<OfMachine>,
     in_date: usize,
+    without_interval: usize,
     unsure: Vec<UnsureMachine>,
     records: usize,
     errors: Vec<Place>,
@@ -76,6 +77,7 @@ impl<'c> ListInTheMaking<'c> {
             last_day: within.after(context.today).unwrap_or(Date::MAX),
             machines: Vec::new(),
             in_date: 0,
+            without_interval: 0,
             unsure: Vec::new(),
             records: 0,
             errors: Vec::new(),
@@ -109,7 +111,10 @@ impl<'c> ListInTheMaking<'c> {
         for step in &assessment.steps {
             match self.due_step(assessment, step, &mut places) {
                 Some(due) => steps.push(due),
-                None => self.in_date += 1,
+                None => {
+                    self.in_date += 1;
+                    self.without_interval += usize::from(step.intervals.is_empty());
+                }
             }
         }
         self.machines.push(steps);
@@ -182,6 +187,7 @@ impl<'c> ListInTheMaking<'c> {
             today: context.today,
             within_days: within.get_days().unsigned_abs(),
             in_date: self.in_date,
+            without_interval: self.without_interval,
             unsure: self.unsure,
             steps: ordered(self.machines),
             records: self.records,

@@ -37,14 +37,19 @@ pub fn each_figure(
         failures: context.texts.failures.clone(),
         unreadable: context.texts.unreadable.len(),
     };
+    let is_asked_for = |machine: &&MachineFiles| {
+        let mut files = machine.all();
+        files.any(|file| is_selected(tree.path(file), &settings.selected))
+    };
+    let machines: Vec<&MachineFiles> = tree.machines.iter().filter(is_asked_for).collect();
     let asked = Asked {
         figures: Some(is_wanted),
         ..Asked::default()
     };
     in_order(
-        &tree.machines,
+        &machines,
         Waiting::Little,
-        |machine: &MachineFiles| {
+        |machine: &&MachineFiles| {
             let assessment = assess::assess(&context, &reader, machine, asked);
             let rows = rows(&assessment, &reader, settings);
             (rows, assessment.texts)
@@ -110,12 +115,8 @@ fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {
 
 /// The part in words; a figure of any step says of which.
 fn part(at: &At, is_of_any_step: bool) -> String {
-    let part = facts::fact(&at.part);
     match at.step {
-        Some(step) if is_of_any_step && part == WHOLE => step.test().to_owned(),
-        Some(_) | None => part,
+        Some(step) if is_of_any_step && at.is_whole => step.test().to_owned(),
+        Some(_) | None => facts::fact(&at.part),
     }
 }
-
-/// The words for the whole of a test or machine.
-const WHOLE: &str = "boom";

@@ -5,6 +5,7 @@
 use crate::render::ink::Look;
 use crate::render::{Harmless, clean};
 use crate::report::{Failure, FigureRow, FigureTotals};
+use crate::words::phrases::plural;
 
 /// How something is written.
 #[derive(Debug)]
@@ -41,6 +42,11 @@ pub trait FigureWriter {
 
     /// The figures of one machine.
     fn machine(&mut self, rows: &[FigureRow]) -> Harmless;
+
+    /// What it has no room for, each in one line, to be told beside it: records whose figures are missing.
+    fn leaves_out(&self, totals: &FigureTotals) -> Vec<String> {
+        missing(totals).into_iter().collect()
+    }
 
     /// What stands behind all figures.
     fn end(&mut self, _: &FigureTotals) -> Harmless {
@@ -89,4 +95,11 @@ pub(crate) fn could_not_read(Failure { path, reason }: &Failure) -> String {
         clean::text(path),
         clean::text(reason)
     )
+}
+
+/// That figures are missing; none where every record could be made sense of.
+pub(super) fn missing(totals: &FigureTotals) -> Option<String> {
+    let files = plural(totals.unreadable, "file");
+    let text = format!("{files} could not be made sense of: run `swathlint check`");
+    (totals.unreadable > 0).then_some(text)
 }

@@ -175,6 +175,20 @@ impl Bound {
         }
     }
 
+    /// Whether it bounds anything: it is not switched off.
+    pub fn is_in_force(&self) -> bool {
+        !matches!(self, Self::Off)
+    }
+
+    /// The most that keeps it, in SI units, where it is about the value alone: none for a limit that allows none.
+    pub fn most(&self) -> Option<Exact> {
+        match self {
+            Self::AtMost(quantity) => Some(quantity.exact()),
+            Self::Any => Some(Exact::zero()),
+            Self::AtLeast(_) | Self::Told | Self::Off => None,
+        }
+    }
+
     /// As written: `10 %`, `12 months`, `none` for a limit that allows none.
     pub fn in_words(&self) -> String {
         match self {

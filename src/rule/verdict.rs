@@ -106,7 +106,7 @@ fn weight(verdict: &Verdict) -> (Grade, bool) {
     match verdict {
         Verdict::Fail(grade) => (*grade, false),
         Verdict::Undecided(grade, _) => ((*grade).max(Grade::Warning), true),
-        Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => (Grade::Weakens, true),
+        Verdict::Pass => (Grade::Weakens, true),
     }
 }
 

@@ -145,9 +145,7 @@ impl Wording<'_> {
                 self.amount(self.judged.value),
                 self.limit(),
             ),
-            Verdict::Pass | Verdict::Fail(_) | Verdict::NotApplicable | Verdict::Unavailable(_) => {
-                self.filled_message()
-            }
+            Verdict::Pass | Verdict::Fail(_) => self.filled_message(),
         }
     }
 

@@ -144,6 +144,7 @@ fn saltmere() -> DueList {
         within_days: 14,
         steps: vec![void, never, failing, overdue, again, coming, forecast],
         in_date: 23,
+        without_interval: 0,
         unsure: vec![UnsureMachine {
             machine: "plover".to_owned(),
             steps: vec!["meter test", "speed test"],
@@ -167,6 +168,7 @@ fn nothing_due() -> DueList {
         within_days: 14,
         steps: Vec::new(),
         in_date: 23,
+        without_interval: 0,
         unsure: Vec::new(),
         records: 61,
         errors: Vec::new(),
@@ -235,6 +237,7 @@ fn every_format_tells_all_of_it() {
         steps,
         // How many are left out is no part of a list of steps alone.
         in_date: _,
+        without_interval: _,
         records: _,
         unsure,
         errors,
@@ -387,6 +390,7 @@ fn nothing_due_says_how_much_is_in_date_and_until_when() {
     let no_records = DueList {
         records: 0,
         in_date: 0,
+        without_interval: 0,
         ..nothing_due()
     };
     assert_eq!(

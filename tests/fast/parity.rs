@@ -283,25 +283,8 @@ fn figure_of(by: DueBy) -> Option<&'static str> {
     }
 }
 
-const GRADES: [(&str, Severity); 3] = [
-    ("error", Severity::Error),
-    ("warning", Severity::Warning),
-    ("note", Severity::Note),
-];
-
-/// The heaviest grade at which a rule that runs limits a figure somewhere in the fleet.
-fn heaviest(rules: &RuleList, figure: &str) -> Option<Severity> {
-    let judging = rules
-        .rules
-        .iter()
-        .filter(|rule| rule.figure == figure && rule.status == "settled" && rule.id != any(figure));
-    let limits = judging.flat_map(|rule| &rule.limits);
-    let in_force = limits.filter(|limit| limit.limit.starts_with("at "));
-    let grades = in_force.filter_map(|limit| GRADES.iter().find(|(word, _)| *word == limit.grade));
-    grades.map(|(_, severity)| *severity).max()
-}
-
-/// A step is overdue in `due` where a rule finds so at the heaviest grade, by the same limit.
+/// A step is overdue in `due` where a rule finds so, by the same limit. The rules beside ours that allow none make every step
+/// overdue that was done before today; they are passed over.
 fn overdue_agrees(asked: &Asked) -> Vec<String> {
     let Opened {
         check, due, rules, ..
@@ -315,6 +298,9 @@ fn overdue_agrees(asked: &Asked) -> Vec<String> {
         .filter(|step| step.state == DueState::Overdue)
     {
         let interval = step.interval.as_deref().unwrap_or_default();
+        if interval.starts_with("none") {
+            continue;
+        }
         let is_of_step = |figure: &str, told: &Told| {
             let rest = interval.strip_prefix(told.limit.as_str());
             Some(figure) == figure_of(step.by)
@@ -336,8 +322,8 @@ fn overdue_agrees(asked: &Asked) -> Vec<String> {
         let mut rules = rules.rules.iter();
         rules.any(|known| known.id == rule && known.status == "settled")
     };
-    for (finding, figure, told) in &found {
-        if Some(finding.severity()) != heaviest(rules, figure) || !runs_in_full(finding.rule()) {
+    for (finding, _, told) in &found {
+        if !runs_in_full(finding.rule()) {
             continue;
         }
         let listed = due
@@ -800,19 +786,42 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
     let changed = [paths[added].clone(), paths[altered].clone()];
     let told = compared(&asked.files, &before, &changed.into(), asked.today);
     let checked_before = checked(&before, &settings(asked.today, &[]));
-    let mut were: BTreeMap<String, usize> = BTreeMap::new();
-    for finding in same(&checked_before) {
-        *were.entry(finding).or_default() += 1;
+    let mut were: BTreeMap<String, Vec<BTreeSet<String>>> = BTreeMap::new();
+    for (line, finding) in same(&checked_before)
+        .into_iter()
+        .zip(&checked_before.findings)
+    {
+        were.entry(line)
+            .or_default()
+            .push(held(&checked_before, finding));
     }
-    let is_new = |finding: &String| match were.get_mut(finding) {
-        Some(left) if *left > 0 => {
-            *left -= 1;
-            false
-        }
-        Some(_) | None => true,
+    let is_new = |line: &String, finding: &Finding| {
+        let held = held(&asked.check, finding);
+        let left = were.get_mut(line);
+        let known = left.and_then(|left| {
+            let at = left.iter().position(|before| held.is_subset(before))?;
+            Some(left.swap_remove(at))
+        });
+        known.is_none()
     };
-    let new: Vec<String> = same(&asked.check).into_iter().filter(is_new).collect();
+    let mut is_new = is_new;
+    let lines = same(&asked.check).into_iter().zip(&asked.check.findings);
+    let new = lines.filter(|(line, finding)| is_new(line, finding));
+    let new: Vec<String> = new.map(|(line, _)| line).collect();
     unlike(same(&told), "in the comparison", new, "between the checks")
+}
+
+/// What a finding holds back, each in one line.
+fn held(report: &Report, finding: &Finding) -> BTreeSet<String> {
+    let held = finding.judged().into_iter().flat_map(|judged| &judged.held);
+    let held = held.map(|held| {
+        let path = report.path(held.subject.file);
+        format!(
+            "{path} {} {:?} {:?}",
+            held.name, held.severity, held.at.part
+        )
+    });
+    held.collect()
 }
 
 /// In whatever order files are listed, the same is told.

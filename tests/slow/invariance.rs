@@ -526,10 +526,7 @@ fn weight(verdict: &Verdict) -> Grade {
     match verdict {
         Verdict::Fail(grade) => *grade,
         Verdict::Undecided(grade, Side::Over) => (*grade).max(Grade::Warning),
-        Verdict::Undecided(_, Side::Within)
-        | Verdict::Pass
-        | Verdict::NotApplicable
-        | Verdict::Unavailable(_) => Grade::Weakens,
+        Verdict::Undecided(_, Side::Within) | Verdict::Pass => Grade::Weakens,
     }
 }
 

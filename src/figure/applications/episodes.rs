@@ -78,12 +78,13 @@ impl Episode<'_> {
     }
 }
 
-/// The episodes of a machine, by key.
+/// The episodes of a machine, in the order they begin.
 pub(super) fn episodes<'v>(
     standing: &'v Standing<'v>,
     of: EpisodeOf,
 ) -> impl Iterator<Item = (Key, Episode<'v>)> {
-    let mut episodes: BTreeMap<Key, Episode<'v>> = BTreeMap::new();
+    let mut episodes: Vec<(Key, Episode<'v>)> = Vec::new();
+    let mut places: BTreeMap<Key, usize> = BTreeMap::new();
     for spraying in &standing.sprayings {
         for state in &spraying.steps {
             let Some((done, began_at)) = of.marks(state) else {
@@ -93,16 +94,21 @@ pub(super) fn episodes<'v>(
                 record: Some(began_at.file),
                 ..standing.step_key(state)
             };
-            let earlier = episodes.get(&key);
-            let episode = Episode {
-                count: earlier.map_or(0, |earlier| earlier.count) + 1,
-                first: earlier.map_or(spraying.moment.day, |earlier| earlier.first),
+            let episode = |count, first| Episode {
+                count,
+                first,
                 last: spraying,
                 state,
                 done,
                 began_at,
             };
-            episodes.insert(key, episode);
+            if let Some((_, earlier)) = places.get(&key).and_then(|place| episodes.get_mut(*place))
+            {
+                *earlier = episode(earlier.count + 1, earlier.first);
+            } else {
+                places.insert(key, episodes.len());
+                episodes.push((key, episode(1, spraying.moment.day)));
+            }
         }
     }
     episodes.into_iter()

@@ -115,6 +115,8 @@ pub struct Facts<'a, 'f> {
     pub landed: &'a [LandedChange],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
+    /// The path of a file below the records' root.
+    pub path: &'f dyn Fn(FileId) -> &'a str,
 }
 
 impl<'a> Standing<'a> {
@@ -122,7 +124,13 @@ impl<'a> Standing<'a> {
     pub fn new(subject: Subject<'a>, today: Date, facts: &Facts<'a, '_>) -> Self {
         let until = Until::EndOf(today);
         let mut bench = Bench::new(subject.fleet, subject.machine.file);
-        let records = records::of(&mut bench, facts.history, facts.timeline, facts.stem);
+        let records = records::of(
+            &mut bench,
+            facts.history,
+            facts.timeline,
+            facts.path,
+            facts.stem,
+        );
         let sprayings = sprayings::of(
             &mut bench,
             facts.history,

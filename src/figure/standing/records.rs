@@ -58,15 +58,16 @@ struct Raw<'a> {
     hours: Vec<&'a Spanned<Quantity>>,
 }
 
-/// The records of a history, by day and file.
+/// The records of a history, by day and path.
 pub(super) fn of<'a>(
     bench: &mut Bench<'_>,
     history: &'a History,
     timeline: &Timeline<'_>,
+    path: impl Fn(FileId) -> &'a str,
     stem: impl Fn(FileId) -> &'a str,
 ) -> Vec<DatedRecord<'a>> {
     let mut raw: Vec<Raw<'a>> = raw_records(history).collect();
-    raw.sort_by_key(|record| (record.date.value, record.file));
+    raw.sort_by_key(|record| (record.date.value, path(record.file)));
     let mut last: Option<(Date, Shown)> = None;
     let mut records = Vec::with_capacity(raw.len());
     for record in raw {

@@ -73,6 +73,7 @@ struct SummaryLine<'a> {
     due: usize,
     states: BTreeMap<&'static str, usize>,
     in_date: usize,
+    without_interval: usize,
     not_known: Vec<UnsureFields<'a>>,
     records: usize,
     errors: usize,
@@ -143,6 +144,7 @@ impl<'a> SummaryLine<'a> {
             within_days,
             steps,
             in_date,
+            without_interval,
             unsure,
             records,
             errors,
@@ -165,6 +167,7 @@ impl<'a> SummaryLine<'a> {
                 .map(|state| (state.word(), grouping::in_state(due, state)))
                 .collect(),
             in_date: *in_date,
+            without_interval: *without_interval,
             not_known: unsure.iter().map(not_known).collect(),
             records: *records,
             errors: errors.len(),

@@ -88,9 +88,10 @@ pub(super) fn totals(due: &DueList) -> String {
     }
     if due.steps.is_empty() {
         return format!(
-            "nothing is due by {until}: {} in date in {}",
+            "nothing is due by {until}: {} in date in {}{}",
             plural(due.in_date, "step"),
             plural(due.records, "record"),
+            without_interval(due),
         );
     }
     let machines: BTreeSet<&str> = due.steps.iter().map(|step| &*step.machine).collect();
@@ -102,12 +103,24 @@ pub(super) fn totals(due: &DueList) -> String {
         })
         .collect();
     format!(
-        "{} of {} due by {until}: {}; {} in date",
+        "{} of {} due by {until}: {}; {} in date{}",
         plural(due.steps.len(), "step"),
         plural(machines.len(), "machine"),
         states.join(", "),
         due.in_date,
+        without_interval(due),
     )
+}
+
+/// That no interval would ever make some steps due; nothing where each has one.
+fn without_interval(due: &DueList) -> String {
+    match due.without_interval {
+        0 => String::new(),
+        n => format!(
+            "; {} without an interval, which no rule ever makes due",
+            plural(n, "step")
+        ),
+    }
 }
 
 /// The last day the list looks at.

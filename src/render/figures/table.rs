@@ -1,6 +1,6 @@
 //! The table of figures for people: rounded, a heading a visit.
 
-use crate::render::format::{FigureFormat, FigureWriter};
+use crate::render::format::{FigureFormat, FigureWriter, missing};
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
 use crate::report::{FigureRow, FigureTotals};
@@ -77,6 +77,11 @@ impl FigureWriter for TableWriter {
         Harmless::painted(&out, &self.look)
     }
 
+    /// Its last line tells it.
+    fn leaves_out(&self, _: &FigureTotals) -> Vec<String> {
+        Vec::new()
+    }
+
     fn end(&mut self, totals: &FigureTotals) -> Harmless {
         let mut told = vec![format!(
             "{} of {}",
@@ -89,12 +94,7 @@ impl FigureWriter for TableWriter {
                 self.missing
             ));
         }
-        if totals.unreadable > 0 {
-            told.push(format!(
-                "{} could not be made sense of: run `swathlint check`",
-                plural(totals.unreadable, "file"),
-            ));
-        }
+        told.extend(missing(totals));
         let before = if self.heading.is_empty() { "" } else { "\n" };
         Harmless::lines(&format!("{before}{}\n", told.join("; ")))
     }

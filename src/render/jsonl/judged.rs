@@ -104,7 +104,7 @@ const fn verdict(verdict: &Verdict) -> (Option<&'static str>, Option<Grade>) {
     match verdict {
         Verdict::Fail(grade) => (Some("fail"), Some(*grade)),
         Verdict::Undecided(grade, _) => (Some("undecided"), Some(*grade)),
-        Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => (None, None),
+        Verdict::Pass => (None, None),
     }
 }
 
@@ -113,6 +113,7 @@ impl<'a> AtFields<'a> {
     pub(super) fn new(at: &'a At) -> Self {
         let At {
             machine: _,
+            is_whole: _,
             date,
             step,
             setup,

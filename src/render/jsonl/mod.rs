@@ -70,9 +70,7 @@ pub fn jsonl(report: &Report) -> Harmless {
 const fn kind(weak: &Judged) -> &'static str {
     match weak.verdict {
         Verdict::Undecided(_, _) => "undecided",
-        Verdict::Fail(_) | Verdict::Pass | Verdict::NotApplicable | Verdict::Unavailable(_) => {
-            "weakens"
-        }
+        Verdict::Fail(_) | Verdict::Pass => "weakens",
     }
 }
 
