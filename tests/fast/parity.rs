@@ -1016,6 +1016,76 @@ fn of_two_rules_the_one_that_finds_something_makes_overdue() {
     assert_eq!(overdue_in_list(&files).len(), 4);
 }
 
+/// Whichever limit is broken first, though a heavier one is not.
+#[test]
+fn of_two_grades_the_first_broken_makes_overdue() {
+    let (path, text) = own_age("settled", "", "error");
+    let text = text.replace("error: 60 days", "error: 3 years, note: 60 days");
+    let files = base([(path, text)]);
+    assert_eq!(found_by(&files, "own-age").len(), 4);
+    assert_eq!(overdue_in_list(&files).len(), 4);
+}
+
+/// A step whose age no rule limits is told as one.
+#[test]
+fn a_step_without_an_interval_is_not_just_in_date() {
+    let withdrawn = rule(
+        "overdue",
+        "withdrawn",
+        "step-age",
+        "limits: {warning: 12 months}\n",
+    );
+    let files = base([("house-rules/overdue.yaml", withdrawn)]);
+    let list = due_on(&files, &settings(LATER, &[]));
+    assert!(list.steps.is_empty());
+    assert_eq!((list.in_date, list.without_interval), (4, 4));
+    let kept = due_on(&base([]), &settings(LATER, &[]));
+    assert_eq!(kept.without_interval, 0);
+}
+
+/// A rule of the group's own may be called as a fault of a text is; that fault cannot be waived for it.
+#[test]
+fn no_fault_of_a_text_is_waived() {
+    let path = "machines/heron.yaml";
+    let broken = format!("{}  : [\n", base([])[path]);
+    let waiver = format!(
+        "record: waivers\nwaivers:\n  - {{rule: unreadable-yaml, record: {path}, reason: no time, by: rm, from: 2026-01-01, \
+         until: 2026-12-31}}\n",
+    );
+    let named_so = rule(
+        "unreadable-yaml",
+        "withdrawn",
+        "step-age",
+        "limits: {warning: 12 months}\n",
+    );
+    let files = base([
+        (path, broken),
+        ("waivers.yaml", waiver),
+        ("house-rules/unreadable-yaml.yaml", named_so),
+    ]);
+    assert_eq!(found_by(&files, "unreadable-yaml").len(), 1);
+    assert!(!due_on(&files, &settings(LATER, &[])).errors.is_empty());
+}
+
+/// An error that a cause holds back which was known before is told with its cause.
+#[test]
+fn what_a_known_cause_newly_holds_back_is_told() {
+    let path = "machines/heron.yaml";
+    let wide = base([])[path].replacen("entered-width: 60 in", "entered-width: 70 in", 1);
+    let visit = "calibrations/heron/2026-03-09.yaml";
+    let mut before = base([(path, wide)]);
+    let files = before.clone();
+    before.remove(visit);
+    let changed = [visit.to_owned()].into();
+    let told = compared(&files, &before, &changed, LATER);
+    let causes = told
+        .findings
+        .iter()
+        .filter(|one| one.rule() == "entered-width-off");
+    let held: Vec<usize> = causes.map(|one| one.held().len()).collect();
+    assert!(held.iter().any(|held| *held > 0), "{held:?}");
+}
+
 #[test]
 fn one_spraying_while_failing_stands_in_the_table() {
     let application = "record: application\nmachine: heron\ndate: 2026-03-10\nby: rm\n";

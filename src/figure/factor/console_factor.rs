@@ -71,10 +71,15 @@ impl Meaning {
         }
     }
 
+    /// A factor as a number of the console, in SI units.
+    pub(crate) fn in_si(self, factor: f64) -> f64 {
+        factor * self.unit.factor()
+    }
+
     /// A factor as a number of the console, with its unit: `663.5 pulses/gal`.
     pub(crate) fn with_unit(self, factor: f64, digits: Digits) -> Fact {
         Fact::Computed {
-            si: factor * self.unit.factor(),
+            si: self.in_si(factor),
             unit: self.unit,
             digits,
         }

@@ -102,8 +102,11 @@ impl Figure for FactorOff {
     ) -> Option<Working> {
         let (change, computed): (f64, f64) = (correction.change(visit), correction.computed(visit));
         let five_digits = |value| Expression::number(value, Fact::significant(value, 5));
-        let before = correction.before.as_written();
-        let before = before.shown_as(|before| Fact::phrase("{} before", [before]));
+        let before = Fact::Written(correction.before.quantity);
+        let before = Expression::number(
+            correction.meaning.in_si(correction.before.quantity.si()),
+            Fact::phrase("{} before", [before]),
+        );
         let asked_for = correction
             .meaning
             .with_unit(computed, Digits::Significant(5));
