@@ -173,7 +173,9 @@ impl Workspace {
         self.with(|context, reader| {
             let files = reader.tree.machine(machine);
             let made = files.map(|files| assess::assess(context, reader, files, asked));
-            made.map_or_else(Vec::new, |made| figure_rows(&made, reader, &settings))
+            made.map_or_else(Vec::new, |made| {
+                figure_rows(made.figures, reader, &settings)
+            })
         })
     }
 

@@ -177,11 +177,11 @@ impl Running<'_> {
             }
             match case.judgement.verdict {
                 Verdict::Fail(Grade::Weakens) | Verdict::Undecided(_, Side::Within) => {
-                    outcomes.weak.push(self.judged(case, None));
+                    outcomes.weak.push(self.judged(&case, None));
                 }
                 Verdict::Fail(_) | Verdict::Undecided(_, Side::Over) => {
                     failed_as_left.insert(key);
-                    outcomes.told.push(self.judged(case, None));
+                    outcomes.told.push(self.judged(&case, None));
                 }
                 Verdict::Pass => {}
             }
@@ -192,7 +192,7 @@ impl Running<'_> {
             if failed_as_left.contains(&left) {
                 // What is still so as left is told there.
                 if matches!(verdict, Verdict::Undecided(..)) {
-                    let judged = self.judged(case, None);
+                    let judged = self.judged(&case, None);
                     let mut told = outcomes.told.iter_mut();
                     if let Some(as_left) =
                         told.find(|told| told.rule == self.index && told.key == left)
@@ -203,7 +203,7 @@ impl Running<'_> {
             } else if verdict.is_over() {
                 // What only weakened a test was tested again.
                 let as_left = self.family.value(&left);
-                outcomes.told.push(self.judged(case, as_left));
+                outcomes.told.push(self.judged(&case, as_left));
             }
         }
     }
@@ -283,8 +283,8 @@ impl Running<'_> {
         }
     }
 
-    fn judged(&self, case: Case, as_left: Option<f64>) -> Judged {
-        let Case {
+    fn judged(&self, case: &Case, as_left: Option<f64>) -> Judged {
+        let &Case {
             at,
             key,
             value,
@@ -315,7 +315,7 @@ impl Running<'_> {
             at: self.at(&key),
             case: member.case,
             severity: self
-                .severity(&verdict, as_left.is_some() || is_put_right)
+                .severity(verdict, as_left.is_some() || is_put_right)
                 .min(most),
             verdict,
             value,
@@ -344,10 +344,10 @@ impl Running<'_> {
     }
 
     /// What a verdict weighs by itself: what is not proven a warning at most, what was put right or is on trial a note.
-    fn severity(&self, verdict: &Verdict, is_put_right: bool) -> Severity {
+    fn severity(&self, verdict: Verdict, is_put_right: bool) -> Severity {
         let severity = match verdict {
-            Verdict::Fail(grade) => of_grade(*grade),
-            Verdict::Undecided(grade, _) => of_grade(*grade).min(Severity::Warning),
+            Verdict::Fail(grade) => of_grade(grade),
+            Verdict::Undecided(grade, _) => of_grade(grade).min(Severity::Warning),
             Verdict::Pass => Severity::Note,
         };
         if is_put_right || self.rule.status == Status::OnTrial {

@@ -30,7 +30,7 @@ pub struct Asked<'a> {
 }
 
 /// Everything that is true of a machine on a day.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 #[non_exhaustive]
 pub struct Assessment {
     /// The machine.

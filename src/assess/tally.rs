@@ -29,7 +29,18 @@ impl Tallies {
         &mut self.0[rule]
     }
 
-    /// The counts of each rule that has any, with its name.
+    /// Adds the counts of another machine by the same rules.
+    pub fn add(&mut self, other: &Self) {
+        self.0
+            .resize(self.0.len().max(other.0.len()), Tally::default());
+        for (sums, counts) in self.0.iter_mut().zip(&other.0) {
+            sums.passes += counts.passes;
+            sums.undecided += counts.undecided;
+            sums.unavailable += counts.unavailable;
+        }
+    }
+
+    /// The counts of each rule, with its name.
     pub fn named<'r>(&self, rules: &'r RuleSet) -> impl Iterator<Item = (&'r str, Tally)> {
         let all = self.0.iter().zip(rules.rules());
         all.map(|(tally, rule)| (rule.id.as_str(), *tally))

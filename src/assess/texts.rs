@@ -6,7 +6,7 @@ use crate::tree::{Failure, Reader, Record};
 use std::sync::Arc;
 
 /// What came of reading some files.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Texts {
     /// What is wrong with them.
     pub findings: Vec<Diagnostic>,

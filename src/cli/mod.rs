@@ -249,6 +249,9 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     })
 }
 
+/// So many figures are made text at a time: a machine may have tens of thousands.
+const ROWS_AT_A_TIME: usize = 1_000;
+
 fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let scope = Scope::find(&arguments.paths)?;
     let given = Given::folder(&scope);
@@ -262,8 +265,10 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let mut writer = (arguments.format.writer)(screen::of_output(&arguments.screen));
     let mut written = output::to_output(&writer.head());
     let mut totals = crate::each_figure(given.listing(), &read, &settings, &is_wanted, |rows| {
-        if written.is_ok() {
-            written = output::to_output(&writer.machine(&rows));
+        for rows in rows.chunks(ROWS_AT_A_TIME) {
+            if written.is_ok() {
+                written = output::to_output(&writer.machine(rows));
+            }
         }
     });
     written?;

@@ -2,7 +2,7 @@
 
 use super::in_order::{Waiting, in_order};
 use crate::assess::{
-    self, Asked, Assessment, Context, Group, Landed, spent_waivers, without_sheet,
+    self, Asked, Assessment, Context, Group, Landed, Tallies, spent_waivers, without_sheet,
 };
 use crate::finding::{Finding, Judged, NotComputed, Waived};
 use crate::report::{Compared, Counts, Report, Told, ToldWaived};
@@ -13,7 +13,6 @@ use crate::wording::findings::told;
 use jiff::civil::Date;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
-use std::mem;
 
 /// What a run is asked for.
 #[derive(Debug, Clone)]
@@ -58,8 +57,11 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     in_order(
         &tree.machines,
         Waiting::Some,
-        |machine: &MachineFiles| assess::assess(&context, &reader, machine, asked),
-        |assessment| found.add(assessment, &context.group),
+        |machine: &MachineFiles| {
+            let assessment = assess::assess(&context, &reader, machine, asked);
+            Found::of_machine(assessment, &context.group)
+        },
+        |of_machine| found.add(of_machine),
     );
     found.finish(&context, &reader, settings, None)
 }
@@ -73,7 +75,8 @@ pub fn report<A: Borrow<Assessment>>(
 ) -> Report {
     let mut found = Found::of_group(context, reader.tree);
     for assessment in assessments {
-        found.add_borrowed(assessment.borrow(), &context.group);
+        let assessment = assessment.borrow().clone();
+        found.add(Found::of_machine(assessment, &context.group));
     }
     found.finish(context, reader, settings, None)
 }
@@ -87,6 +90,7 @@ pub(super) struct Found {
     not_read: Vec<FileId>,
     pub(super) failures: Vec<Failure>,
     counts: Counts,
+    tallies: Tallies,
     waivers_used: BTreeSet<usize>,
 }
 
@@ -109,51 +113,47 @@ impl Found {
         found
     }
 
-    /// Adds what stands in a machine.
-    pub(super) fn add(&mut self, mut assessment: Assessment, group: &Group) {
-        let findings = mem::take(&mut assessment.findings);
-        let waived = mem::take(&mut assessment.waived);
-        let not_computed = mem::take(&mut assessment.not_computed);
-        self.add_counts(&assessment, group);
-        self.add_findings(findings, waived, group);
-        self.not_computed.extend(not_computed);
-    }
-
-    fn add_borrowed(&mut self, assessment: &Assessment, group: &Group) {
-        self.add_counts(assessment, group);
-        let (findings, waived) = (assessment.findings.clone(), assessment.waived.clone());
-        self.add_findings(findings, waived, group);
-        self.not_computed
-            .extend(assessment.not_computed.iter().cloned());
-    }
-
-    fn add_findings(&mut self, findings: Vec<Finding>, waived: Vec<Waived>, group: &Group) {
-        let findings = findings.into_iter();
-        self.findings
-            .extend(findings.map(|finding| told(finding, &group.rules)));
+    /// What stands in a machine, in words.
+    pub(super) fn of_machine(assessment: Assessment, group: &Group) -> Self {
+        let Assessment {
+            findings,
+            waived,
+            waivers_used,
+            not_computed,
+            tallies,
+            texts,
+            ..
+        } = assessment;
+        let in_words = |finding: Finding| told(finding, &group.rules);
         let waived = waived.into_iter();
-        self.waived
-            .extend(waived.map(|Waived { finding, waiver }| (told(finding, &group.rules), waiver)));
+        let waived = waived.map(|Waived { finding, waiver }| (in_words(finding), waiver));
+        Self {
+            waived: waived.collect(),
+            findings: findings.into_iter().map(in_words).collect(),
+            not_computed,
+            counts: Counts {
+                records: texts.records,
+                unreadable: texts.unreadable.len(),
+                ..Counts::default()
+            },
+            not_read: texts.unreadable,
+            failures: texts.failures,
+            tallies,
+            waivers_used,
+        }
     }
 
-    fn add_counts(&mut self, assessment: &Assessment, group: &Group) {
-        let texts = &assessment.texts;
-        self.counts.records += texts.records;
-        self.counts.unreadable += texts.unreadable.len();
-        self.not_read.extend(&texts.unreadable);
-        self.failures.extend(texts.failures.iter().cloned());
-        for (rule, tally) in assessment.tallies.named(&group.rules) {
-            for (sums, count) in [
-                (&mut self.counts.passes, tally.passes),
-                (&mut self.counts.undecided, tally.undecided),
-                (&mut self.counts.unavailable, tally.unavailable),
-            ] {
-                if count > 0 {
-                    *sums.entry(rule.to_owned()).or_default() += count;
-                }
-            }
-        }
-        self.waivers_used.extend(&assessment.waivers_used);
+    /// Adds what stands in a machine.
+    pub(super) fn add(&mut self, of_machine: Self) {
+        self.findings.extend(of_machine.findings);
+        self.waived.extend(of_machine.waived);
+        self.not_computed.extend(of_machine.not_computed);
+        self.not_read.extend(of_machine.not_read);
+        self.failures.extend(of_machine.failures);
+        self.counts.records += of_machine.counts.records;
+        self.counts.unreadable += of_machine.counts.unreadable;
+        self.tallies.add(&of_machine.tallies);
+        self.waivers_used.extend(of_machine.waivers_used);
     }
 
     /// What the waivers let through nothing for, and merged records of machines that are no more.
@@ -185,8 +185,20 @@ impl Found {
             not_read,
             mut failures,
             mut counts,
+            tallies,
             waivers_used: _,
         } = self;
+        for (rule, tally) in tallies.named(&context.group.rules) {
+            for (sums, count) in [
+                (&mut counts.passes, tally.passes),
+                (&mut counts.undecided, tally.undecided),
+                (&mut counts.unavailable, tally.unavailable),
+            ] {
+                if count > 0 {
+                    sums.insert(rule.to_owned(), count);
+                }
+            }
+        }
         let is_selected = |place: Place| is_selected(tree.path(place.file), &settings.selected);
         // What guards merged records is told whatever is asked for: a part of them is no place to hide the rest.
         findings.retain(|finding| {

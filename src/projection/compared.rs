@@ -110,8 +110,11 @@ fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
     in_order(
         &reader.tree.machines,
         Waiting::Some,
-        |machine: &MachineFiles| assess::assess(context, reader, machine, asked),
-        |assessment| found.add(assessment, &context.group),
+        |machine: &MachineFiles| {
+            let assessment = assess::assess(context, reader, machine, asked);
+            Found::of_machine(assessment, &context.group)
+        },
+        |of_machine| found.add(of_machine),
     );
     found.add_of_fleet(context, reader.tree);
     found

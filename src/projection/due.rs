@@ -109,12 +109,11 @@ impl<'c> ListInTheMaking<'c> {
         let mut places = Places::new(self.reader);
         let mut steps = Vec::new();
         for step in &assessment.steps {
-            match self.due_step(assessment, step, &mut places) {
-                Some(due) => steps.push(due),
-                None => {
-                    self.in_date += 1;
-                    self.without_interval += usize::from(step.intervals.is_empty());
-                }
+            if let Some(due) = self.due_step(assessment, step, &mut places) {
+                steps.push(due);
+            } else {
+                self.in_date += 1;
+                self.without_interval += usize::from(step.intervals.is_empty());
             }
         }
         self.machines.push(steps);

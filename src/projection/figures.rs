@@ -3,13 +3,14 @@
 use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
-use crate::assess::{self, Asked, Assessment, Context, Contribution, FigureValue, Landed};
+use crate::assess::{self, Asked, Context, Contribution, FigureValue, Landed};
 use crate::finding::At;
 use crate::report::{self, FigureRow, FigureTable, FigureTotals};
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::facts;
 use crate::wording::shown::shown_in;
 use crate::words::phrases;
+use std::mem;
 
 /// Every figure of the machines of a tree.
 pub fn figures(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> FigureTable {
@@ -50,9 +51,9 @@ pub fn each_figure(
         &machines,
         Waiting::Little,
         |machine: &&MachineFiles| {
-            let assessment = assess::assess(&context, &reader, machine, asked);
-            let rows = rows(&assessment, &reader, settings);
-            (rows, assessment.texts)
+            let mut assessment = assess::assess(&context, &reader, machine, asked);
+            let values = mem::take(&mut assessment.figures);
+            (rows(values, &reader, settings), assessment.texts)
         },
         |(rows, texts)| {
             totals.failures.extend(texts.failures);
@@ -64,15 +65,14 @@ pub fn each_figure(
     totals
 }
 
-/// The figures of an assessment that were asked for, as rows.
-pub fn rows(assessment: &Assessment, reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
+/// Figures that were asked for, as rows.
+pub fn rows(values: Vec<FigureValue>, reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
     let mut places = Places::new(reader);
-    let values = assessment.figures.iter();
-    let selected = values.filter(|value| {
+    let selected = values.into_iter().filter(|value| {
         let path = reader.tree.path(value.subject.file);
         is_selected(path, &settings.selected)
     });
-    selected.map(|value| row(value, &mut places)).collect()
+    selected.map(|value| row(&value, &mut places)).collect()
 }
 
 fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {

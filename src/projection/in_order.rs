@@ -5,7 +5,7 @@
 pub(super) enum Waiting {
     /// That of one item a thread: it is large.
     Little,
-    /// That of several items a thread, so that no thread waits for another.
+    /// That of many items a thread, so that no thread waits for another.
     Some,
 }
 
@@ -22,7 +22,7 @@ pub(super) fn in_order<T: Sync, R: Send>(
     use rayon::prelude::*;
     let each = match waiting {
         Waiting::Little => 1,
-        Waiting::Some => 8,
+        Waiting::Some => 64,
     };
     let batch = each * rayon::current_num_threads();
     for items in items.chunks(batch.max(1)) {

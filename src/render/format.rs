@@ -40,7 +40,7 @@ pub trait FigureWriter {
         Harmless::default()
     }
 
-    /// The figures of one machine.
+    /// Figures of one machine: all of them, or the next few.
     fn machine(&mut self, rows: &[FigureRow]) -> Harmless;
 
     /// What it has no room for, each in one line, to be told beside it: records whose figures are missing.

@@ -88,7 +88,7 @@ pub fn judge<'l>(
             Side::Over => {
                 let heavier = over
                     .as_ref()
-                    .is_none_or(|o| weight(&judgement.verdict) < weight(&o.verdict));
+                    .is_none_or(|o| weight(judgement.verdict) < weight(o.verdict));
                 if heavier {
                     over = Some(judgement);
                 }
@@ -102,10 +102,10 @@ pub fn judge<'l>(
 }
 
 /// The heavier the smaller: first by grade, an undecided one at most a warning, then by proof.
-fn weight(verdict: &Verdict) -> (Grade, bool) {
+fn weight(verdict: Verdict) -> (Grade, bool) {
     match verdict {
-        Verdict::Fail(grade) => (*grade, false),
-        Verdict::Undecided(grade, _) => ((*grade).max(Grade::Warning), true),
+        Verdict::Fail(grade) => (grade, false),
+        Verdict::Undecided(grade, _) => (grade.max(Grade::Warning), true),
         Verdict::Pass => (Grade::Weakens, true),
     }
 }

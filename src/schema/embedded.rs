@@ -9,10 +9,6 @@ use std::sync::OnceLock;
 static SCHEMAS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/schemas.rs"));
 
 /// The JSON Schema of a kind, as it stands in `schemas/`.
-#[expect(
-    clippy::missing_panics_doc,
-    reason = "what is embedded does not depend on the call"
-)]
 pub fn text(kind: Kind) -> &'static str {
     named(kind.word()).expect("every kind has a schema: tests/fast/schemas.rs")
 }

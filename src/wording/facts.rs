@@ -129,26 +129,24 @@ const MORE_DIGITS: usize = 1;
 
 /// A fact as it stands in a working.
 fn worked_with(one: &Fact) -> String {
-    fn finer(one: &Fact) -> Fact {
-        let finer_digits = |digits: &Digits| match digits {
-            Digits::Significant(digits) => Digits::Significant(digits + MORE_DIGITS),
-            Digits::Decimals(decimals) => Digits::Decimals(*decimals),
-        };
-        match one {
-            Fact::Computed { si, unit, digits } => Fact::Computed {
-                si: *si,
-                unit: *unit,
-                digits: finer_digits(digits),
-            },
-            Fact::Number { value, digits } => Fact::Number {
-                value: *value,
-                digits: finer_digits(digits),
-            },
-            Fact::Phrase(text, facts) => Fact::Phrase(text, facts.iter().map(finer).collect()),
-            other => other.clone(),
+    fn finer(one: &mut Fact) {
+        if let Fact::Computed {
+            digits: Digits::Significant(digits),
+            ..
+        }
+        | Fact::Number {
+            digits: Digits::Significant(digits),
+            ..
+        } = one
+        {
+            *digits += MORE_DIGITS;
+        } else if let Fact::Phrase(_, facts) = one {
+            facts.iter_mut().for_each(finer);
         }
     }
-    fact(&finer(one))
+    let mut one = one.clone();
+    finer(&mut one);
+    fact(&one)
 }
 
 /// A working in one line: `41.0 fl oz / 36.727 fl oz (mean of 13) - 1 = +11.63 %`.

@@ -23,6 +23,10 @@ fn fleets() -> Vec<(String, BTreeMap<String, String>, Date)> {
 }
 
 /// The number that a result tells.
+#[expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "every other kind of fact tells no number"
+)]
 fn number(result: &Fact) -> Option<f64> {
     match result {
         Fact::Percent { ratio, .. } => Some(*ratio),

@@ -522,10 +522,10 @@ fn verdicts(members: &[Computed], fleet: &Repository) -> Vec<(String, Verdict)> 
 }
 
 /// How much a verdict weighs in a report, the heavier the smaller; within a limit it is no finding.
-fn weight(verdict: &Verdict) -> Grade {
+fn weight(verdict: Verdict) -> Grade {
     match verdict {
-        Verdict::Fail(grade) => *grade,
-        Verdict::Undecided(grade, Side::Over) => (*grade).max(Grade::Warning),
+        Verdict::Fail(grade) => grade,
+        Verdict::Undecided(grade, Side::Over) => grade.max(Grade::Warning),
         Verdict::Undecided(_, Side::Within) | Verdict::Pass => Grade::Weakens,
     }
 }
@@ -578,7 +578,7 @@ fn relaxing_limits_never_turns_a_pass_into_a_finding() {
                     *was != Verdict::Pass || *is == Verdict::Pass,
                     "{of}: {is:?}"
                 );
-                assert!(weight(was) <= weight(is), "{of}: {was:?}, then {is:?}");
+                assert!(weight(*was) <= weight(*is), "{of}: {was:?}, then {is:?}");
                 n_relaxed += usize::from(was != is);
             }
             before = Some(now);
@@ -667,7 +667,7 @@ proptest! {
         };
         let (before, relaxed, unsure) = (of(0, 0.0), of(looser, 0.0), of(0, worse));
         prop_assert!(before != Verdict::Pass || relaxed == Verdict::Pass);
-        prop_assert!(weight(&before) <= weight(&relaxed), "{before:?}, then {relaxed:?}");
+        prop_assert!(weight(before) <= weight(relaxed), "{before:?}, then {relaxed:?}");
         if let Verdict::Undecided(..) = before {
             prop_assert!(matches!(unsure, Verdict::Undecided(..)), "{before:?}, then {unsure:?}");
         }

@@ -30,6 +30,8 @@ struct TableWriter {
     heading: String,
     figures: usize,
     missing: usize,
+    /// The machine of the last row.
+    machine: Option<String>,
     machines: usize,
 }
 
@@ -40,6 +42,7 @@ impl TableWriter {
             heading: String::new(),
             figures: 0,
             missing: 0,
+            machine: None,
             machines: 0,
         }
     }
@@ -73,7 +76,13 @@ impl FigureWriter for TableWriter {
         }
         self.figures += rows.len();
         self.missing += rows.iter().filter(|row| row.value.is_err()).count();
-        self.machines += usize::from(!rows.is_empty());
+        if let Some(last) = rows
+            .last()
+            .filter(|last| self.machine.as_ref() != Some(&last.machine))
+        {
+            self.machine = Some(last.machine.clone());
+            self.machines += 1;
+        }
         Harmless::painted(&out, &self.look)
     }
 

@@ -76,7 +76,7 @@ impl<'a> JudgedFields<'a> {
             let fact: &'a Option<_> = fact;
             (*slot, fact.as_ref().map(FactFields::new))
         };
-        let (verdict, grade) = verdict(&judged.verdict);
+        let (verdict, grade) = verdict(judged.verdict);
         let limit = judged.limit.as_ref();
         Self {
             figure: judged.figure,
@@ -100,10 +100,10 @@ impl<'a> JudgedFields<'a> {
 }
 
 /// The word for a verdict that is told, and the grade it stands on.
-const fn verdict(verdict: &Verdict) -> (Option<&'static str>, Option<Grade>) {
+const fn verdict(verdict: Verdict) -> (Option<&'static str>, Option<Grade>) {
     match verdict {
-        Verdict::Fail(grade) => (Some("fail"), Some(*grade)),
-        Verdict::Undecided(grade, _) => (Some("undecided"), Some(*grade)),
+        Verdict::Fail(grade) => (Some("fail"), Some(grade)),
+        Verdict::Undecided(grade, _) => (Some("undecided"), Some(grade)),
         Verdict::Pass => (None, None),
     }
 }
