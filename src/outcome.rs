@@ -1,6 +1,6 @@
 //! Where in the fleet a figure holds, and what a rule made of it there.
 //!
-//! Compares nothing and words nothing: see `rule` and `check`.
+//! Compares nothing and words nothing: see `rule`, `assess`, and `wording`.
 
 pub use crate::procedure::Step;
 use crate::source::{FileId, Place};
