@@ -272,7 +272,7 @@ pub(crate) struct ManArguments {
 /// How output looks.
 #[derive(Debug, Args)]
 pub(crate) struct ScreenArguments {
-    /// Whether to use colours
+    /// Whether to use colors
     #[arg(long, value_name = "WHEN", default_value = "auto")]
     pub(crate) color: ColorChoice,
     /// Columns to write in; the terminal's width if not given, 80 where there is no terminal
