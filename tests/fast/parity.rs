@@ -10,6 +10,7 @@ use crate::generated::{Chance, fleet, rule};
 use crate::told::{assert_same_report, in_words, place};
 use crate::{fixture, generated, told};
 use jiff::civil::{Date, date};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 use swathlint::diagnostic::Severity;
@@ -176,16 +177,20 @@ fn holds(property: Property) {
 #[test]
 #[ignore = "takes minutes; named in the file's head"]
 fn parity_of_500() {
-    let mut told: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for seed in 0..500 {
+    let fleets = (0..500).into_par_iter().flat_map_iter(|seed| {
         let fleet = fleet(seed);
-        for day in &fleet.days {
-            let asked = Asked::of(seed, &fleet.files, *day);
-            for (name, property) in PROPERTIES {
-                let of_property = told.entry(name).or_default();
-                of_property.extend(complaints(&asked, property));
-            }
-        }
+        let asked = fleet
+            .days
+            .iter()
+            .map(|day| Asked::of(seed, &fleet.files, *day));
+        let told = asked.flat_map(|asked| {
+            PROPERTIES.map(|(name, property)| (name, complaints(&asked, property)))
+        });
+        told.collect::<Vec<_>>()
+    });
+    let mut told: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for (name, complaints) in fleets.collect::<Vec<_>>() {
+        told.entry(name).or_default().extend(complaints);
     }
     told.retain(|_, complaints| !complaints.is_empty());
     let lines = told.iter().map(|(name, complaints)| {
