@@ -761,16 +761,16 @@ fn comparisons_agree(asked: &Asked) -> Vec<String> {
     complaints
 }
 
-/// What makes two findings the same to a comparison.
-fn same(report: &Report) -> Vec<String> {
+/// What makes two findings the same to a comparison, beside each.
+fn same(report: &Report) -> impl Iterator<Item = (String, &Finding)> {
     let findings = report.findings.iter();
     let findings = findings.filter(|finding| !is_of_guard(finding.rule()));
-    let same = findings.map(|finding| {
+    findings.map(|finding| {
         let path = place(report, finding.primary()).path;
         let (rule, severity) = (finding.rule(), finding.severity().word());
-        format!("{path}: {} [{severity} {rule}]", finding.message())
-    });
-    same.collect()
+        let line = format!("{path}: {} [{severity} {rule}]", finding.message());
+        (line, finding)
+    })
 }
 
 /// Compared with the fleet as it was, only what a check of it did not find is told; what guards merged records aside.
@@ -792,10 +792,7 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
     let told = compared(&asked.files, &before, &changed.into(), asked.today);
     let checked_before = checked(&before, &settings(asked.today, &[]));
     let mut were: BTreeMap<String, Vec<BTreeSet<String>>> = BTreeMap::new();
-    for (line, finding) in same(&checked_before)
-        .into_iter()
-        .zip(&checked_before.findings)
-    {
+    for (line, finding) in same(&checked_before) {
         were.entry(line)
             .or_default()
             .push(held(&checked_before, finding));
@@ -810,10 +807,15 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
         known.is_none()
     };
     let mut is_new = is_new;
-    let lines = same(&asked.check).into_iter().zip(&asked.check.findings);
-    let new = lines.filter(|(line, finding)| is_new(line, finding));
+    let new = same(&asked.check).filter(|(line, finding)| is_new(line, finding));
     let new: Vec<String> = new.map(|(line, _)| line).collect();
-    unlike(same(&told), "in the comparison", new, "between the checks")
+    let told = same(&told).map(|(line, _)| line);
+    unlike(
+        told.collect(),
+        "in the comparison",
+        new,
+        "between the checks",
+    )
 }
 
 /// What a finding holds back, each in one line.
