@@ -97,7 +97,7 @@ const fn row(
 /// Every row. Work without one changes nothing that a step found: other speeds and pressures among
 /// tested setups, widths entered, another course.
 ///
-/// The triggers of a new calibration are a change of nozzles, tyres, tyre pressure, pump, meter,
+/// The triggers of a new calibration are a change of nozzles, tires, tire pressure, pump, meter,
 /// regulator, section valve or console (from memory, and by what each step measures); which of them
 /// void a step and which ask to check it again is our choice.
 pub static VOIDING: &[Row] = &[

@@ -171,7 +171,7 @@ impl WorkDone {
     pub const fn in_words(&self) -> &'static str {
         match self {
             Self::NozzlesFitted(_) => "nozzles fitted",
-            Self::Tyres(_) => "work on the tyres",
+            Self::Tyres(_) => "work on the tires",
             Self::SectionValve(_) => "work on a section valve",
             Self::FlowMeter => "work on the flow meter",
             Self::Console { .. } => "another console",

@@ -797,7 +797,7 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
             .or_default()
             .push(held(&checked_before, finding));
     }
-    let is_new = |line: &String, finding: &Finding| {
+    let mut is_new = |line: &String, finding: &Finding| {
         let held = held(&asked.check, finding);
         let left = were.get_mut(line);
         let known = left.and_then(|left| {
@@ -806,7 +806,6 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
         });
         known.is_none()
     };
-    let mut is_new = is_new;
     let new = same(&asked.check).filter(|(line, finding)| is_new(line, finding));
     let new: Vec<String> = new.map(|(line, _)| line).collect();
     let told = same(&told).map(|(line, _)| line);

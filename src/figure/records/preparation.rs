@@ -16,7 +16,7 @@ pub(crate) struct PreparationLacking;
 static ABOUT: About = About {
     id: "preparation-lacking",
     title: "how much of what makes a visit safe its record says was not done",
-    formula: "counting: not rinsed, not neutralised, no protective gear, or a liquid other than water",
+    formula: "counting: not rinsed, not neutralized, no protective gear, or a liquid other than water",
     source: "counting",
     shown_as: ShownAs::Count,
     family: Family::Visit,
@@ -72,7 +72,7 @@ fn lacking(preparation: &Preparation) -> Lacking {
         lacking.push(("rinsing", rinsed.span));
     }
     if let Some(neutralised) = neutralised.filter(|neutralised| !neutralised.value) {
-        lacking.push(("neutralising", neutralised.span));
+        lacking.push(("neutralizing", neutralised.span));
     }
     match liquid {
         Some(liquid) if !liquid.value.contains("water") => {
