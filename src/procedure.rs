@@ -135,7 +135,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             let tests = visit.meter_tests.iter();
             tests.filter_map(|test| test.factor.as_ref()).collect()
         },
-        bring: |_| &["refill meter or scale", "stopwatch"],
+        bring: |_| &["fill meter or scale", "stopwatch"],
     },
     Procedure {
         step: Step::Speed,

@@ -30,8 +30,9 @@ pub struct Loaded {
 
 /// Reads a rule file.
 pub fn load(file: FileId, text: &str) -> Loaded {
-    let parsed = yaml::parse(file, text);
+    let mut parsed = yaml::parse(file, text);
     let mut problems = parsed.problems;
+    let old_words = schema::reword(schema::Kind::Rule, file, &mut parsed.tree);
     let Some(root) = parsed.tree.root() else {
         return Loaded {
             id: None,
@@ -55,11 +56,9 @@ pub fn load(file: FileId, text: &str) -> Loaded {
     } else {
         None
     };
-    Loaded {
-        id,
-        rule: rule.filter(|_| problems.is_empty()),
-        problems,
-    }
+    let rule = rule.filter(|_| problems.is_empty());
+    problems.extend(old_words);
+    Loaded { id, rule, problems }
 }
 
 struct Loader<'p> {

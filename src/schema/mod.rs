@@ -14,6 +14,7 @@ mod instance;
 mod kind;
 mod place;
 mod recognize;
+mod renamed;
 mod wording;
 
 use crate::diagnostic::Diagnostic;
@@ -28,6 +29,7 @@ pub use embedded::{CHECK_LINES, named, names, text};
 pub use fault::MOST_LISTED;
 pub use kind::Kind;
 pub use recognize::kind_of;
+pub use renamed::{OLD_WORD, reword, rule_now};
 
 /// The names of all faults of a shape, as they stand in brackets behind a message.
 pub const FAULTS: [&str; 5] = [

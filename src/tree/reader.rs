@@ -176,11 +176,12 @@ impl<'a> Reader<'a> {
     /// What can be seen in a file whose text and YAML have no fault; whether they have is told where it is judged.
     pub fn looked_into<T>(&self, file: FileId, look: impl FnOnce(Node<'_>) -> T) -> Option<T> {
         let decoded = self.decoded(file).ok()?;
-        let parsed = yaml::parse(file, &decoded.text);
+        let mut parsed = yaml::parse(file, &decoded.text);
         let is_fault = |problem: &Diagnostic| problem.severity() == Severity::Error;
         if parsed.problems.iter().any(is_fault) || !decoded.problems.is_empty() {
             return None;
         }
+        renamed_words(file, &mut parsed.tree);
         parsed.tree.root().map(look)
     }
 
@@ -223,10 +224,11 @@ impl<'a> Reader<'a> {
         };
         let is_text = decoded.problems.is_empty();
         let mut findings = decoded.problems;
-        let parsed = yaml::parse(file, &decoded.text);
+        let mut parsed = yaml::parse(file, &decoded.text);
         let is_error = |problem: &Diagnostic| problem.severity() == Severity::Error;
         let is_yaml = !parsed.problems.iter().any(is_error);
         findings.extend(parsed.problems);
+        findings.extend(renamed_words(file, &mut parsed.tree));
         let root = parsed.tree.root().filter(|_| is_text && is_yaml);
         let Some(root) = root else {
             if is_text && is_yaml {
@@ -273,6 +275,15 @@ impl<'a> Reader<'a> {
             failure: None,
         }
     }
+}
+
+/// Reads old words of a record as the new ones; the notes that tell of it.
+fn renamed_words(file: FileId, tree: &mut yaml::Tree<'_>) -> Vec<Diagnostic> {
+    let kind = tree
+        .root()
+        .and_then(|root| Kind::from_record_value(root.get("record")?.text()?));
+    kind.map(|kind| schema::reword(kind, file, tree))
+        .unwrap_or_default()
 }
 
 fn unlike_folder(file: FileId, root: Node<'_>, kind: Kind, wanted: Kind) -> Diagnostic {

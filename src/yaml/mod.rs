@@ -37,7 +37,7 @@ pub use bytes::{Decoded, decode};
 pub use fault::FAULTS;
 pub use portable::{READ_DIFFERENTLY, read_differently};
 pub use scalar::Value;
-pub use tree::{Entries, Items, Node, Shape, Tree};
+pub use tree::{Entries, Items, Node, Reworded, Role, Shape, Tree};
 
 /// Reads a text as YAML 1.2 with the core schema, the plain dialect of most records without the library.
 ///

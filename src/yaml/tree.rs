@@ -138,6 +138,88 @@ impl Tree<'_> {
     }
 }
 
+/// A word of a record that is read as another one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reworded {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is read as.
+    pub now: &'static str,
+}
+
+/// Whether a scalar is a key or a value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// A key of a mapping.
+    Key,
+    /// A value of a mapping, or an item of a list.
+    Value,
+}
+
+/// The word that a word stands for, by the keys it lies under from the root inward (a value's own key is the last).
+pub(super) type WordFor<'a> = dyn Fn(&[&str], Role, &str) -> Option<&'static str> + 'a;
+
+impl Tree<'_> {
+    /// Reads words as others, in place: spans stay, so that findings still point at what the file has.
+    ///
+    /// A key stays as it is where its mapping has the other one too. What an alias repeats is looked at where it is written.
+    pub fn reword(&mut self, word_for: &WordFor<'_>) -> Vec<Reworded> {
+        let mut found = Vec::new();
+        for &root in self.documents.iter().flatten() {
+            self.find_words(root, &mut Vec::new(), word_for, &mut found);
+        }
+        for &(index, now) in &found {
+            let start = offset(&self.unescaped);
+            self.unescaped.push_str(now);
+            if let Content::Scalar { text, kept, .. } = &mut self.items[index as usize].content {
+                *text = Span::new(start, offset(&self.unescaped));
+                *kept = Kept::Unescaped;
+            }
+        }
+        let reworded = |(index, now): (u32, _)| Reworded {
+            span: self.items[index as usize].span,
+            now,
+        };
+        found.into_iter().map(reworded).collect()
+    }
+
+    /// The scalars at or under a node that another word stands for.
+    fn find_words<'t>(
+        &'t self,
+        index: u32,
+        under: &mut Vec<&'t str>,
+        word_for: &WordFor<'_>,
+        found: &mut Vec<(u32, &'static str)>,
+    ) {
+        let node = Node { tree: self, index };
+        match self.items[index as usize].content {
+            Content::Scalar { .. } => {
+                let word = self.scalar_text(index).unwrap_or_default();
+                found.extend(word_for(under, Role::Value, word).map(|now| (index, now)));
+            }
+            Content::Sequence { .. } => {
+                for item in node.items() {
+                    self.find_words(item.index, under, word_for, found);
+                }
+            }
+            Content::Mapping { .. } => {
+                for (key, value) in node.entries() {
+                    let word = key.text().unwrap_or_default();
+                    let now =
+                        word_for(under, Role::Key, word).filter(|now| node.get(now).is_none());
+                    if let Some(now) = now {
+                        found.push((key.index, now));
+                    }
+                    under.push(now.unwrap_or(word));
+                    self.find_words(value.index, under, word_for, found);
+                    under.pop();
+                }
+            }
+            Content::Alias { .. } => {}
+        }
+    }
+}
+
 impl<'s> Tree<'s> {
     /// The whole text the tree was read from.
     pub fn text(&self) -> &'s str {
@@ -309,6 +391,11 @@ impl std::fmt::Debug for Node<'_> {
             .field("raw", &self.raw())
             .finish_non_exhaustive()
     }
+}
+
+/// Where the next word of a buffer begins; a text has at most [`crate::source::LARGEST_TEXT`] bytes, and a new word is short.
+fn offset(buffer: &str) -> u32 {
+    u32::try_from(buffer.len()).unwrap_or(u32::MAX)
 }
 
 /// The position a reference token of RFC 6901 stands for in a list: digits without leading zeros.

@@ -36,6 +36,7 @@ mod parity;
 mod published;
 mod quantities;
 mod record_slips;
+mod renamed;
 mod revisions;
 mod schema_faults;
 mod schemas;

@@ -40,7 +40,6 @@ const NOT_READ: &[(&str, &str, &str)] = &[
     ("service", "because", "for people only"),
     ("application", "notes", "for people only"),
     ("fleet", "capacity", "for people only"),
-    ("rule", "aliases", "no rule has been renamed"),
 ];
 
 /// What is read by walking over all entries of a mapping, not by name, and where.
@@ -53,7 +52,7 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
             "gauge",
             "distance",
             "jug",
-            "refill-meter",
+            "fill-meter",
             "scale",
         ],
     ),
