@@ -165,19 +165,19 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::GALLON, Unit::LITRE],
-        ["US gallons", "litres"],
+        ["US gallons", "liters"],
         JUG,
         "1 gal is 3.785 L",
     ),
     pair(
         [Unit::IMPERIAL_GALLON, Unit::LITRE],
-        ["imperial gallons", "litres"],
+        ["imperial gallons", "liters"],
         JUG,
         "1 imp gal is 4.546 L",
     ),
     pair(
         [Unit::FLUID_OUNCE, Unit::MILLILITRE],
-        ["fluid ounces", "millilitres"],
+        ["fluid ounces", "milliliters"],
         JUG,
         "1 fl oz is 29.57 mL",
     ),
@@ -199,7 +199,7 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::GPM, Unit::LITRE_PER_MINUTE],
-        ["gallons per minute", "litres per minute"],
+        ["gallons per minute", "liters per minute"],
         "the meter",
         "1 gpm is 3.785 L/min",
     ),
@@ -217,13 +217,13 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::GALLON_PER_ACRE, Unit::LITRE_PER_HECTARE],
-        ["gallons per acre", "litres per hectare"],
+        ["gallons per acre", "liters per hectare"],
         CONSOLE,
         "1 gal/acre is 9.354 L/ha",
     ),
     pair(
         [Unit::MPH, Unit::KILOMETRE_PER_HOUR],
-        ["miles per hour", "kilometres per hour"],
+        ["miles per hour", "kilometers per hour"],
         CONSOLE,
         "1 mph is 1.609 km/h",
     ),
@@ -247,7 +247,7 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::FOOT, Unit::METRE],
-        ["feet", "metres"],
+        ["feet", "meters"],
         TAPE,
         "1 m is 3.281 ft",
     ),
@@ -259,7 +259,7 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::INCH, Unit::CENTIMETRE],
-        ["inches", "centimetres"],
+        ["inches", "centimeters"],
         TAPE,
         "1 in is 2.54 cm",
     ),
@@ -277,7 +277,7 @@ static PAIRS: [Pair; 21] = [
     ),
     pair(
         [Unit::per("pulses", 1, "gal"), Unit::per("pulses", 1, "L")],
-        ["pulses per gallon", "pulses per litre"],
+        ["pulses per gallon", "pulses per liter"],
         CONSOLE,
         "1 gal is 3.785 L",
     ),
@@ -322,7 +322,7 @@ mod tests {
                 "check whether what it is held against is in imperial gallons, not US gallons: 1 imp gal is 1.201 gal".to_owned(),
             ),
             // 36.5 fl oz is 1079 mL.
-            (1079.0 / 36.5, OUNCE, OUNCE, format!("{jug} millilitres, not fluid ounces: 1 fl oz is 29.57 mL")),
+            (1079.0 / 36.5, OUNCE, OUNCE, format!("{jug} milliliters, not fluid ounces: 1 fl oz is 29.57 mL")),
             (
                 43.5,
                 None,
@@ -336,7 +336,7 @@ mod tests {
                 6.76 / 4.2,
                 Some(Unit::MPH),
                 Some(Unit::MPH),
-                "check whether the console reads kilometres per hour, not miles per hour: 1 mph is 1.609 km/h".to_owned(),
+                "check whether the console reads kilometers per hour, not miles per hour: 1 mph is 1.609 km/h".to_owned(),
             ),
             (2.5 / 36.26, Some(Unit::PSI), None, "check whether the gauge reads bar, not psi: 1 bar is 14.50 psi".to_owned()),
             (14.5, Some(Unit::BAR), None, "check whether the gauge reads psi, not bar: 1 bar is 14.50 psi".to_owned()),

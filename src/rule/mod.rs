@@ -22,5 +22,5 @@ pub use guard::{WITHOUT_SHEET, guard_overruled, is_guard, is_of_guard};
 pub use limit::{Bound, Limit, LimitFault, SetAt};
 pub use set::{RuleSet, example, unknown_rule};
 pub use settings::{LimitsInForce, Whose};
-pub use template::{Slot, Text, TextFault, Texts};
+pub use template::{BySign, Slot, Text, TextFault, Texts};
 pub use verdict::{Decision, Judgement, judge};

@@ -63,6 +63,30 @@ enum Piece {
     Slot(Slot),
 }
 
+/// A slot that is filled with one of two words, by the sign of the value.
+#[derive(Debug, PartialEq, Eq)]
+pub struct BySign {
+    /// Its name.
+    pub name: &'static str,
+    /// The word above zero.
+    pub above: &'static str,
+    /// The word below zero.
+    pub below: &'static str,
+}
+
+const fn by_sign(name: &'static str, above: &'static str, below: &'static str) -> BySign {
+    BySign { name, above, below }
+}
+
+/// Every slot that the sign of the value fills.
+const BY_SIGN: [BySign; 5] = [
+    by_sign("more-or-less", "more", "less"),
+    by_sign("high-or-low", "high", "low"),
+    by_sign("above-or-below", "above", "below"),
+    by_sign("over-or-under", "over", "under"),
+    by_sign("rises-or-falls", "rises", "falls"),
+];
+
 /// What a slot is filled with.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Slot {
@@ -70,12 +94,8 @@ pub enum Slot {
     Found,
     /// The limit it is held against.
     Limit,
-    /// `more` or `less`.
-    MoreOrLess,
-    /// `high` or `low`.
-    HighOrLow,
-    /// `rises` or `falls`.
-    RisesOrFalls,
+    /// One of two words, by the sign of the value.
+    BySign(&'static BySign),
     /// The part the member is about, as people count.
     Part,
     /// The machine.
@@ -87,12 +107,12 @@ pub enum Slot {
 impl Slot {
     /// The slot of this name for a figure.
     pub fn named(name: &str, figure: &Entry) -> Option<Self> {
+        if let Some(by_sign) = BY_SIGN.iter().find(|by_sign| by_sign.name == name) {
+            return Some(Self::BySign(by_sign));
+        }
         Some(match (name, figure.family) {
             ("found", _) => Self::Found,
             ("limit", _) => Self::Limit,
-            ("more-or-less", _) => Self::MoreOrLess,
-            ("high-or-low", _) => Self::HighOrLow,
-            ("rises-or-falls", _) => Self::RisesOrFalls,
             ("machine", _) => Self::Machine,
             ("nozzle", Family::Nozzle)
             | ("sections", Family::SectionsOff)
@@ -103,14 +123,8 @@ impl Slot {
 
     /// Every slot a figure's rules may use.
     pub fn names(figure: &Entry) -> Vec<&'static str> {
-        let mut names = vec![
-            "found",
-            "limit",
-            "more-or-less",
-            "high-or-low",
-            "rises-or-falls",
-            "machine",
-        ];
+        let mut names = vec!["found", "limit", "machine"];
+        names.extend(BY_SIGN.iter().map(|by_sign| by_sign.name));
         match figure.family {
             Family::Nozzle => names.push("nozzle"),
             Family::SectionsOff => names.push("sections"),
@@ -191,9 +205,7 @@ impl Text {
             let name = match slot {
                 Slot::Found => "found",
                 Slot::Limit => "limit",
-                Slot::MoreOrLess => "more-or-less",
-                Slot::HighOrLow => "high-or-low",
-                Slot::RisesOrFalls => "rises-or-falls",
+                Slot::BySign(by_sign) => by_sign.name,
                 Slot::Part => "part",
                 Slot::Machine => "machine",
                 Slot::Figure(name) => name,

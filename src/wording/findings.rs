@@ -223,9 +223,7 @@ impl Wording<'_> {
         match slot {
             Slot::Found => self.amount(judged.value.abs()),
             Slot::Limit => self.limit(),
-            Slot::MoreOrLess => by_sign("more", "less"),
-            Slot::HighOrLow => by_sign("high", "low"),
-            Slot::RisesOrFalls => by_sign("rises", "falls"),
+            Slot::BySign(words) => by_sign(words.above, words.below),
             Slot::Part => facts::fact(&judged.at.part),
             Slot::Machine => judged.at.machine.clone(),
             Slot::Figure(name) => judged

@@ -181,7 +181,7 @@ fn the_same_in_words_where_people_read_it() {
         .map(|finding| finding.message().to_owned())
         .collect();
     for wanted in [
-        "nozzle 12 of 15 (right, 3rd) passes 11.6",
+        "nozzle 12 of 15 (right, 3rd): output is 11.6",
         "with section left turned off, the rate falls by 5.46",
     ] {
         assert!(
