@@ -171,9 +171,9 @@ pub static PROCEDURES: [Procedure; 4] = [
         bring: |machine| {
             let by = machine.balance_by.map(|by| by.value);
             if by == Some(BalanceBy::Pressure) {
-                &["pressure gauge", "spanner for the bypasses"]
+                &["pressure gauge", "wrench for the bypasses"]
             } else {
-                &["spanner for the bypasses"]
+                &["wrench for the bypasses"]
             }
         },
     },

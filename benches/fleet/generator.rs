@@ -986,7 +986,7 @@ struct Random(u64);
 
 impl Random {
     fn new(seed: u64) -> Self {
-        // Neighbouring seeds must not begin alike, and none may be zero.
+        // Neighboring seeds must not begin alike, and none may be zero.
         let mut random = Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
         (0..8).for_each(|_| {
             random.next();

@@ -324,7 +324,7 @@ impl<T> Clone for AlsoWrite<T> {
     }
 }
 
-/// When to colour.
+/// When to color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ColorChoice {
     /// Where it is a terminal, or the environment wants it

@@ -1,9 +1,9 @@
-//! What the program is built on may be used under licences that go with its own.
+//! What the program is built on may be used under licenses that go with its own.
 
 use serde_json::Value;
 use std::process::Command;
 
-/// Licences that ask for no more than their text and notice to be passed on.
+/// Licenses that ask for no more than their text and notice to be passed on.
 const ALLOWED: [&str; 9] = [
     "Apache-2.0",
     "BSD-2-Clause",
@@ -40,10 +40,10 @@ fn packages() -> Vec<Value> {
     metadata["packages"].as_array().unwrap().clone()
 }
 
-/// Whether each part of a licence expression offers one that is allowed.
-fn is_allowed(licence: &str) -> bool {
-    let licence = licence.replace('/', " OR ");
-    licence.split(" AND ").all(|part| {
+/// Whether each part of a license expression offers one that is allowed.
+fn is_allowed(license: &str) -> bool {
+    let license = license.replace('/', " OR ");
+    license.split(" AND ").all(|part| {
         part.split(" OR ").any(|one| {
             let one = one.trim().trim_start_matches('(').trim_end_matches(')');
             ALLOWED.contains(&one)
@@ -52,7 +52,7 @@ fn is_allowed(licence: &str) -> bool {
 }
 
 #[test]
-fn every_package_is_under_an_allowed_licence() {
+fn every_package_is_under_an_allowed_license() {
     let packages = packages();
     assert!(packages.len() > 50, "only {} were seen", packages.len());
     let wrong: Vec<String> = packages
@@ -62,13 +62,13 @@ fn every_package_is_under_an_allowed_licence() {
         .collect();
     assert!(
         wrong.is_empty(),
-        "look at the licence, then allow it or do without the package: {wrong:#?}"
+        "look at the license, then allow it or do without the package: {wrong:#?}"
     );
 }
 
 #[test]
 fn expressions_are_read_as_meant() {
-    for (licence, allowed) in [
+    for (license, allowed) in [
         ("MIT", true),
         ("MIT/Apache-2.0", true),
         ("Apache-2.0 / GPL-3.0-only", true),
@@ -79,6 +79,6 @@ fn expressions_are_read_as_meant() {
         ("(GPL-3.0-only OR LGPL-3.0-only) AND MIT", false),
         ("", false),
     ] {
-        assert_eq!(is_allowed(licence), allowed, "{licence}");
+        assert_eq!(is_allowed(license), allowed, "{license}");
     }
 }
