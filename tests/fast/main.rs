@@ -40,6 +40,7 @@ mod revisions;
 mod schema_faults;
 mod schemas;
 mod spans;
+mod steps_done;
 mod statistics;
 mod text;
 mod wear;
