@@ -22,7 +22,9 @@ pub enum AtPressure {
 }
 
 /// The place of the catch that the others of its visit belong to: the last that says something of every nozzle.
-pub fn base<'l, 'r: 'l>(laid: impl DoubleEndedIterator<Item = &'l Laid<'r>> + ExactSizeIterator) -> usize {
+pub fn base<'l, 'r: 'l>(
+    laid: impl DoubleEndedIterator<Item = &'l Laid<'r>> + ExactSizeIterator,
+) -> usize {
     let mut laid = laid;
     laid.rposition(Laid::is_complete).unwrap_or(0)
 }

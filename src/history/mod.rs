@@ -8,7 +8,5 @@ mod timeline;
 pub mod voiding;
 
 pub use proof::Lacking;
-pub use state::{
-    Done, Failing, HourMeter, Last, LetPass, NotCounted, StepState, Undone, Use,
-};
+pub use state::{Done, Failing, HourMeter, Last, LetPass, NotCounted, StepState, Undone, Use};
 pub use timeline::{FailingTests, Timeline, Until};

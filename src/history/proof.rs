@@ -28,6 +28,8 @@ pub(super) enum Proof {
 pub enum Lacking {
     /// A reading, as a sentence says that it is not there.
     Reading(&'static str),
+    /// The same of what every such test has: a fault of the text tells of it.
+    Faulty(&'static str),
     /// Readings of these nozzles, by number.
     Nozzles(Vec<u16>),
 }
@@ -56,14 +58,14 @@ pub(super) fn of(
     machine: &Machine,
     caught: &Caught,
 ) -> Option<(Proof, Span)> {
-    let lacks = |reading: Option<&'static str>| match reading {
-        None => Proof::Done,
-        Some(reading) => Proof::Lacks(Lacking::Reading(reading)),
-    };
+    let lacks = |lacking: Option<Lacking>| lacking.map_or(Proof::Done, Proof::Lacks);
     Some(match step {
         Step::Catch => {
             let first = visit.catch_tests.first()?;
-            let key = first.caught.as_ref().map_or(first.span, |caught| caught.key);
+            let key = first
+                .caught
+                .as_ref()
+                .map_or(first.span, |caught| caught.key);
             (of_catches(caught), key)
         }
         Step::Flow => {
@@ -90,9 +92,12 @@ pub(super) fn of(
                 read.is_some_and(|read| Some(read.value.dimension()) == all_on)
             });
             let lacking = match all_on {
-                None => Some("it gives no reading with all sections on"),
+                None => Some(Lacking::Faulty("it gives no reading with all sections on")),
                 Some(_) if is_compared => None,
-                Some(_) => Some("it gives no reading with a section off to compare with all on"),
+                Some(_) => {
+                    let because = "it gives no reading with a section off to compare with all on";
+                    Some(Lacking::Reading(because))
+                }
             };
             (lacks(lacking), balance.key)
         }
@@ -112,7 +117,12 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
         return caught;
     };
     let lay = |test| layout.lay(visit.file, test, &mut Vec::new());
-    let Some(laid) = visit.catch_tests.iter().map(lay).collect::<Option<Vec<Laid<'_>>>>() else {
+    let Some(laid) = visit
+        .catch_tests
+        .iter()
+        .map(lay)
+        .collect::<Option<Vec<Laid<'_>>>>()
+    else {
         return caught; // What one that does not fit should have replaced cannot be known.
     };
     let Some(base) = visit.catch_tests.get(fleet::base(laid.iter())) else {
@@ -164,9 +174,10 @@ fn gives_flows(test: &CatchTest) -> bool {
 
 fn of_catches(caught: &Caught) -> Proof {
     let reading = |reading| Proof::Lacks(Lacking::Reading(reading));
+    let faulty = |reading| Proof::Lacks(Lacking::Faulty(reading));
     match &caught.left_out {
-        None => reading("its readings do not fit the boom"),
-        Some(_) if !caught.has_flows => reading("its readings lack a unit or a time"),
+        None => faulty("its readings do not fit the boom"),
+        Some(_) if !caught.has_flows => faulty("its readings lack a unit or a time"),
         Some(_) if caught.nozzles.is_empty() && caught.is_of_whole_boom => {
             reading("no nozzle was caught")
         }
@@ -182,19 +193,20 @@ fn of_catches(caught: &Caught) -> Proof {
 
 /// A meter is held against the volume known; where the console takes the known volume and shows none, that volume is
 /// held against the catch of the same visit.
-fn lacking_in_meter_test(test: &MeterTest, is_whole_catch: bool) -> Option<&'static str> {
+fn lacking_in_meter_test(test: &MeterTest, is_whole_catch: bool) -> Option<Lacking> {
     if test.known_volume.is_none() {
-        return Some("it gives no known volume");
+        return Some(Lacking::Faulty("it gives no known volume"));
     }
     let is_known_otherwise = test.known_by.is_some_and(|by| by.value != KnownBy::Catch);
     let is_held_against_catch = is_known_otherwise && test.duration.is_some() && is_whole_catch;
     let is_compared = test.shown.is_some() || is_held_against_catch;
-    (!is_compared).then_some("it does not give what the console showed")
+    let because = "it does not give what the console showed";
+    (!is_compared).then_some(Lacking::Reading(because))
 }
 
-fn lacking_in_sensor_test(test: &SpeedTest) -> Option<&'static str> {
+fn lacking_in_sensor_test(test: &SpeedTest) -> Option<Lacking> {
     if test.distance.is_none() {
-        return Some(NO_DISTANCE);
+        return Some(Lacking::Faulty(NO_DISTANCE));
     }
     let mut runs = test.runs.iter();
     let is_compared = runs.any(|run| {
@@ -202,20 +214,19 @@ fn lacking_in_sensor_test(test: &SpeedTest) -> Option<&'static str> {
             shown.value.dimension() != Dimension::SPEED || run.elapsed.is_some()
         })
     });
-    (!is_compared).then_some("no run gives what the console showed")
+    (!is_compared).then_some(Lacking::Reading("no run gives what the console showed"))
 }
 
 const NO_DISTANCE: &str = "it gives no distance";
 
-fn lacking_in_driven_course(test: &SpeedTest, setup: Option<&Setup>) -> Option<&'static str> {
+fn lacking_in_driven_course(test: &SpeedTest, setup: Option<&Setup>) -> Option<Lacking> {
     if test.distance.is_none() {
-        return Some(NO_DISTANCE);
+        return Some(Lacking::Faulty(NO_DISTANCE));
     }
     if !test.runs.iter().any(|run| run.elapsed.is_some()) {
-        return Some("no run is timed");
+        return Some(Lacking::Faulty("no run is timed"));
     }
     let speed = setup.and_then(|setup| setup.speed);
-    speed
-        .is_none()
-        .then_some("the machine file gives no speed of the setup to compare with")
+    let because = "the machine file gives no speed of the setup to compare with";
+    speed.is_none().then_some(Lacking::Reading(because))
 }

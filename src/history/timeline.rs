@@ -370,6 +370,7 @@ impl<'h> Timeline<'h> {
         includes: impl Fn(&Moment) -> bool,
     ) -> Option<(usize, &Visited)> {
         let doing = self.upto(&self.doing, (step, setup), day);
+        let includes = |moment: &Moment| moment.day <= day && includes(moment);
         let mut places = doing.iter().rev();
         let place = *places.find(|&&place| {
             includes(&self.visits[place].moment) && self.is_done_at(place, step, &includes)

@@ -236,9 +236,12 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
             may_drive(work) && is_by_wheel && !is_speed_driven(machine)
         }
         When::SpeedDriven => may_drive(work) && is_speed_driven(machine),
-        When::PressureChanged => {
-            is_another(work, machine, |change| change.pressure, |setup| setup.pressure)
-        }
+        When::PressureChanged => is_another(
+            work,
+            machine,
+            |change| change.pressure,
+            |setup| setup.pressure,
+        ),
         When::DrivenSpeedChanged => {
             is_speed_driven(machine)
                 && is_another(work, machine, |change| change.speed, |setup| setup.speed)

@@ -41,7 +41,10 @@ pub fn because(
     let mut because = of_state(step, next, left_failing, rules, today);
     if let Some(test) = &step.not_counted {
         let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
-        let told = format!("the {} of {day} does not count: {lacking}", step.step.test());
+        let told = format!(
+            "the {} of {day} does not count: {lacking}",
+            step.step.test()
+        );
         because.because = if matches!(step.state, State::NeverDone) {
             told
         } else {

@@ -73,6 +73,7 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("step-to-re-check", "asked for or not"),
     ("step-void", "void or not"),
     ("surface-hard", "hard or not"),
+    ("test-not-counted", "counts or not"),
     ("tank-not-half", "half or not"),
     ("true-rate-off", "guarded: a tie is undecided"),
     ("unknown-instrument", "known or not"),

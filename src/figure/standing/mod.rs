@@ -281,7 +281,7 @@ impl<'a> Standing<'a> {
     /// What keeps a test from counting, as a sentence.
     pub fn lacking(&self, lacking: &Lacking) -> Fact {
         match lacking {
-            Lacking::Reading(reading) => Fact::Words(reading),
+            Lacking::Reading(reading) | Lacking::Faulty(reading) => Fact::Words(reading),
             Lacking::Nozzles(numbers) => match self.nozzles(numbers) {
                 Some(one) if numbers.len() == 1 => Fact::phrase("{} was not caught", [one]),
                 Some(several) => Fact::phrase("{} were not caught", [several]),

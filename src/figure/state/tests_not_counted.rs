@@ -44,14 +44,15 @@ impl Figure for TestsNotCounted {
         &ABOUT
     }
 
-    /// No member where nozzles were left out: the visit's own figure tells of them.
+    /// No member where nozzles were left out, of which the visit's own figure tells, or where a fault of the text tells.
     fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<TestOfStep<'v>>> {
         let states = standing.steps_in_use().iter();
         states
             .filter_map(|state| {
                 let test = state.not_counted.as_ref()?;
-                if matches!(test.lacking, Lacking::Nozzles(_)) {
-                    return None;
+                match test.lacking {
+                    Lacking::Reading(_) => {}
+                    Lacking::Nozzles(_) | Lacking::Faulty(_) => return None,
                 }
                 let key = Key {
                     record: Some(test.place.file),

@@ -130,7 +130,9 @@ impl<'f> Looked<'f> {
     fn last(&self, of: StepOf) -> Option<(usize, &'f Event, &'f Visit)> {
         let mut last: Option<(usize, &Event, &Visit)> = None;
         for (at, event, visit) in self.visits() {
-            if self.does(event, visit, of) && last.is_none_or(|(_, before, _)| is_later(event, before)) {
+            if self.does(event, visit, of)
+                && last.is_none_or(|(_, before, _)| is_later(event, before))
+            {
                 last = Some((at, event, visit));
             }
         }

@@ -82,7 +82,9 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
         Step::Speed => {
             text.push_str("speed-tests:\n");
             if tested == Tested::Lacking {
-                text.push_str("  - {distance: 200 ft, runs: [{elapsed: 32.5 s}, {elapsed: 32.5 s}]}\n");
+                text.push_str(
+                    "  - {distance: 200 ft, runs: [{elapsed: 32.5 s}, {elapsed: 32.5 s}]}\n",
+                );
             }
             for shown in shown("200 ft", "240 ft") {
                 let run = format!("{{elapsed: 32.5 s, shown: {shown}}}");
