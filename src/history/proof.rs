@@ -45,10 +45,19 @@ pub(super) struct Caught {
     left_out: Option<Vec<u16>>,
     /// Whether the catches say something of every nozzle, be it that it was missed.
     is_of_whole_boom: bool,
-    /// Whether some readings become flows: they have a unit, and a time where it asks for one.
-    has_flows: bool,
-    /// Whether anything was caught of any nozzle.
-    has_flow: bool,
+    amounts: Amounts,
+}
+
+/// What the readings of a visit's catches amount to.
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Amounts {
+    /// They have no unit, or no time where it asks for one.
+    #[default]
+    Unclear,
+    /// No nozzle has flow.
+    Nothing,
+    /// A nozzle has flow.
+    Something,
 }
 
 /// What the tests of a visit are worth for a step, and where they stand; none without such a test.
@@ -70,7 +79,8 @@ pub(super) fn of(
         }
         Step::Flow => {
             let last = visit.meter_tests.last()?;
-            let is_whole = caught.left_out.as_ref().is_some_and(Vec::is_empty) && caught.has_flow;
+            let is_complete = caught.left_out.as_ref().is_some_and(Vec::is_empty);
+            let is_whole = is_complete && caught.amounts == Amounts::Something;
             (lacks(lacking_in_meter_test(last, is_whole)), last.span)
         }
         Step::Speed => {
@@ -134,7 +144,9 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
             continue;
         }
         let has_flows = gives_flows(test);
-        caught.has_flows |= has_flows;
+        if has_flows {
+            caught.amounts = caught.amounts.max(Amounts::Nothing);
+        }
         for (nozzle, cell) in layout.nozzles().iter().zip(&laid.cells) {
             let Some(cell) = cell else { continue };
             said.insert(nozzle.number);
@@ -148,7 +160,9 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
             });
             for reading in readings {
                 caught.nozzles.insert(nozzle.number);
-                caught.has_flow |= reading.in_last_places() != 0;
+                if reading.in_last_places() != 0 {
+                    caught.amounts = Amounts::Something;
+                }
             }
         }
     }
@@ -177,12 +191,18 @@ fn of_catches(caught: &Caught) -> Proof {
     let faulty = |reading| Proof::Lacks(Lacking::Faulty(reading));
     match &caught.left_out {
         None => faulty("its readings do not fit the boom"),
-        Some(_) if !caught.has_flows => faulty("its readings lack a unit or a time"),
+        Some(_) if caught.amounts == Amounts::Unclear => {
+            faulty("its readings lack a unit or a time")
+        }
         Some(_) if caught.nozzles.is_empty() && caught.is_of_whole_boom => {
             reading("no nozzle was caught")
         }
         // Of rated nozzles that is a result: they are 100 % low.
-        Some(_) if !caught.nozzles.is_empty() && !caught.has_flow && !caught.is_rated => {
+        Some(_)
+            if caught.amounts == Amounts::Nothing
+                && !caught.nozzles.is_empty()
+                && !caught.is_rated =>
+        {
             reading("no nozzle has flow")
         }
         Some(left_out) if left_out.is_empty() => Proof::Done,

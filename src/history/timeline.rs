@@ -373,7 +373,7 @@ impl<'h> Timeline<'h> {
         let includes = |moment: &Moment| moment.day <= day && includes(moment);
         let mut places = doing.iter().rev();
         let place = *places.find(|&&place| {
-            includes(&self.visits[place].moment) && self.is_done_at(place, step, &includes)
+            includes(&self.visits[place].moment) && self.is_done_at(place, step, includes)
         })?;
         Some((place, &self.visits[place]))
     }
@@ -451,7 +451,7 @@ impl<'h> Timeline<'h> {
             let (_, proof, span) = visit.steps.iter().find(|(of, ..)| *of == step)?;
             let lacking = match proof {
                 Proof::Done => return None,
-                Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, &includes)),
+                Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, includes)),
                 Proof::Lacks(Lacking::Nozzles(_)) if done.is_some() => return None,
                 Proof::Lacks(lacking) => lacking.clone(),
             };
@@ -686,7 +686,7 @@ impl<'h> Timeline<'h> {
             let moment = &self.visits[place].moment;
             includes(moment) && worked.moment.is_before(moment)
         })?;
-        Some(self.left_out_at(place, &includes))
+        Some(self.left_out_at(place, includes))
     }
 
     /// The works that may have undone a step since it was done, the latest first.

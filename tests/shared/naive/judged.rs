@@ -8,7 +8,6 @@
     reason = "a kind of work does nothing to a step unless the rules' words name it"
 )]
 
-use super::steps;
 use super::{Cell, Event, Fleet, Interval, Machine, Scope, Visit, What, Work};
 use jiff::ToSpan;
 use jiff::civil::Date;
