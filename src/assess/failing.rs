@@ -70,7 +70,7 @@ fn nozzles_of(visit: &Visit<'_>, finding: &Finding) -> Vec<u16> {
     let errors = held.filter(|held| held.severity == Severity::Error);
     let of = |judged: &Judged| match judged.key.part {
         Part::Nozzle { number, .. } => Some(number),
-        Part::Whole | Part::Section(_) | Part::Shut(_) | Part::Test(_) => None,
+        Part::Whole | Part::Section(_) | Part::SectionsOff(_) | Part::Test(_) => None,
     };
     let mut nozzles: Vec<u16> = match of(judged) {
         Some(own) => errors.filter_map(of).chain([own]).collect(),

@@ -96,9 +96,12 @@ pub(super) fn of(
         Step::Balance => {
             let balance = visit.section_balance.as_ref()?;
             let all_on = balance.all_on.as_ref().map(|read| read.value.dimension());
-            let mut shut = balance.shut.iter();
-            let is_compared = shut.any(|shut| {
-                let read = shut.as_left.as_ref().or(shut.as_found.as_ref());
+            let mut sections_off = balance.sections_off.iter();
+            let is_compared = sections_off.any(|sections_off| {
+                let read = sections_off
+                    .as_left
+                    .as_ref()
+                    .or(sections_off.as_found.as_ref());
                 read.is_some_and(|read| Some(read.value.dimension()) == all_on)
             });
             let lacking = match all_on {

@@ -14,7 +14,7 @@ pub enum Effect {
     /// What the step found no longer holds.
     Voids,
     /// What it found may no longer hold.
-    ReCheck,
+    Recheck,
 }
 
 impl Effect {
@@ -22,7 +22,7 @@ impl Effect {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Voids => "voids",
-            Self::ReCheck => "asks to re-check",
+            Self::Recheck => "asks to recheck",
         }
     }
 }
@@ -122,13 +122,13 @@ pub static VOIDING: &[Row] = &[
         "a bypass is set for the flow of the nozzles it stands in for",
     ),
     row(
-        ("tyres", When::SpeedByWheel),
+        ("tires", When::SpeedByWheel),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
         "another rolling circumference makes another distance a turn",
     ),
     row(
-        ("tyres", When::SpeedDriven),
+        ("tires", When::SpeedDriven),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
         "the same gear drives another speed on other tires",
@@ -165,61 +165,61 @@ pub static VOIDING: &[Row] = &[
     ),
     row(
         ("pump", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "another pump may hold another pressure at the nozzles",
     ),
     row(
         ("pump", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
-        "another pump may answer a shut section differently",
+        "another pump may answer a section that is off differently",
     ),
     row(
         ("regulator", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "the pressure at the nozzles may be another",
     ),
     row(
         ("regulator", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
         "the regulator shares the flow with the bypasses",
     ),
     row(
         ("hose", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "a hose may lose another pressure on the way to the nozzles",
     ),
     row(
         ("hose", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
         "a hose may lose another pressure on the way to the bypasses",
     ),
     row(
         ("spacing", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "the nozzles were taken off and set again",
     ),
     row(
         ("setup", When::PressureChanged),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Setup),
         "the nozzles were caught at another pressure",
     ),
     row(
         ("setup", When::PressureChanged),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Setup),
         "the bypasses were set at another pressure",
     ),
     row(
         ("setup", When::DrivenSpeedChanged),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Speed, Reach::Setup),
         "another speed was driven",
     ),
@@ -255,7 +255,7 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
 
 /// Whether work on tires may be on a wheel that drives.
 fn may_drive(work: &WorkDone) -> bool {
-    !matches!(work, WorkDone::Tyres(Some(wheels)) if wheels.value == Wheels::Other)
+    !matches!(work, WorkDone::Tires(Some(wheels)) if wheels.value == Wheels::Other)
 }
 
 /// Whether a value of a setup is another than it was; one that the sheet leaves out may be.

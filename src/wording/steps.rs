@@ -82,7 +82,7 @@ fn of_state(
                 interval: None,
             }
         }
-        State::ReCheck(by) => undone(by),
+        State::Recheck(by) => undone(by),
         State::UnreadWork(_) => {
             Because::only("a service record that cannot be read may tell of work since")
         }

@@ -253,8 +253,8 @@ fn the_speed_of_a_machine_that_measures_none_comes_due() {
     assert_eq!(steps(&unsaid)["speed test (greens)"].because, because);
     // Work on what makes the speed.
     for (work, state) in [
-        ("tyres: {what: replaced}", "void"),
-        ("setup: {setup: greens, speed: 3 mph}", "re-check"),
+        ("tires: {what: replaced}", "void"),
+        ("setup: {setup: greens, speed: 3 mph}", "recheck"),
     ] {
         let files = with_work(&two, work);
         let files = edited(&greens, sheet, "spacing", "spacing")

@@ -14,7 +14,7 @@ use swathlint::outcome::Step;
 /// What sheets say of the machine, by key, and in which words.
 pub(super) const SAID: [(&str, &[&str]); 3] = [
     ("control", &["flow", "pressure", "manual"]),
-    ("speed-source", &["wheel", "radar", "satellite", "none"]),
+    ("speed-source", &["wheel", "radar", "gps", "none"]),
     ("section-valves", &["bypass", "shut-off"]),
 ];
 
@@ -45,8 +45,7 @@ pub(super) fn may_be_tested(
         Step::Catch | Step::Flow => true,
         Step::Speed if tested == Tested::Lacking => true,
         Step::Speed => {
-            let may_show_wrong =
-                !gets_another_source && !matches!(source, Some(&("satellite" | "none")));
+            let may_show_wrong = !gets_another_source && !matches!(source, Some(&("gps" | "none")));
             may_show_wrong || tested == Tested::Good
         }
         Step::Balance => {
@@ -72,10 +71,10 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
             let duration = format!("duration: {:.2} min", 34.2 / flow);
             text.push_str("meter-tests:\n");
             if tested == Tested::Lacking {
-                text.push_str("  - {known-volume: 34.2 gal, known-by: refill meter}\n");
+                text.push_str("  - {known-volume: 34.2 gal, known-by: fill meter}\n");
             }
             for shown in shown("34.2 gal", "41 gal") {
-                text.push_str("  - {known-volume: 34.2 gal, known-by: refill meter, ");
+                text.push_str("  - {known-volume: 34.2 gal, known-by: fill meter, ");
                 writeln!(text, "{duration}, shown: {shown}}}").unwrap();
             }
         }
@@ -94,7 +93,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
         }
         Step::Balance => {
             text.push_str("section-balance:\n  entered-speed: 4.2 mph\n  rate-control: manual\n");
-            text.push_str("  all-on: 40.3 gal/acre\n  shut:\n");
+            text.push_str("  all-on: 40.3 gal/acre\n  sections-off:\n");
             for (number, section) in SECTIONS[..machine.sections.len()].iter().enumerate() {
                 let read = match (tested, number) {
                     (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
@@ -120,7 +119,7 @@ impl Looked<'_> {
             Step::Flow => self.says("control").map(|control| control == "flow"),
             Step::Speed => match self.speed_source(None) {
                 None if self.says("control") == Some("manual") => Some(true),
-                source => source.map(|source| source != "satellite"),
+                source => source.map(|source| source != "gps"),
             },
             // One section has no other that its flow could go to.
             Step::Balance if self.machine().sections.len() == 1 => Some(false),
@@ -180,7 +179,7 @@ impl Looked<'_> {
             },
             Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
             Step::Speed => match work {
-                Work::Tyres(wheels) => {
+                Work::Tires(wheels) => {
                     let source = self.speed_source(Some(event));
                     *wheels != Some("other") && matches!(source, None | Some("wheel" | "none"))
                 }
