@@ -42,8 +42,8 @@ impl Step {
     }
 
     /// The setup it belongs to, where a setup is known: none for a step of the whole machine.
-    pub fn setup<T>(self, setup: Option<T>) -> Option<T> {
-        setup.filter(|_| self.procedure().done_for == DoneFor::Setup)
+    pub fn setup<T>(self, machine: &Machine, setup: Option<T>) -> Option<T> {
+        setup.filter(|_| (self.procedure().done_for)(machine) == DoneFor::Setup)
     }
 }
 
@@ -77,7 +77,7 @@ pub struct Procedure {
     /// What its test is called.
     pub test: &'static str,
     /// What it is done for.
-    pub done_for: DoneFor,
+    pub done_for: fn(&Machine) -> DoneFor,
     /// Which machine has it.
     pub has: fn(&Machine) -> Has,
     /// Where its tests stand in a record.
@@ -101,13 +101,24 @@ fn has<T: Copy>(
     }
 }
 
+/// Whether nothing measures the speed, so that it is the operator who drives it, by gear and throttle or at a pace.
+///
+/// The rate of such a machine stands on the speed of the setup, which a course and a stopwatch prove. A machine without
+/// any control whose file tells of no speed source has none.
+pub fn is_speed_driven(machine: &Machine) -> bool {
+    match machine.speed_source.map(|source| source.value) {
+        Some(source) => source == SpeedSource::None,
+        None => machine.control.map(|control| control.value) == Some(Control::Manual),
+    }
+}
+
 /// Every step, in the order it is done, which is that of [`Step`].
 pub static PROCEDURES: [Procedure; 4] = [
     Procedure {
         step: Step::Catch,
         word: "catch",
         test: "catch test",
-        done_for: DoneFor::Setup,
+        done_for: |_| DoneFor::Setup,
         has: |_| Has::Yes,
         tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
@@ -124,7 +135,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         step: Step::Flow,
         word: "flow",
         test: "meter test",
-        done_for: DoneFor::Machine,
+        done_for: |_| DoneFor::Machine,
         has: |machine| {
             has(machine.control.as_ref(), "control", |control| {
                 control == Control::Flow
@@ -141,8 +152,18 @@ pub static PROCEDURES: [Procedure; 4] = [
         step: Step::Speed,
         word: "speed",
         test: "speed test",
-        done_for: DoneFor::Machine,
+        // A sensor is the machine's; a speed that is driven is that of a gear and throttle, which go with a setup.
+        done_for: |machine| {
+            if is_speed_driven(machine) {
+                DoneFor::Setup
+            } else {
+                DoneFor::Machine
+            }
+        },
         has: |machine| {
+            if is_speed_driven(machine) {
+                return Has::Yes;
+            }
             has(machine.speed_source.as_ref(), "speed-source", |source| {
                 matches!(source, SpeedSource::Wheel | SpeedSource::Radar)
             })
@@ -158,8 +179,11 @@ pub static PROCEDURES: [Procedure; 4] = [
         step: Step::Balance,
         word: "balance",
         test: "section balance",
-        done_for: DoneFor::Setup,
+        done_for: |_| DoneFor::Setup,
         has: |machine| {
+            if machine.boom.sections.len() == 1 {
+                return Has::No; // There is no other section that could take its flow.
+            }
             has(
                 machine.section_valves.as_ref(),
                 "section-valves",

@@ -4,7 +4,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
 use crate::finding::{Finding, Judged};
 use crate::history::{Failing, LetPass};
-use crate::outcome::Stage;
+use crate::outcome::{Part, Stage};
 use crate::procedure::{PROCEDURES, Step};
 use crate::record::Calibration;
 use crate::source::Span;
@@ -46,12 +46,50 @@ pub(super) fn happened(
     Failing {
         record: visit.calibration.file,
         step: *step,
-        setup: step.setup(visit.setup.map(|(index, _)| index)),
+        setup: step.setup(visit.subject.machine, visit.setup.map(|(index, _)| index)),
+        nozzles: nozzles_of(visit, finding),
         rule: finding.name().to_owned(),
         finding: at,
         place: finding.place(),
         let_pass,
     }
+}
+
+/// The nozzles that a finding is of, by number: its own and those whose findings it holds back; none where it is of the
+/// whole boom.
+///
+/// A catch of some nozzles has nothing to say of the others.
+fn nozzles_of(visit: &Visit<'_>, finding: &Finding) -> Vec<u16> {
+    let Finding::Judged(judged) = finding else {
+        return Vec::new();
+    };
+    if judged.key.step != Some(Step::Catch) {
+        return Vec::new();
+    }
+    let held = judged.held.iter();
+    let errors = held.filter(|held| held.severity == Severity::Error);
+    let of = |judged: &Judged| match judged.key.part {
+        Part::Nozzle { number, .. } => Some(number),
+        Part::Whole | Part::Section(_) | Part::SectionsOff(_) | Part::Test(_) => None,
+    };
+    let mut nozzles: Vec<u16> = match of(judged) {
+        Some(own) => errors.filter_map(of).chain([own]).collect(),
+        None => nozzles_of_part_catch(visit),
+    };
+    nozzles.sort_unstable();
+    nozzles.dedup();
+    nozzles
+}
+
+/// The nozzles that a visit caught as left, by number; none where it says something of the whole boom.
+fn nozzles_of_part_catch(visit: &Visit<'_>) -> Vec<u16> {
+    let left = visit.catch.left.iter();
+    let nozzles = || left.clone().flat_map(|catch| &catch.nozzles);
+    if nozzles().all(|nozzle| nozzle.place.is_some()) {
+        return Vec::new();
+    }
+    let caught = nozzles().filter(|nozzle| !nozzle.readings.is_empty());
+    caught.map(|nozzle| nozzle.nozzle.number).collect()
 }
 
 /// The step whose test holds a span of the record.

@@ -23,7 +23,7 @@ pub use context::{COVERAGE_FACTOR, Context, Group};
 pub use figures::{Contribution, FigureValue};
 pub use landed::{Landed, changes as landed_changes, without_sheet};
 pub use machine::{Asked, Assessment, assess, assess_and_look};
-pub use steps::{HeldAgainst, State, StepStanding, UndoneBy, Unsure, Used};
+pub use steps::{HeldAgainst, NotCountedTest, State, StepStanding, UndoneBy, Unsure, Used};
 pub use tally::{Tallies, Tally};
 pub use texts::Texts;
 pub use waive::spent_waivers;

@@ -28,12 +28,26 @@ pub struct StepStanding {
     pub setup: Option<String>,
     /// When it was last done, as far as the records show.
     pub done: Option<Done>,
+    /// The last test since that does not count.
+    pub not_counted: Option<NotCountedTest>,
     /// How it stands, by the first that fits: never done, perhaps done, void, failing, overdue, to recheck, current.
     pub state: State,
     /// How it stands against each of its intervals.
     pub intervals: Vec<HeldAgainst>,
     /// What it takes.
     pub bring: &'static [&'static str],
+}
+
+/// A test of a step that is on record and does not count.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct NotCountedTest {
+    /// The day.
+    pub day: Date,
+    /// Where it stands.
+    pub place: Place,
+    /// What keeps it from counting, as a sentence.
+    pub lacking: Fact,
 }
 
 /// How a step stands.
@@ -177,6 +191,11 @@ impl StandingStep<'_, '_> {
             step: self.state.step,
             setup: setup.map(|setup| setup.name.value.clone()),
             done: self.state.done(),
+            not_counted: self.state.not_counted.as_ref().map(|test| NotCountedTest {
+                day: test.day,
+                place: test.place,
+                lacking: self.standing.lacking(&test.lacking),
+            }),
             state: self.first_that_fits(&intervals),
             intervals,
             bring: (self.state.step.procedure().bring)(machine),

@@ -4,10 +4,12 @@
 
 mod layout;
 mod moment;
+mod retest;
 mod versions;
 
 pub use layout::{Laid, Layout, Nozzle};
 pub use moment::{Event, Moment};
+pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base};
 pub use versions::{Version, no_such_setup, versions};
 
 use crate::record::{Application, Calibration, Machine, Service};

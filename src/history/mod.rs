@@ -2,9 +2,11 @@
 //!
 //! Decides nothing about due dates and limits.
 
+mod proof;
 mod state;
 mod timeline;
 pub mod voiding;
 
-pub use state::{Done, Failing, HourMeter, Last, LetPass, StepState, Undone, Use};
+pub use proof::Lacking;
+pub use state::{Done, Failing, HourMeter, Last, LetPass, NotCounted, StepState, Undone, Use};
 pub use timeline::{FailingTests, Timeline, Until};

@@ -1,5 +1,6 @@
 //! How a step of a setup stands: when it was last done, what undid it, what it found, what was done since.
 
+use super::proof::Lacking;
 use crate::fleet::Unreadable;
 use crate::procedure::Step;
 use crate::quantity::Quantity;
@@ -16,6 +17,8 @@ pub struct StepState {
     pub setup: Option<u16>,
     /// When it was last done.
     pub last: Last,
+    /// The last visit since, if any, whose tests of it do not count.
+    pub not_counted: Option<NotCounted>,
     /// The work that voided what it found.
     pub void: Option<Undone>,
     /// The work that asks to check it again.
@@ -58,6 +61,17 @@ pub struct Done {
     pub place: Place,
 }
 
+/// Tests of a step that are on record and do not do it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotCounted {
+    /// The day.
+    pub day: Date,
+    /// Where they stand.
+    pub place: Place,
+    /// What keeps them from counting.
+    pub lacking: Lacking,
+}
+
 /// Work that undid what a step found.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Undone {
@@ -88,6 +102,8 @@ pub struct Failing {
     pub finding: usize,
     /// Where it points.
     pub place: Place,
+    /// The nozzles it is of, by number; empty for the whole test. Once each is caught again it is no more so.
+    pub nozzles: Vec<u16>,
     /// When the group lets it pass.
     pub let_pass: Vec<LetPass>,
 }

@@ -2,16 +2,16 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
-use super::state::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
+use super::proof::{self, Caught, Lacking, Proof};
+use super::state::{Done, Failing, HourMeter, Last, NotCounted, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
 use crate::fleet::{Event, History, Layout, Moment, Unreadable};
-use crate::procedure::{DoneFor, Has, PROCEDURES, Procedure, Step};
+use crate::procedure::{DoneFor, Has, PROCEDURES, Step};
 use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
-use crate::record::calibration::Reading;
 use crate::record::machine::Machine;
 use crate::record::service::{NozzlesFitted, WorkDone};
-use crate::source::{FileId, Place, Spanned};
+use crate::source::{FileId, Place, Span, Spanned};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,9 +27,12 @@ pub struct Timeline<'h> {
     visits: Vec<Visited>,
     /// The places of visits by what they did: steps of the machine, and of each setup.
     doing: BTreeMap<(Step, Option<u16>), Vec<usize>>,
+    /// The places of visits by what they have tests of that do not count, or not yet.
+    not_counting: BTreeMap<(Step, Option<u16>), Vec<usize>>,
     /// The places in the history of visits with a catch, by the setup they name.
     caught_with: BTreeMap<Option<&'h str>, Vec<usize>>,
-    /// The places of visits by what they caught, where work concerned single nozzles.
+    /// The places of visits by what they caught: all where work concerned single nozzles, else those that did not catch
+    /// the whole boom.
     catching: BTreeMap<(Option<u16>, u16), Vec<usize>>,
     works: Vec<Worked>,
     /// The places of works by what they undid: of which setup, and at which nozzle, where it is not the whole boom.
@@ -109,11 +112,10 @@ struct Visited {
     moment: Moment,
     place: Place,
     setup: Option<u16>,
-    steps: Vec<Step>,
-    /// Whether its catches together dealt with every nozzle.
-    is_whole_catch: bool,
-    /// The nozzles it has readings of, by number.
-    caught: BTreeSet<u16>,
+    /// What its tests are worth, and where they stand.
+    steps: Vec<(Step, Proof, Span)>,
+    /// What it caught.
+    caught: Caught,
     /// Its reading of the hour-meter.
     hours: Option<HourMeter>,
 }
@@ -138,6 +140,7 @@ impl<'h> Timeline<'h> {
             history,
             visits: Vec::new(),
             doing: BTreeMap::new(),
+            not_counting: BTreeMap::new(),
             caught_with: BTreeMap::new(),
             catching: BTreeMap::new(),
             works: Vec::new(),
@@ -151,7 +154,7 @@ impl<'h> Timeline<'h> {
         timeline.visits = history
             .calibrations
             .iter()
-            .filter_map(|visit| visited(visit, sheet?))
+            .filter_map(|visit| visited(history, visit))
             .collect();
         for service in &history.services {
             let Some(date) = service.date else { continue };
@@ -195,15 +198,21 @@ impl<'h> Timeline<'h> {
     fn find_places(&mut self) {
         let of_nozzles = self.works.iter().any(|worked| worked.nozzles.is_some());
         for (place, visit) in self.visits.iter().enumerate() {
-            for step in &visit.steps {
-                if *step == Step::Catch && !visit.is_whole_catch {
-                    continue;
-                }
+            let mut is_whole_catch = false;
+            for (step, proof, _) in &visit.steps {
+                is_whole_catch |= *step == Step::Catch && *proof == Proof::Done;
                 for setup in iter::once(None).chain(visit.setup.map(Some)) {
-                    self.doing.entry((*step, setup)).or_default().push(place);
+                    let of = (*step, setup);
+                    if !matches!(proof, Proof::Lacks(_)) {
+                        self.doing.entry(of).or_default().push(place);
+                    }
+                    if *proof != Proof::Done {
+                        self.not_counting.entry(of).or_default().push(place);
+                    }
                 }
             }
-            for nozzle in visit.caught.iter().filter(|_| of_nozzles) {
+            let is_asked_for = of_nozzles || !is_whole_catch;
+            for nozzle in visit.caught.nozzles.iter().filter(|_| is_asked_for) {
                 let caught = (visit.setup, *nozzle);
                 self.catching.entry(caught).or_default().push(place);
             }
@@ -300,7 +309,7 @@ impl<'h> Timeline<'h> {
                 continue; // What the machine's file leaves out counts as there.
             }
             let step = procedure.step;
-            match procedure.done_for {
+            match (procedure.done_for)(machine) {
                 DoneFor::Setup => {
                     for setup in setups().filter(|&setup| is_wanted(setup)) {
                         states.push(self.state(step, Some(setup), until, failing));
@@ -325,6 +334,7 @@ impl<'h> Timeline<'h> {
             step,
             setup,
             last: Last::Never,
+            not_counted: self.not_counted(done, step, setup, until),
             void: None,
             recheck: None,
             unread_work: None,
@@ -334,7 +344,7 @@ impl<'h> Timeline<'h> {
                 applications: 0,
             },
         };
-        let Some(done) = done else {
+        let Some((_, done)) = done else {
             return state; // Of what cannot be read nobody knows that it did the step.
         };
         let since = done.moment.day;
@@ -351,18 +361,109 @@ impl<'h> Timeline<'h> {
         state
     }
 
-    /// The last visit up to a day that did a step.
+    /// The last visit up to a day that did a step, with its place.
     fn last_done(
         &self,
         step: Step,
         setup: Option<u16>,
         day: Date,
         includes: impl Fn(&Moment) -> bool,
-    ) -> Option<&Visited> {
-        let doing = self.doing.get(&(step, setup))?;
-        let end = doing.partition_point(|&place| self.visits[place].moment.day <= day);
-        let mut visits = doing[..end].iter().rev().map(|&place| &self.visits[place]);
-        visits.find(|visit| includes(&visit.moment))
+    ) -> Option<(usize, &Visited)> {
+        let doing = self.upto(&self.doing, (step, setup), day);
+        let includes = |moment: &Moment| moment.day <= day && includes(moment);
+        let mut places = doing.iter().rev();
+        let place = *places.find(|&&place| {
+            includes(&self.visits[place].moment) && self.is_done_at(place, step, includes)
+        })?;
+        Some((place, &self.visits[place]))
+    }
+
+    /// The places of visits of a step up to a day.
+    fn upto<'t>(
+        &self,
+        all: &'t BTreeMap<(Step, Option<u16>), Vec<usize>>,
+        of: (Step, Option<u16>),
+        day: Date,
+    ) -> &'t [usize] {
+        let places = all.get(&of).map_or(&[][..], Vec::as_slice);
+        &places[..places.partition_point(|&place| self.visits[place].moment.day <= day)]
+    }
+
+    /// Whether a visit did a step, by what was caught since too.
+    fn is_done_at(
+        &self,
+        place: usize,
+        step: Step,
+        includes: impl Fn(&Moment) -> bool + Copy,
+    ) -> bool {
+        match self.visits[place].proof(step) {
+            Some(Proof::Done) => true,
+            Some(Proof::OnceCaught(_)) => self.left_out_at(place, includes).is_empty(),
+            Some(Proof::Lacks(_)) | None => false,
+        }
+    }
+
+    /// The nozzles that a catch of the whole boom left out and that no later visit caught.
+    fn left_out_at(&self, place: usize, includes: impl Fn(&Moment) -> bool + Copy) -> Vec<u16> {
+        let visit = &self.visits[place];
+        let Some(Proof::OnceCaught(left_out)) = visit.proof(Step::Catch) else {
+            return Vec::new();
+        };
+        let is_left = |nozzle: &&u16| {
+            let mut later = self.caught_after(place, visit.setup, **nozzle);
+            !later.any(|later| includes(&self.visits[later].moment))
+        };
+        left_out.iter().filter(is_left).copied().collect()
+    }
+
+    /// The places of visits after another one that caught a nozzle of a setup.
+    fn caught_after(
+        &self,
+        place: usize,
+        setup: Option<u16>,
+        nozzle: u16,
+    ) -> impl Iterator<Item = usize> {
+        let caught = self.catching.get(&(setup, nozzle));
+        let caught = caught.map_or(&[][..], Vec::as_slice);
+        let from = caught.partition_point(|&at| at <= place);
+        caught[from..].iter().copied()
+    }
+
+    /// The last tests of a step since it was done that do not count.
+    ///
+    /// A catch of some nozzles is made to tell of those only: of it is told where the step was never done.
+    fn not_counted(
+        &self,
+        done: Option<(usize, &Visited)>,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+    ) -> Option<NotCounted> {
+        let includes = |moment: &Moment| until.includes(moment);
+        let places = self.upto(&self.not_counting, (step, setup), until.day());
+        let since = places.iter().rev();
+        let mut since = since.take_while(|&&place| done.is_none_or(|(done, _)| done < place));
+        since.find_map(|&place| {
+            let visit = &self.visits[place];
+            if !includes(&visit.moment) {
+                return None;
+            }
+            let (_, proof, span) = visit.steps.iter().find(|(of, ..)| *of == step)?;
+            let lacking = match proof {
+                Proof::Done => return None,
+                Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, includes)),
+                Proof::Lacks(Lacking::Nozzles(_)) if done.is_some() => return None,
+                Proof::Lacks(lacking) => lacking.clone(),
+            };
+            Some(NotCounted {
+                day: visit.moment.day,
+                place: Place {
+                    file: visit.place.file,
+                    span: *span,
+                },
+                lacking,
+            })
+        })
     }
 
     /// What the visit that did a step, or a later one, left failing of it. A later catch of some nozzles renews nothing, but
@@ -389,13 +490,53 @@ impl<'h> Timeline<'h> {
             let mut since = since.take_while(|&&(at, _)| self.visits[at].moment.day <= day);
             since.find(|&&(at, ref failing)| {
                 let is_let_pass = failing.let_pass.iter().any(|period| period.holds_on(day));
-                counts(&self.visits[at]) && !is_let_pass
+                counts(&self.visits[at])
+                    && !is_let_pass
+                    && !self.is_caught_again(at, &failing.nozzles, until)
             })
         };
         let setups = iter::once(None).chain(setup.map(Some));
         let all = setups.filter_map(first);
         let first = all.min_by_key(|(at, _)| *at)?;
         Some(Rc::clone(&first.1))
+    }
+
+    /// Whether each nozzle that a visit found bad was caught again by later ones, which tell of it themselves.
+    ///
+    /// A nozzle caught alone is its own average: it must be held against its rated flow, or have been replaced.
+    fn is_caught_again(&self, place: usize, nozzles: &[u16], until: Until) -> bool {
+        let setup = self.visits[place].setup;
+        let is_caught = |nozzle: &u16| {
+            let mut later = self.caught_after(place, setup, *nozzle);
+            later.any(|at| {
+                let visit = &self.visits[at];
+                let is_of_whole_boom = matches!(
+                    visit.proof(Step::Catch),
+                    Some(Proof::Done | Proof::OnceCaught(_))
+                );
+                until.includes(&visit.moment)
+                    && (is_of_whole_boom
+                        || visit.caught.is_rated
+                        || self.is_fitted_between(place, at, setup, *nozzle))
+            })
+        };
+        !nozzles.is_empty() && nozzles.iter().all(is_caught)
+    }
+
+    /// Whether a nozzle was fitted between two visits.
+    fn is_fitted_between(&self, one: usize, other: usize, setup: Option<u16>, nozzle: u16) -> bool {
+        let (from, to) = (&self.visits[one].moment, &self.visits[other].moment);
+        let is_between = |&place: &usize| {
+            let fitted = &self.works[place].moment;
+            from.is_before(fitted) && fitted.is_before(to)
+        };
+        [setup, None].iter().any(|of| {
+            [Some(nozzle), None].iter().any(|at| {
+                let undoing = (Step::Catch, Effect::Voids, *of, *at);
+                let places = self.undoing.get(&undoing);
+                places.is_some_and(|places| places.iter().any(is_between))
+            })
+        })
     }
 
     /// What was sprayed with a setup between the last visit before a moment that did a step and that
@@ -407,7 +548,7 @@ impl<'h> Timeline<'h> {
         moment: &Moment,
     ) -> Option<(usize, Option<Date>)> {
         let last = self.last_done(step, setup, moment.day, |at| at.is_before(moment));
-        let last = last.map(|visit| visit.moment);
+        let last = last.map(|(_, visit)| visit.moment);
         let since = last.map(|last| last.day);
         let sprayed = between(&self.sprayed, since, moment.day).iter();
         let sprayed = sprayed.filter(|(at, with)| {
@@ -465,7 +606,7 @@ impl<'h> Timeline<'h> {
 
     /// The day of the nth application since a step was done, up to the end of a day.
     pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
-        let done = self.last_done(state.step, state.setup, until, |_| true)?;
+        let (_, done) = self.last_done(state.step, state.setup, until, |_| true)?;
         let mut since = between(&self.sprayed, Some(done.moment.day), until)
             .iter()
             .filter(|(moment, with)| {
@@ -499,8 +640,14 @@ impl<'h> Timeline<'h> {
             let day = worked.moment.day;
             let Some(fitted) = &worked.nozzles else {
                 let mut latest = undone.unwrap_or_else(|| worked.undone());
-                // What earlier work undid is to be made good with it: it stands for all nozzles.
-                latest.nozzles.clear();
+                // What earlier work undid is to be made good with it: it stands for all nozzles, but for those
+                // that a catch of the whole boom caught since.
+                match self.left_since(worked, step, setup, until) {
+                    Some(left) => latest.nozzles.extend(left),
+                    None => latest.nozzles.clear(),
+                }
+                latest.nozzles.sort_unstable();
+                latest.nozzles.dedup();
                 return Some(latest);
             };
             let is_new = |nozzle: &u16| *looked_at.entry(*nozzle).or_insert(day) == day;
@@ -518,6 +665,28 @@ impl<'h> Timeline<'h> {
         undone.nozzles.sort_unstable();
         undone.nozzles.dedup();
         Some(undone)
+    }
+
+    /// The nozzles that the last catch of the whole boom since some work left out and that nobody caught; none
+    /// without such a catch, or where the work concerns no nozzle.
+    fn left_since(
+        &self,
+        worked: &Worked,
+        step: Step,
+        setup: Option<u16>,
+        until: Until,
+    ) -> Option<Vec<u16>> {
+        if worked.row.reach != Reach::Nozzles {
+            return None;
+        }
+        let includes = |moment: &Moment| until.includes(moment);
+        let doing = self.upto(&self.doing, (step, setup), until.day());
+        let mut places = doing.iter().rev();
+        let place = *places.find(|&&place| {
+            let moment = &self.visits[place].moment;
+            includes(moment) && worked.moment.is_before(moment)
+        })?;
+        Some(self.left_out_at(place, includes))
     }
 
     /// The works that may have undone a step since it was done, the latest first.
@@ -682,6 +851,13 @@ impl Worked {
 }
 
 impl Visited {
+    /// What its tests are worth for a step; none where it has none.
+    fn proof(&self, step: Step) -> Option<&Proof> {
+        let mut steps = self.steps.iter();
+        let (_, proof, _) = steps.find(|(of, ..)| *of == step)?;
+        Some(proof)
+    }
+
     fn done(&self) -> Done {
         Done {
             day: self.moment.day,
@@ -690,21 +866,23 @@ impl Visited {
     }
 }
 
-fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
+fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
     let date = visit.date?;
-    let is_done = |procedure: &&Procedure| !(procedure.tests)(visit).is_empty();
-    let steps = PROCEDURES.iter().filter(is_done);
-    let steps = steps.map(|procedure| procedure.step);
-    let (is_whole_catch, caught) = caught(visit, machine);
+    let moment = Moment::new(date.value, visit.hours.as_ref(), Event::Visit);
+    let machine = history.machine_at(&moment)?;
+    let caught = proof::caught(visit, machine);
+    let steps = Step::all().filter_map(|step| {
+        let (proof, span) = proof::of(step, visit, machine, &caught)?;
+        Some((step, proof, span))
+    });
     Some(Visited {
-        moment: Moment::new(date.value, visit.hours.as_ref(), Event::Visit),
+        moment,
         place: Place {
             file: visit.file,
             span: date.span,
         },
         setup: machine.setup_index(visit.setup.as_ref()),
         steps: steps.collect(),
-        is_whole_catch,
         caught,
         hours: visit
             .hours
@@ -722,31 +900,6 @@ fn read(day: Date, hours: &Spanned<Quantity>, file: FileId) -> HourMeter {
             span: hours.span,
         },
     }
-}
-
-/// Whether a visit's catches deal with every nozzle, and which they have a reading of.
-///
-/// What cannot be laid onto the boom counts as whole: a finding tells of it.
-fn caught(visit: &Calibration, machine: &Machine) -> (bool, BTreeSet<u16>) {
-    let Some(layout) = Layout::of(&machine.boom) else {
-        return (true, BTreeSet::new());
-    };
-    let mut dealt_with = BTreeSet::new();
-    let mut caught = BTreeSet::new();
-    for test in &visit.catch_tests {
-        let Some(laid) = layout.lay(visit.file, test, &mut Vec::new()) else {
-            return (true, caught);
-        };
-        for (nozzle, cell) in layout.nozzles().iter().zip(&laid.cells) {
-            let Some(cell) = cell else { continue };
-            dealt_with.insert(nozzle.number);
-            let mut readings = cell.readings.iter();
-            if readings.any(|reading| matches!(reading, Reading::Caught(_))) {
-                caught.insert(nozzle.number);
-            }
-        }
-    }
-    (dealt_with.len() == layout.nozzles().len(), caught)
 }
 
 fn worked(

@@ -2,9 +2,11 @@
 //!
 //! Knows no record and no date; `timeline` applies it.
 
-use crate::procedure::Step;
-use crate::record::machine::{Machine, SpeedSource};
-use crate::record::service::{Wheels, WorkDone};
+use crate::procedure::{Step, is_speed_driven};
+use crate::quantity::Quantity;
+use crate::record::machine::{Machine, Setup, SpeedSource};
+use crate::record::service::{SetupChange, Wheels, WorkDone};
+use crate::source::Placed;
 
 /// What work does to a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,8 +47,12 @@ pub enum When {
     WholeSection,
     /// Where the speed is counted at a wheel, and it is a wheel that drives.
     SpeedByWheel,
+    /// Where nothing measures the speed, and it is a wheel that drives.
+    SpeedDriven,
     /// Where the pressure is another.
     PressureChanged,
+    /// Where nothing measures the speed, and the speed is another.
+    DrivenSpeedChanged,
 }
 
 impl When {
@@ -56,7 +62,9 @@ impl When {
             Self::Always => "",
             Self::WholeSection => "of a whole section or more",
             Self::SpeedByWheel => "where the speed is counted at a wheel",
+            Self::SpeedDriven => "where nothing measures the speed",
             Self::PressureChanged => "with another pressure",
+            Self::DrivenSpeedChanged => "with another speed, where nothing measures the speed",
         }
     }
 }
@@ -118,6 +126,12 @@ pub static VOIDING: &[Row] = &[
         Effect::Voids,
         (Step::Speed, Reach::Machine),
         "another rolling circumference makes another distance a turn",
+    ),
+    row(
+        ("tires", When::SpeedDriven),
+        Effect::Voids,
+        (Step::Speed, Reach::Machine),
+        "the same gear drives another speed on other tires",
     ),
     row(
         ("section-valve", When::Always),
@@ -203,6 +217,12 @@ pub static VOIDING: &[Row] = &[
         (Step::Balance, Reach::Setup),
         "the bypasses were set at another pressure",
     ),
+    row(
+        ("setup", When::DrivenSpeedChanged),
+        Effect::Recheck,
+        (Step::Speed, Reach::Setup),
+        "another speed was driven",
+    ),
 ];
 
 /// The rows that hold for a piece of work on a machine as it was then.
@@ -211,14 +231,21 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
         When::Always => true,
         When::WholeSection => is_whole_section(work, machine),
         When::SpeedByWheel => {
-            let other =
-                matches!(work, WorkDone::Tires(Some(wheels)) if wheels.value == Wheels::Other);
-            !other
-                && machine
-                    .speed_source
-                    .is_none_or(|source| source.value == SpeedSource::Wheel)
+            let source = machine.speed_source.map(|source| source.value);
+            let is_by_wheel = source.is_none_or(|source| source == SpeedSource::Wheel);
+            may_drive(work) && is_by_wheel && !is_speed_driven(machine)
         }
-        When::PressureChanged => is_another_pressure(work, machine),
+        When::SpeedDriven => may_drive(work) && is_speed_driven(machine),
+        When::PressureChanged => is_another(
+            work,
+            machine,
+            |change| change.pressure,
+            |setup| setup.pressure,
+        ),
+        When::DrivenSpeedChanged => {
+            is_speed_driven(machine)
+                && is_another(work, machine, |change| change.speed, |setup| setup.speed)
+        }
     };
     let word = work.word();
     VOIDING
@@ -226,17 +253,27 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
         .filter(move |row| row.work == word && holds(row.when))
 }
 
-/// Whether a setup's pressure is another than it was; one that the sheet leaves out may be.
-fn is_another_pressure(work: &WorkDone, machine: &Machine) -> bool {
+/// Whether work on tires may be on a wheel that drives.
+fn may_drive(work: &WorkDone) -> bool {
+    !matches!(work, WorkDone::Tires(Some(wheels)) if wheels.value == Wheels::Other)
+}
+
+/// Whether a value of a setup is another than it was; one that the sheet leaves out may be.
+fn is_another(
+    work: &WorkDone,
+    machine: &Machine,
+    to: fn(&SetupChange) -> Option<Placed<Quantity>>,
+    of: fn(&Setup) -> Option<Placed<Quantity>>,
+) -> bool {
     let WorkDone::Setup(change) = work else {
         return false;
     };
-    let Some(now) = change.pressure else {
+    let Some(now) = to(change) else {
         return false;
     };
     let index = machine.setup_index(change.setup.as_ref());
     let setup = index.and_then(|index| machine.setups.get(usize::from(index)));
-    let was = setup.and_then(|setup| setup.pressure);
+    let was = setup.and_then(|setup| of(setup));
     was.is_none_or(|was| was.value.exact() != now.value.exact())
 }
 

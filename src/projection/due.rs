@@ -225,7 +225,7 @@ fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing>
             state: DueState::NeverDone,
             due: None,
             by: DueBy::Nothing,
-            at: None,
+            at: step.not_counted.as_ref().map(|test| test.place),
         },
         State::Void(by) => Standing {
             state: DueState::Void,

@@ -135,6 +135,13 @@ pub enum Reading {
     Unreadable(Span),
 }
 
+impl Reading {
+    /// Whether the nozzle is said to be missed.
+    pub const fn is_missed(&self) -> bool {
+        matches!(self, Self::Missed(_))
+    }
+}
+
 /// One test of the flow meter.
 #[derive(Debug, Clone)]
 pub struct MeterTest {

@@ -181,6 +181,7 @@ impl WorkDone {
             Self::Hose => "work on a hose",
             Self::Spacing(_) => "another nozzle spacing",
             Self::EnteredWidths(_) => "other widths entered",
+            Self::Setup(change) if change.pressure.is_none() => "another working speed",
             Self::Setup(_) => "another working pressure",
             Self::Moved(_) => "moved to another course",
             Self::OutOfService => "taken out of service",

@@ -38,6 +38,29 @@ pub fn because(
     rules: &RuleSet,
     today: Date,
 ) -> Because {
+    let mut because = of_state(step, next, left_failing, rules, today);
+    if let Some(test) = &step.not_counted {
+        let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
+        let told = format!(
+            "the {} of {day} does not count: {lacking}",
+            step.step.test()
+        );
+        because.because = if matches!(step.state, State::NeverDone) {
+            told
+        } else {
+            format!("{}; {told}", because.because)
+        };
+    }
+    because
+}
+
+fn of_state(
+    step: &StepStanding,
+    next: Option<&HeldAgainst>,
+    left_failing: &[Finding],
+    rules: &RuleSet,
+    today: Date,
+) -> Because {
     match &step.state {
         State::NeverDone => Because::only("no record shows that it was done"),
         State::UnreadVisit(_) => Because::only("a visit that cannot be read may be the latest"),

@@ -75,6 +75,7 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("step-to-recheck", "asked for or not"),
     ("step-void", "void or not"),
     ("hard-surface", "hard or not"),
+    ("test-not-counted", "counts or not"),
     ("tank-not-half", "half or not"),
     ("true-rate-off", "guarded: a tie is undecided"),
     ("unknown-instrument", "known or not"),

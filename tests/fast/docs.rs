@@ -29,7 +29,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use swathlint::diagnostic::Diagnostic;
 use swathlint::history::voiding::{Reach, VOIDING};
-use swathlint::procedure::DoneFor;
+use swathlint::procedure::Step;
 use swathlint::quantity::unit::Unit;
 use swathlint::report::RuleDescription;
 use swathlint::schema::{self, Kind};
@@ -383,7 +383,7 @@ fn voiding() -> String {
         let of = match row.reach {
             Reach::Nozzles => " of the setup, at the nozzles fitted",
             Reach::Setup => " of the setup",
-            Reach::Machine if row.step.procedure().done_for == DoneFor::Setup => " of every setup",
+            Reach::Machine if matches!(row.step, Step::Catch | Step::Balance) => " of every setup",
             Reach::Machine => "",
         };
         let when = row.when.words();

@@ -42,6 +42,7 @@ mod schema_faults;
 mod schemas;
 mod spans;
 mod statistics;
+mod steps_done;
 mod text;
 mod wear;
 mod workings;

@@ -458,6 +458,16 @@ const SLIPS: &[Slip] = &[
         "663",
     ),
     slip(
+        "what the console showed left out, and what would make it needless",
+        VISIT,
+        (
+            "known-by: fill meter, duration: 12 min, shown: 34.3 gal}",
+            "known-by: fill meter}",
+        ),
+        &["test-not-counted warning"],
+        "{known-volume: 34.2 gal, known-by: fill meter}",
+    ),
+    slip(
         "a factor corrected and not tested again",
         VISIT,
         (
@@ -699,6 +709,9 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
         "found only by comparing revisions: tests/fast/revisions.rs",
     ),
     ("landed-record-deleted", "likewise"),
+    ("nozzle-not-retested", "it takes a second catch"),
+    ("retest-not-counted", "likewise"),
+    ("retest-scaled", "likewise"),
     ("wear-near-limit", "a trend takes several catches"),
 ];
 

@@ -134,12 +134,31 @@ const OF_STEPS_AND_RATE: &[&str] = &[
     "product-of-minimum",
 ];
 
+/// Figures of a speed test, and what its readings count for.
+const OF_SPEED: &[&str] = &[
+    "computed-speed-factor",
+    "correction",
+    "course-length",
+    "factor-correction",
+    "factor-jump",
+    "not-tested-again",
+    "run-spread",
+    "runs-driven",
+    "sensor-error",
+    "speed-factor-off",
+    "speed-off-setup",
+    "hard-surface",
+    "tank-not-half",
+    "tests-not-counted",
+    "true-speed",
+];
+
 /// What a file says it is, and of which machine: changed, it takes with it all that was computed from the file.
 const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 20] = [
+const STRUCTURE: [(&str, &[&str], &str); 21] = [
     (
         "/catch-tests/unit",
         &[],
@@ -162,6 +181,11 @@ const STRUCTURE: [(&str, &[&str], &str); 20] = [
         "/speed-source",
         OF_STEPS_AND_RATE,
         "whether a speed sensor has a part",
+    ),
+    (
+        "/speed-source",
+        OF_SPEED,
+        "whether the speed test is of the machine's sensor, or of a setup that is driven",
     ),
     (
         "/section-valves",

@@ -3,7 +3,7 @@
 use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::primitive::Primitives;
-use crate::figure::visit::{Catch, CaughtNozzle, FlowReading, Visit};
+use crate::figure::visit::{Catch, CaughtNozzle, FlowReading, Scaled, Visit};
 use crate::outcome::{Part, Stage, Step};
 use std::cell::OnceCell;
 
@@ -25,16 +25,28 @@ pub(crate) fn flow<N: Number>(primitives: &Primitives, reading: &FlowReading) ->
 
 /// The flow of a nozzle: the mean of its readings; none where it was not caught.
 fn nozzle_flow<N: Number>(visit: &Visit<'_>, nozzle: &CaughtNozzle) -> Option<N> {
-    match &*nozzle.readings {
-        [] => None,
-        [only] => Some(flow(&visit.primitives, only)),
+    let flow = match &*nozzle.readings {
+        [] => return None,
+        [only] => flow(&visit.primitives, only),
         several => {
             let flows: Vec<N> = several
                 .iter()
                 .map(|reading| flow(&visit.primitives, reading))
                 .collect();
-            Some(N::mean(&flows))
+            N::mean(&flows)
         }
+    };
+    Some(match &nozzle.scaled {
+        Some(scaled) => flow.times(&scaled.factor(visit)),
+        None => flow,
+    })
+}
+
+impl Scaled {
+    /// What a flow is multiplied by: Q2 = Q1 x sqrt(P2 / P1), the square-root law of a fixed orifice.
+    fn factor<N: Number>(&self, visit: &Visit<'_>) -> N {
+        let (to, from) = (self.to.value::<N>(visit), self.from.value(visit));
+        to.over(&from).root()
     }
 }
 

@@ -1,7 +1,7 @@
 //! One nozzle of a catch: what the figures of single nozzles are computed from.
 
 use crate::fact::Fact;
-use crate::figure::visit::{Catch, CaughtNozzle, Visit};
+use crate::figure::visit::{Catch, CaughtNozzle, Scaled, Visit};
 use crate::outcome::{Key, Part, Stage, Step};
 use crate::source::Place;
 use crate::working::Expression;
@@ -32,6 +32,17 @@ impl OfNozzle<'_> {
 
     /// Its readings as written: `41.0 fl oz`, or the mean of repeats.
     pub(crate) fn read(&self) -> Option<Fact> {
+        let read = self.as_read()?;
+        Some(match &self.nozzle.scaled {
+            Some(Scaled { from, to }) => {
+                let [from, to] = [from, to].map(|pressure| Fact::Written(pressure.quantity));
+                Fact::phrase("{} at {}, scaled to {}", [read, from, to])
+            }
+            None => read,
+        })
+    }
+
+    fn as_read(&self) -> Option<Fact> {
         let count = self.nozzle.readings.len();
         if count == 1 {
             let only = self.nozzle.readings.first()?;

@@ -17,7 +17,7 @@ use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
 use crate::fleet::History;
-use crate::history::{FailingTests, HourMeter, StepState, Timeline, Undone, Until};
+use crate::history::{FailingTests, HourMeter, Lacking, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -275,6 +275,18 @@ impl<'a> Standing<'a> {
                 let named = [Fact::list_some(numbers), Fact::whole(of)];
                 Some(Fact::phrase("nozzles {} of {}", named))
             }
+        }
+    }
+
+    /// What keeps a test from counting, as a sentence.
+    pub fn lacking(&self, lacking: &Lacking) -> Fact {
+        match lacking {
+            Lacking::Reading(reading) | Lacking::Faulty(reading) => Fact::Words(reading),
+            Lacking::Nozzles(numbers) => match self.nozzles(numbers) {
+                Some(one) if numbers.len() == 1 => Fact::phrase("{} was not caught", [one]),
+                Some(several) => Fact::phrase("{} were not caught", [several]),
+                None => Fact::Words("not every nozzle was caught"),
+            },
         }
     }
 

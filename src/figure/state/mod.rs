@@ -7,5 +7,6 @@ pub(super) mod step_applications;
 pub(super) mod step_hours;
 pub(super) mod step_to_recheck;
 pub(super) mod step_void;
+pub(super) mod tests_not_counted;
 mod undone;
 pub(super) mod wear_hours_left;

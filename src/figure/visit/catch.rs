@@ -6,7 +6,7 @@ use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
 use crate::figure::number::KeptFlows;
 use crate::figure::primitive::{PrimitiveId, What};
-use crate::fleet::{Laid, Nozzle};
+use crate::fleet::{self, AtPressure, Laid, Nozzle};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -68,6 +68,30 @@ pub struct CaughtNozzle {
     pub readings: Repeats<FlowReading>,
     /// Whether something stands there that could not be read.
     pub unreadable: bool,
+    /// Where its readings were made at another pressure than the catch.
+    pub scaled: Option<Scaled>,
+}
+
+/// Readings made at another pressure than the catch they were put into: their flow is brought to that of the catch.
+#[derive(Debug, Clone, Copy)]
+pub struct Scaled {
+    /// The pressure they were made at. Its error is its own, so that none is shared away with that of the catch.
+    pub from: Pressure,
+    /// The pressure of the catch.
+    pub to: Pressure,
+}
+
+/// A catch of some nozzles again at another pressure than the catch it belongs to.
+#[derive(Debug, Clone)]
+pub struct Retest {
+    /// Its place among the catches of the visit, from 0.
+    pub index: u16,
+    /// The pressures.
+    pub pressures: Scaled,
+    /// The nozzles caught, by number.
+    pub nozzles: Vec<u16>,
+    /// Whether its pressure is near enough for it to count.
+    pub counts: bool,
 }
 
 /// One reading, to become a flow.
@@ -93,27 +117,31 @@ pub(super) fn stages(
     setup: Option<(u16, &Setup)>,
     calibration: &Calibration,
     problems: &mut Vec<Diagnostic>,
-) -> Stages<Catch> {
+) -> (Stages<Catch>, Vec<Retest>) {
+    let none = || (Stages::default(), Vec::new());
     let Some(layout) = &subject.layout else {
-        return Stages::default();
+        return none();
     };
     let mut laid: Vec<(&CatchTest, Laid<'_>)> = Vec::new();
     for test in &calibration.catch_tests {
         // A catch that does not fit the boom has a finding, and nothing is made of the others:
         // what it should have replaced cannot be known.
         let Some(fits) = layout.lay(calibration.file, test, problems) else {
-            return Stages::default();
+            return none();
         };
         laid.push((test, fits));
     }
     if laid.is_empty() {
-        return Stages::default();
+        return none();
     }
     let rated = setup.and_then(|(_, setup)| rated_flow(bench, setup));
     let mut runs: Vec<Run<'_>> = laid
         .iter()
         .map(|(test, laid)| Run::new(bench, test, laid))
         .collect();
+    let base = fleet::base(laid.iter().map(|(_, laid)| laid));
+    let retests = retests(bench, &runs, base);
+    let Composed { found, left } = composed(&mut runs, base, &retests);
     let catch = |run: &Run<'_>, cells: Vec<Option<CellOf>>| Catch {
         place: bench.place(run.key),
         pressure: run.pressure,
@@ -125,28 +153,80 @@ pub(super) fn stages(
             .collect(),
         flows: KeptFlows::default(),
     };
-    let base = runs.iter().rposition(|run| run.is_complete).unwrap_or(0);
-    let mut left = std::mem::take(&mut runs[base].cells);
-    let found = match base {
-        0 if runs.len() == 1 => Vec::new(),
-        0 => left.clone(),
-        _ => std::mem::take(&mut runs[0].cells),
+    let stages = Stages {
+        found: found.map(|found| catch(&runs[0], found)),
+        left: Some(catch(&runs[base], left)),
     };
+    (stages, retests)
+}
+
+/// The catches at another pressure than the one they belong to.
+fn retests(bench: &mut Bench<'_>, runs: &[Run<'_>], base: usize) -> Vec<Retest> {
+    let mut retests = Vec::new();
+    for (index, run) in (0_u16..).zip(runs) {
+        let at = fleet::at_pressure(run.test, runs[base].test);
+        let (Some(from), Some(to)) = (run.pressure, runs[base].pressure) else {
+            continue;
+        };
+        // What an earlier catch of the whole boom found is told as found, at its own pressure.
+        if at == AtPressure::Same || (run.is_complete && usize::from(index) < base) {
+            continue;
+        }
+        let numbers = (1_u16..).zip(&run.cells);
+        let caught = numbers.filter(|(_, cell)| cell.as_ref().is_some_and(CellOf::has_reading));
+        retests.push(Retest {
+            index,
+            pressures: Scaled {
+                from: from.read_anew(bench, run.test),
+                to,
+            },
+            nozzles: caught.map(|(number, _)| number).collect(),
+            counts: at == AtPressure::Near,
+        });
+    }
+    retests
+}
+
+/// What stands for each nozzle as found, where that differs, and as left.
+struct Composed {
+    found: Option<Vec<Option<CellOf>>>,
+    left: Vec<Option<CellOf>>,
+}
+
+/// As left each nozzle has what was read of it last: in the catch of the whole boom, in one of some nozzles after it, or
+/// before it where that left the nozzle out. A nozzle that was missed keeps what was read of it.
+fn composed(runs: &mut [Run<'_>], base: usize, retests: &[Retest]) -> Composed {
+    let retest_of = |at: usize| retests.iter().find(|one| usize::from(one.index) == at);
+    let counts = |at: usize| retest_of(at).is_none_or(|retest| retest.counts);
+    let cells_of = |runs: &[Run<'_>], at: usize| {
+        let scaled = retest_of(at).map(|retest| retest.pressures);
+        let cells = runs[at].cells.iter().cloned();
+        let scale = |cell: Option<CellOf>| Some(CellOf { scaled, ..cell? });
+        cells.map(scale).collect::<Vec<_>>()
+    };
+    let found = (runs.len() > 1).then(|| runs[0].cells.clone());
+    let mut left = std::mem::take(&mut runs[base].cells);
     let mut is_composed = base > 0;
-    for again in base + 1..runs.len() {
-        if runs[again].is_at_pressure_of(&runs[base]) {
-            is_composed = true;
-            let caught_again = std::mem::take(&mut runs[again].cells);
-            for (cell, caught_again) in left.iter_mut().zip(caught_again) {
-                if caught_again.is_some() {
-                    *cell = caught_again;
-                }
+    for before in (0..base).rev().filter(|&at| counts(at)) {
+        for (cell, earlier) in left.iter_mut().zip(cells_of(runs, before)) {
+            let is_left_out = !cell.as_ref().is_some_and(CellOf::has_reading);
+            if is_left_out && earlier.as_ref().is_some_and(CellOf::has_reading) {
+                *cell = earlier;
             }
         }
     }
-    Stages {
-        found: is_composed.then(|| catch(&runs[0], found)),
-        left: Some(catch(&runs[base], left)),
+    for again in (base + 1..runs.len()).filter(|&at| counts(at)) {
+        is_composed = true;
+        for (cell, again) in left.iter_mut().zip(cells_of(runs, again)) {
+            let is_read = again.as_ref().is_some_and(CellOf::has_reading);
+            if is_read || (cell.is_none() && again.is_some()) {
+                *cell = again;
+            }
+        }
+    }
+    Composed {
+        found: found.filter(|_| is_composed),
+        left,
     }
 }
 
@@ -156,6 +236,14 @@ struct CellOf {
     place: Place,
     readings: Repeats<FlowReading>,
     unreadable: bool,
+    scaled: Option<Scaled>,
+}
+
+impl CellOf {
+    /// Whether something stands there but that the nozzle was missed.
+    fn has_reading(&self) -> bool {
+        !self.readings.is_empty() || self.unreadable
+    }
 }
 
 struct Run<'r> {
@@ -181,11 +269,17 @@ impl<'r> Run<'r> {
             is_complete: laid.is_complete(),
         }
     }
+}
 
-    fn is_at_pressure_of(&self, other: &Self) -> bool {
-        match (&self.test.pressure, &other.test.pressure) {
-            (Some(one), Some(other)) => one.value.has_value_of(&other.value),
-            (None, _) | (_, None) => true,
+impl Pressure {
+    /// The same as a reading by itself: the gauge's error is not that of another reading.
+    fn read_anew(self, bench: &mut Bench<'_>, test: &CatchTest) -> Self {
+        let gauge = bench.used("gauge", test.gauge.as_ref());
+        let error = instrument::rectangular(gauge.gauge_half_width());
+        let place = gauge.declared.map(|(_, place)| place);
+        Self {
+            error: bench.primitives.error(What::Gauge, error, place),
+            ..self
         }
     }
 }
@@ -238,15 +332,16 @@ fn rated_flow(bench: &mut Bench<'_>, setup: &Setup) -> Option<RatedFlow> {
 
 fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
     let place = cell.as_ref().map(|cell| cell.place);
-    let (readings, unreadable) = cell.map_or_else(
-        || (Repeats::Several(Vec::new()), false),
-        |cell| (cell.readings, cell.unreadable),
+    let (readings, unreadable, scaled) = cell.map_or_else(
+        || (Repeats::Several(Vec::new()), false, None),
+        |cell| (cell.readings, cell.unreadable, cell.scaled),
     );
     CaughtNozzle {
         nozzle,
         place,
         readings,
         unreadable,
+        scaled,
     }
 }
 
@@ -351,6 +446,7 @@ impl CatchInstruments {
             place: bench.place(cell.span),
             readings,
             unreadable,
+            scaled: None,
         }
     }
 

@@ -16,7 +16,7 @@ mod speed;
 mod stages;
 mod subject;
 
-pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
+pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow, Retest, Scaled};
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use ground::Ground;

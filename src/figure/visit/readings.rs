@@ -1,6 +1,6 @@
 //! The readings of one visit made ready for formulas: each with its primitives, as found and as left.
 
-use super::catch::{self, Catch, Pressure};
+use super::catch::{self, Catch, Pressure, Retest};
 use super::continuity::{self, Continued};
 use super::flow::{self, Meter, MeterFactor};
 use super::ground::{Ground, ground};
@@ -51,6 +51,8 @@ pub struct Visit<'a> {
     pub primitives: Primitives,
     /// The catch, as found and as left.
     pub catch: Stages<Catch>,
+    /// Catches at another pressure than the catch they belong to.
+    pub retests: Vec<Retest>,
     /// The meter test, as found and as left.
     pub flow: Stages<Meter>,
     /// The speed test, as found and as left.
@@ -82,7 +84,7 @@ impl<'a> Visit<'a> {
         let calibration = records.calibration;
         let setup = setup_of(subject.machine, calibration, problems);
         let mut bench = Bench::new(subject.fleet, calibration.file);
-        let catch = catch::stages(&mut bench, &subject, setup, calibration, problems);
+        let (catch, retests) = catch::stages(&mut bench, &subject, setup, calibration, problems);
         let mut not_tested_again = Vec::new();
         let (flow, flow_factors) = flow::stages(&mut bench, calibration, &mut not_tested_again);
         let (speed, speed_factors) = speed::stages(&mut bench, calibration, &mut not_tested_again);
@@ -101,6 +103,7 @@ impl<'a> Visit<'a> {
             ground,
             primitives: bench.primitives,
             catch,
+            retests,
             flow,
             speed,
             boom_end,
@@ -135,7 +138,7 @@ impl<'a> Visit<'a> {
             machine: self.subject.index,
             record: Some(self.calibration.file),
             step: Some(step),
-            setup: step.setup(self.setup.map(|(index, _)| index)),
+            setup: step.setup(self.subject.machine, self.setup.map(|(index, _)| index)),
             stage,
             part,
         }

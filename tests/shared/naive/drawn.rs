@@ -210,6 +210,8 @@ enum DrawnCatch {
     Some(Vec<(usize, Cell)>),
     /// The boom in two parts.
     Parts(usize),
+    /// Every nozzle said to be missed.
+    Missed,
 }
 
 #[derive(Debug, Clone)]
@@ -260,6 +262,7 @@ fn tested() -> impl Strategy<Value = BTreeMap<Step, Tested>> {
         Tested::Good,
         Tested::PutRight,
         Tested::Bad,
+        Tested::Lacking,
     ];
     let steps = Step::all().filter(|step| *step != Step::Catch);
     let each = steps.map(move |step| {
@@ -280,6 +283,7 @@ fn catch() -> impl Strategy<Value = DrawnCatch> {
             .prop_map(|(nozzle, odd, again)| DrawnCatch::Whole(nozzle, odd, again)),
         2 => some().prop_map(DrawnCatch::Some),
         1 => (0_usize..9).prop_map(DrawnCatch::Parts),
+        1 => Just(DrawnCatch::Missed),
     ]
 }
 
@@ -367,6 +371,7 @@ fn catches(machine: &Machine, drawn: &DrawnCatch) -> Vec<Vec<Option<Cell>>> {
     };
     match drawn {
         DrawnCatch::None => Vec::new(),
+        DrawnCatch::Missed => vec![vec![Some(Cell::Missed); nozzles]],
         DrawnCatch::Whole(nozzle, odd, again) => {
             let mut catch = whole;
             // One of few would shift the mean too far for all others.

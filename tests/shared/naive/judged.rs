@@ -8,7 +8,6 @@
     reason = "a kind of work does nothing to a step unless the rules' words name it"
 )]
 
-use super::steps;
 use super::{Cell, Event, Fleet, Interval, Machine, Scope, Visit, What, Work};
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -94,34 +93,45 @@ impl<'f> Looked<'f> {
     /// Every step the machine has or may have.
     pub(crate) fn steps(&self) -> Vec<StepOf> {
         let mut steps = Vec::new();
-        for setup in 0..self.machine().setups {
-            for step in steps::OF_A_SETUP {
-                let setup = Some(setup);
-                steps.push(StepOf { setup, step });
+        for step in Step::all() {
+            if self.is_of_a_setup(step) {
+                for setup in 0..self.machine().setups {
+                    let setup = Some(setup);
+                    steps.push(StepOf { setup, step });
+                }
+            } else {
+                steps.push(StepOf { setup: None, step });
             }
-        }
-        for step in steps::OF_THE_MACHINE {
-            steps.push(StepOf { setup: None, step });
         }
         steps
     }
 
-    fn does(&self, visit: &Visit, of: StepOf) -> bool {
+    /// Whether a visit does a step: its figure can be worked out, of a catch for each nozzle, be it that one it left out
+    /// was caught later.
+    fn does(&self, event: &Event, visit: &Visit, of: StepOf) -> bool {
         if of.setup.is_some_and(|setup| setup != visit.setup) {
             return false;
         }
         if of.step != Step::Catch {
-            return visit.tested.contains_key(&of.step);
+            return self.is_proven(of.step, event, visit) == Some(true);
         }
-        (0..self.machine().nozzles())
-            .all(|nozzle| visit.catches.iter().any(|catch| catch[nozzle].is_some()))
+        let nozzles = || 0..self.machine().nozzles();
+        let cells = |nozzle: usize| visit.catches.iter().filter_map(move |catch| catch[nozzle]);
+        let is_caught = |nozzle: usize| cells(nozzle).any(|cell| cell != Cell::Missed);
+        nozzles().any(is_caught)
+            && nozzles().all(|nozzle| {
+                let is_said = cells(nozzle).next().is_some();
+                is_caught(nozzle) || (is_said && self.is_caught_since(nozzle, of, event))
+            })
     }
 
     /// The visit that last did the step.
     fn last(&self, of: StepOf) -> Option<(usize, &'f Event, &'f Visit)> {
         let mut last: Option<(usize, &Event, &Visit)> = None;
         for (at, event, visit) in self.visits() {
-            if self.does(visit, of) && last.is_none_or(|(_, before, _)| is_later(event, before)) {
+            if self.does(event, visit, of)
+                && last.is_none_or(|(_, before, _)| is_later(event, before))
+            {
                 last = Some((at, event, visit));
             }
         }
@@ -232,7 +242,7 @@ impl<'f> Looked<'f> {
                 && waiver.from <= self.today
                 && self.today <= waiver.until
         });
-        self.is_bad(of.step, visit) && !is_waived
+        self.is_bad(of, event, visit) && !is_waived
     }
 
     /// The day of the latest work that asks for another look.

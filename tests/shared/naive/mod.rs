@@ -127,6 +127,8 @@ pub(crate) enum Tested {
     /// As found beyond the limit, as left within it.
     PutRight,
     Bad,
+    /// What was to be compared is not on record.
+    Lacking,
 }
 
 /// One piece of work.

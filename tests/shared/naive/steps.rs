@@ -11,11 +11,6 @@ use super::{Cell, Event, Machine, SECTIONS, Tested, Visit, Work};
 use std::fmt::Write;
 use swathlint::outcome::Step;
 
-/// Steps that belong to a setup.
-pub(super) const OF_A_SETUP: [Step; 2] = [Step::Catch, Step::Balance];
-/// Steps that belong to the machine.
-pub(super) const OF_THE_MACHINE: [Step; 2] = [Step::Flow, Step::Speed];
-
 /// What sheets say of the machine, by key, and in which words.
 pub(super) const SAID: [(&str, &[&str]); 3] = [
     ("control", &["flow", "pressure", "manual"]),
@@ -48,11 +43,14 @@ pub(super) fn may_be_tested(
     let source = machine.says.get("speed-source");
     match step {
         Step::Catch | Step::Flow => true,
+        Step::Speed if tested == Tested::Lacking => true,
         Step::Speed => {
             let may_show_wrong = !gets_another_source && !matches!(source, Some(&("gps" | "none")));
             may_show_wrong || tested == Tested::Good
         }
-        Step::Balance => !machine.is_plain && machine.sections.len() > 1,
+        Step::Balance => {
+            !machine.is_plain && machine.sections.len() > 1 && tested != Tested::Lacking
+        }
     }
 }
 
@@ -63,6 +61,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
         Tested::Good => vec![good],
         Tested::PutRight => vec![bad, good],
         Tested::Bad => vec![bad],
+        Tested::Lacking => Vec::new(),
     };
     match step {
         Step::Catch => panic!("catches are written nozzle by nozzle"),
@@ -71,6 +70,9 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
             let flow = 0.5692 * f64::from(u8::try_from(machine.nozzles()).unwrap());
             let duration = format!("duration: {:.2} min", 34.2 / flow);
             text.push_str("meter-tests:\n");
+            if tested == Tested::Lacking {
+                text.push_str("  - {known-volume: 34.2 gal, known-by: fill meter}\n");
+            }
             for shown in shown("34.2 gal", "41 gal") {
                 text.push_str("  - {known-volume: 34.2 gal, known-by: fill meter, ");
                 writeln!(text, "{duration}, shown: {shown}}}").unwrap();
@@ -78,6 +80,11 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
         }
         Step::Speed => {
             text.push_str("speed-tests:\n");
+            if tested == Tested::Lacking {
+                text.push_str(
+                    "  - {distance: 200 ft, runs: [{elapsed: 32.5 s}, {elapsed: 32.5 s}]}\n",
+                );
+            }
             for shown in shown("200 ft", "240 ft") {
                 let run = format!("{{elapsed: 32.5 s, shown: {shown}}}");
                 text.push_str("  - {distance: 200 ft, surface: turf, tank: half, ");
@@ -91,7 +98,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
                 let read = match (tested, number) {
                     (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
                     (Tested::Bad, 0) => "as-found: 32.2 gal/acre",
-                    (Tested::Good | Tested::PutRight | Tested::Bad, _) => "as-found: 40.2 gal/acre",
+                    (_, _) => "as-found: 40.2 gal/acre",
                 };
                 writeln!(text, "    - {{sections: [{section}], {read}}}").unwrap();
             }
@@ -110,23 +117,51 @@ impl Looked<'_> {
         match step {
             Step::Catch => Some(true),
             Step::Flow => self.says("control").map(|control| control == "flow"),
-            Step::Speed => {
-                let source = self.speed_source();
-                source.map(|source| matches!(source, "wheel" | "radar"))
-            }
+            Step::Speed => match self.speed_source(None) {
+                None if self.says("control") == Some("manual") => Some(true),
+                source => source.map(|source| source != "gps"),
+            },
+            // One section has no other that its flow could go to.
+            Step::Balance if self.machine().sections.len() == 1 => Some(false),
             Step::Balance => self.says("section-valves").map(|valves| valves == "bypass"),
         }
     }
 
-    /// What measures the speed on the day.
-    fn speed_source(&self) -> Option<&'static str> {
+    /// Whether each setup has the step by itself on the day.
+    pub(super) fn is_of_a_setup(&self, step: Step) -> bool {
+        match step {
+            Step::Catch | Step::Balance => true,
+            Step::Flow => false,
+            Step::Speed => self.is_driven(None),
+        }
+    }
+
+    /// What measures the speed, right before something or at the end of the day.
+    fn speed_source(&self, before: Option<&Event>) -> Option<&'static str> {
         let mut source = self.says("speed-source");
-        for (_, work) in self.works() {
-            if let Work::SpeedSource(to) = work {
+        for (event, work) in self.works() {
+            if let Work::SpeedSource(to) = work
+                && before.is_none_or(|before| is_later(before, event))
+            {
                 source = Some(to);
             }
         }
         source
+    }
+
+    /// Whether nothing measures the speed: a stopwatch must.
+    fn is_driven(&self, before: Option<&Event>) -> bool {
+        match self.speed_source(before) {
+            Some(source) => source == "none",
+            None => self.says("control") == Some("manual"),
+        }
+    }
+
+    /// Whether a visit has all that the figure of a step needs; none where it has nothing of the step.
+    pub(super) fn is_proven(&self, step: Step, event: &Event, visit: &Visit) -> Option<bool> {
+        let tested = *visit.tested.get(&step)?;
+        let is_driven = || step == Step::Speed && self.is_driven(Some(event));
+        Some(tested != Tested::Lacking || is_driven())
     }
 
     /// Whether work voids the step, as far as nothing was caught since.
@@ -144,7 +179,10 @@ impl Looked<'_> {
             },
             Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
             Step::Speed => match work {
-                Work::Tires(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
+                Work::Tires(wheels) => {
+                    let source = self.speed_source(Some(event));
+                    *wheels != Some("other") && matches!(source, None | Some("wheel" | "none"))
+                }
                 Work::Console | Work::SpeedSource(_) => true,
                 _ => false,
             },
@@ -179,28 +217,20 @@ impl Looked<'_> {
         }
     }
 
-    /// Whether a visit leaves a step beyond a limit.
-    pub(super) fn is_bad(&self, step: Step, visit: &Visit) -> bool {
+    /// Whether a visit leaves a step beyond a limit: of a nozzle only until it is caught again.
+    pub(super) fn is_bad(&self, of: StepOf, event: &Event, visit: &Visit) -> bool {
+        let step = of.step;
         let is_bad = visit.tested.get(&step) == Some(&Tested::Bad);
         match step {
             Step::Catch => (0..self.machine().nozzles()).any(|nozzle| {
-                let mut cells = visit.catches.iter().filter_map(|catch| catch[nozzle]);
-                cells.next_back() == Some(Cell::Bad)
+                let cells = visit.catches.iter().filter_map(|catch| catch[nozzle]);
+                let mut read = cells.filter(|cell| *cell != Cell::Missed);
+                read.next_back() == Some(Cell::Bad) && !self.is_caught_since(nozzle, of, event)
             }),
             Step::Flow | Step::Speed => is_bad,
             // A console that holds the rate hides the change: a warning.
             Step::Balance => is_bad && self.says("control") != Some("flow"),
         }
-    }
-
-    /// Whether a wheel measured the speed, or nobody knows what, when the work was done.
-    fn turns_a_wheel_at(&self, work: &Event) -> bool {
-        let then = Looked {
-            fleet: self.fleet,
-            number: self.number,
-            today: work.day,
-        };
-        matches!(then.speed_source(), None | Some("wheel"))
     }
 
     /// What a setup worked at before a service record.
