@@ -25,7 +25,7 @@ preparation: {rinsed: true, liquid: clean water}
 catch-tests:
   - {pressure: 36 psi, duration: 30 s, jug: jug-2, unit: fl oz, caught: {left: [36.5, 36.0, 36.5], right: [36.5, 36.0]}}
 meter-tests:
-  - {known-volume: 34.2 gal, known-by: refill meter, shown: 34.3 gal}
+  - {known-volume: 34.2 gal, known-by: fill meter, shown: 34.3 gal}
 speed-tests:
   - {distance: 200 ft, surface: turf, tank: half, runs: [{elapsed: 32.4 s, shown: 200 ft}]}
 ";

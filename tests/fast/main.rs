@@ -29,7 +29,7 @@ mod help;
 mod heron;
 mod hostile_changes;
 mod layers;
-mod licences;
+mod licenses;
 mod links;
 mod model;
 mod outputs;
