@@ -18,6 +18,9 @@ pub enum Severity {
 }
 
 impl Severity {
+    /// Every severity, worst first.
+    pub const ALL: [Self; 3] = [Self::Error, Self::Warning, Self::Note];
+
     /// The word used in every output, option and rule file.
     pub const fn word(self) -> &'static str {
         match self {
@@ -63,7 +66,7 @@ fn shortened(text: impl Into<String>) -> String {
 pub struct Held {
     /// Its rule.
     pub rule: String,
-    /// What it would have weighed.
+    /// How much it weighs by itself.
     pub severity: Severity,
 }
 
@@ -139,13 +142,6 @@ impl Diagnostic {
         self
     }
 
-    /// The same at another severity, as where a cause takes over what it holds back.
-    #[must_use]
-    pub fn weighing(mut self, severity: Severity) -> Self {
-        self.severity = severity;
-        self
-    }
-
     /// The same, holding back findings that follow from this one.
     #[must_use]
     pub fn holding(mut self, held: Vec<Held>) -> Self {
@@ -158,9 +154,15 @@ impl Diagnostic {
         &self.rule
     }
 
-    /// How much it weighs.
+    /// How much it weighs by itself.
     pub fn severity(&self) -> Severity {
         self.severity
+    }
+
+    /// How much it weighs with what it holds back: the most of all.
+    pub fn heaviest(&self) -> Severity {
+        let held = self.held.iter().map(|held| held.severity);
+        held.fold(self.severity, Severity::max)
     }
 
     /// One line that stands alone: what, found, wanted, with units.

@@ -98,7 +98,7 @@ pub struct Judged {
     pub facts: Vec<(&'static str, Option<Fact>)>,
     /// How many other members its family has at the same place.
     pub siblings: usize,
-    /// How much it weighs, with what it holds back.
+    /// How much it weighs by itself.
     pub severity: Severity,
     /// What follows from it.
     pub held: Vec<Judged>,
@@ -134,6 +134,8 @@ pub struct NotComputed {
     pub because: String,
     /// Where what is missing should stand, or what it would be of.
     pub place: Place,
+    /// Whether something is missing there.
+    pub is_lacking: bool,
 }
 
 /// A finding that a waiver lets pass.
@@ -156,12 +158,20 @@ impl Finding {
         }
     }
 
-    /// How much it weighs.
+    /// How much it weighs by itself.
     pub fn severity(&self) -> Severity {
         match self {
             Self::Fault(fault) => fault.severity(),
             Self::Judged(judged) => judged.severity,
             Self::Weak(weak) => weak.severity,
+        }
+    }
+
+    /// The name of what weighs most of it and what it holds back.
+    pub fn heaviest_name(&self) -> &str {
+        match self {
+            Self::Judged(judged) => &judged.heaviest().name,
+            Self::Fault(_) | Self::Weak(_) => self.name(),
         }
     }
 
@@ -193,6 +203,19 @@ impl Finding {
 }
 
 impl Judged {
+    /// The one that weighs most of itself and what it holds back: itself, where none of those weighs more.
+    pub fn heaviest(&self) -> &Self {
+        let heavier = self
+            .held
+            .iter()
+            .filter(|held| self.severity < held.severity);
+        // Of several the first; `max_by_key` gives the last.
+        heavier
+            .rev()
+            .max_by_key(|held| held.severity)
+            .unwrap_or(self)
+    }
+
     /// A fact of the figure's own, by its slot.
     pub fn fact(&self, slot: &str) -> Option<&Fact> {
         let (_, fact) = self.facts.iter().find(|(name, _)| *name == slot)?;

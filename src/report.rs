@@ -149,12 +149,33 @@ impl Told {
 }
 
 impl Report {
-    /// How many findings have this severity.
+    /// How many findings have this severity by themselves.
     pub fn count(&self, severity: Severity) -> usize {
         self.findings
             .iter()
             .filter(|finding| finding.severity() == severity)
             .count()
+    }
+
+    /// How many of those held back have this severity, under whatever finding, waived or not.
+    pub fn count_held(&self, severity: Severity) -> usize {
+        let waived = self.waived.iter().map(|waived| &waived.told);
+        let held = self.findings.iter().chain(waived);
+        let held = held.flat_map(|finding| finding.held());
+        held.filter(|held| held.severity == severity).count()
+    }
+
+    /// How many of those held back have this severity and stand under a finding that weighs less by itself.
+    pub fn count_outweighing(&self, severity: Severity) -> usize {
+        let lesser = self.findings.iter();
+        let lesser = lesser.filter(|finding| finding.severity() < severity);
+        let held = lesser.flat_map(|finding| finding.held());
+        held.filter(|held| held.severity == severity).count()
+    }
+
+    /// The most that anything found weighs, what is held back included; none where nothing was found.
+    pub fn heaviest(&self) -> Option<Severity> {
+        self.findings.iter().map(|finding| finding.heaviest()).max()
     }
 
     /// How many files have a finding.
@@ -171,10 +192,10 @@ impl Report {
         &self.paths[id.0 as usize]
     }
 
-    /// The findings, worst first and within that in canonical order.
+    /// The findings, worst first by the heaviest that each is or holds back, and within that in canonical order.
     pub fn by_severity(&self) -> Vec<&Told> {
         let mut findings: Vec<&Told> = self.findings.iter().collect();
-        findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity()));
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.heaviest()));
         findings
     }
 }

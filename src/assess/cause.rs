@@ -123,9 +123,8 @@ pub(super) fn resolve_against(
     standing
 }
 
-/// What is held keeps the weight it has, whatever its cause may weigh by itself.
+/// What is held keeps the weight it has, and so does its cause.
 fn hold(cause: &mut Judged, mut held: Judged) {
-    cause.severity = cause.severity.max(held.severity);
     let its_own = std::mem::take(&mut held.held);
     cause.held.push(held);
     cause.held.extend(its_own);

@@ -19,7 +19,8 @@ pub(super) fn of(
     let record = calibration.file;
     let by_rules = standing.iter().filter_map(|judged| {
         let is_left = judged.key.stage != Some(Stage::AsFound);
-        if judged.severity != Severity::Error || !is_left {
+        // An error that another finding explains is an error all the same.
+        if judged.heaviest().severity != Severity::Error || !is_left {
             return None;
         }
         let place = judged.subject;
@@ -48,7 +49,7 @@ pub(super) fn happened(
         step: *step,
         setup: step.setup(visit.subject.machine, visit.setup.map(|(index, _)| index)),
         nozzles: nozzles_of(visit, finding),
-        rule: finding.name().to_owned(),
+        rule: finding.heaviest_name().to_owned(),
         finding: at,
         place: finding.place(),
         let_pass,

@@ -280,6 +280,7 @@ impl Running<'_> {
             at: self.at(&member.key),
             because,
             place: missing.unwrap_or(member.subject),
+            is_lacking: missing.is_some(),
         }
     }
 

@@ -115,12 +115,8 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     if !arguments.allow_empty {
         given.has_any_of(&scope)?;
     }
-    let formats = targets.iter().map(|target| target.format);
     let settings = Settings {
         selected: scope.selected.clone(),
-        lists_not_computed: formats
-            .chain([arguments.format])
-            .any(|format| format.lists_not_computed),
         ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let mut report = in_threads(arguments.threads, || match &arguments.compared_with {
@@ -204,9 +200,8 @@ fn exit_code(report: &Report, fail_from: FailFrom) -> u8 {
     if !report.failures.is_empty() {
         EXIT_COULD_NOT_CHECK
     } else if report
-        .findings
-        .iter()
-        .any(|finding| fail_from.includes(finding.severity()))
+        .heaviest()
+        .is_some_and(|heaviest| fail_from.includes(heaviest))
     {
         EXIT_FINDINGS
     } else {

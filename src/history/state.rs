@@ -96,7 +96,7 @@ pub struct Failing {
     pub step: Step,
     /// The setup; none where it belongs to the whole machine.
     pub setup: Option<u16>,
-    /// The finding's rule.
+    /// The rule of what weighs most: the finding's own, or of what it holds back.
     pub rule: String,
     /// The finding, by its place among all that visits left failing.
     pub finding: usize,

@@ -21,8 +21,6 @@ pub struct Settings {
     pub today: Date,
     /// Paths relative to the records' root whose findings are told; empty for all.
     pub selected: Vec<String>,
-    /// Whether every figure that a rule asked for and that cannot be computed is listed, not only counted.
-    pub lists_not_computed: bool,
 }
 
 impl Settings {
@@ -31,18 +29,15 @@ impl Settings {
         Self {
             today,
             selected: Vec::new(),
-            lists_not_computed: true,
-        }
-    }
-
-    /// What is asked of each assessment.
-    pub(super) fn asked(&self) -> Asked<'static> {
-        Asked {
-            not_computed: self.lists_not_computed,
-            ..Asked::default()
         }
     }
 }
+
+/// What a report asks of each assessment.
+pub(super) const ASKED: Asked<'static> = Asked {
+    figures: None,
+    not_computed: true,
+};
 
 /// Checks a tree of records.
 ///
@@ -53,12 +48,11 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, settings.today, Landed::new());
     let mut found = Found::of_group(&context, &tree);
-    let asked = settings.asked();
     in_order(
         &tree.machines,
         Waiting::Some,
         |machine: &MachineFiles| {
-            let assessment = assess::assess(&context, &reader, machine, asked);
+            let assessment = assess::assess(&context, &reader, machine, ASKED);
             Found::of_machine(assessment, &context.group)
         },
         |of_machine| found.add(of_machine),

@@ -3,7 +3,7 @@
 //! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
-use super::check::{Found, Settings, is_selected};
+use super::check::{ASKED, Found, Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use crate::assess::{self, Context, Landed, landed_changes};
 use crate::diagnostic::Severity;
@@ -50,8 +50,8 @@ pub fn check_compared(
     let (landed, untold) = landed_changes(&reader, &reader_before, before.changed);
     let context = Context::read(&reader, settings.today, landed);
     let context_before = Context::read(&reader_before, settings.today, Landed::new());
-    let mut found = found(&context, &reader, settings);
-    let found_before = self::found(&context_before, &reader_before, settings);
+    let mut found = found(&context, &reader);
+    let found_before = self::found(&context_before, &reader_before);
     let mut same = counted(&found_before, &tree_before, settings);
     let n_before: usize = same.values().map(Vec::len).sum();
     let mut unchanged = 0;
@@ -104,14 +104,13 @@ impl Same {
 }
 
 /// All that is found in the machines of a tree and in what is declared for them.
-fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
+fn found(context: &Context, reader: &Reader<'_>) -> Found {
     let mut found = Found::of_group(context, reader.tree);
-    let asked = settings.asked();
     in_order(
         &reader.tree.machines,
         Waiting::Some,
         |machine: &MachineFiles| {
-            let assessment = assess::assess(context, reader, machine, asked);
+            let assessment = assess::assess(context, reader, machine, ASKED);
             Found::of_machine(assessment, &context.group)
         },
         |of_machine| found.add(of_machine),

@@ -10,6 +10,7 @@ use super::number::{DecimalFault, quoted};
 use super::problem::DecimalProblem;
 use super::spelled::{UnitProblem, UnitSlip, is_wanted, known};
 use super::unit::Unit;
+use super::usual::{Sizes, Usual};
 use std::ops::Range;
 
 /// Why a text is no quantity or unit of the wanted kind, and which bytes of it are at fault.
@@ -21,6 +22,10 @@ pub struct QuantityFault {
     pub part: Range<usize>,
     message: String,
     help: String,
+    /// The number that was read, where one was.
+    number: Option<Decimal>,
+    /// The units that were probably meant.
+    meant: Vec<Unit>,
 }
 
 /// What is wrong with a quantity.
@@ -51,6 +56,67 @@ impl QuantityFault {
         &self.help
     }
 
+    /// The same fault in a field with usual units: it proposes only what is of a usual size there.
+    #[must_use]
+    pub fn in_field(mut self, usual: &[Usual], wanted: &[Dimension]) -> Self {
+        let sizes = Sizes::of(usual, wanted);
+        if !sizes.is_empty()
+            && let Some(help) = self.help_at_size(&sizes, wanted)
+        {
+            self.help = help;
+        }
+        self
+    }
+
+    /// Whether a unit was wanted and no number.
+    fn is_of_unit_alone(&self) -> bool {
+        self.number.is_none() && !matches!(self.kind, QuantityProblem::Number(_))
+    }
+
+    /// What to write, of a size that is usual; none where what is proposed already is.
+    fn help_at_size(&self, sizes: &Sizes, wanted: &[Dimension]) -> Option<String> {
+        let units = match self.kind {
+            QuantityProblem::Number(DecimalProblem::Empty | DecimalProblem::NotANumber) => {
+                Vec::new()
+            }
+            QuantityProblem::Number(_) | QuantityProblem::InTwoUnits => return None,
+            QuantityProblem::MissingNumber if self.number.is_some() => return None,
+            QuantityProblem::MissingNumber => {
+                return Some("write the number before it".to_owned());
+            }
+            QuantityProblem::MissingUnit => match self.number {
+                Some(number) => sizes.units_for(number),
+                None => Vec::new(),
+            },
+            QuantityProblem::Unit(_) => {
+                let meant = self.meant.iter().copied();
+                let fitting: Vec<Unit> = meant
+                    .filter(|unit| sizes.hold(self.number, *unit))
+                    .collect();
+                if !fitting.is_empty() && fitting.len() == self.meant.len() {
+                    return None;
+                }
+                fitting
+            }
+            QuantityProblem::WrongDimension(_) => {
+                let mut meant = self.meant.iter();
+                if meant.any(|unit| sizes.units().contains(unit)) {
+                    return None;
+                }
+                Vec::new()
+            }
+        };
+        let readings: Vec<String> = units
+            .into_iter()
+            .map(|unit| written(self.number, unit))
+            .collect();
+        Some(match readings.as_slice() {
+            [] if self.is_of_unit_alone() => write_one_of(&sizes.units()),
+            [] => give_in(&sizes.units(), wanted),
+            readings => choice(readings),
+        })
+    }
+
     /// The same fault of a text that begins `offset` bytes further on.
     pub(super) fn moved(mut self, offset: usize) -> Self {
         self.part = self.part.start + offset..self.part.end + offset;
@@ -78,6 +144,8 @@ impl QuantityFault {
             message: fitting(message),
             help,
             part: fault.part.clone(),
+            number: None,
+            meant: Vec::new(),
         }
     }
 
@@ -102,6 +170,8 @@ impl QuantityFault {
             part: 0..text.len(),
             message,
             help,
+            number,
+            meant: vec![unit],
         }
     }
 
@@ -126,6 +196,8 @@ impl QuantityFault {
             part,
             message: fitting(message),
             help,
+            number: Some(number),
+            meant: Vec::new(),
         }
     }
 
@@ -136,6 +208,8 @@ impl QuantityFault {
             part: 0..0,
             message,
             help: give_unit(wanted),
+            number: None,
+            meant: Vec::new(),
         }
     }
 
@@ -147,6 +221,8 @@ impl QuantityFault {
             part: 0..text.len(),
             message,
             help,
+            number: None,
+            meant: Vec::new(),
         }
     }
 
@@ -189,6 +265,8 @@ impl QuantityFault {
             part: slip.part,
             message,
             help,
+            number,
+            meant: slip.meant,
         }
     }
 
@@ -199,21 +277,19 @@ impl QuantityFault {
         unit: Unit,
         wanted: &[Dimension],
     ) -> Self {
-        let help = match unit {
+        let meant = match unit {
             Unit::POUND if wanted.contains(&Dimension::PRESSURE) => {
-                format!(
-                    "write {}, if pounds per square inch are meant",
-                    written(number, Unit::PSI)
-                )
+                Some((Unit::PSI, "pounds per square inch"))
             }
-            Unit::METRE if wanted.contains(&Dimension::TIME) => {
-                format!(
-                    "write {}, if minutes are meant",
-                    written(number, Unit::MINUTE)
-                )
+            Unit::METRE if wanted.contains(&Dimension::TIME) => Some((Unit::MINUTE, "minutes")),
+            _ => None,
+        };
+        let help = match meant {
+            Some((unit, name)) => {
+                format!("write {}, if {name} are meant", written(number, unit))
             }
-            _ if number.is_none() => give_unit(wanted),
-            _ => give(wanted),
+            None if number.is_none() => give_unit(wanted),
+            None => give(wanted),
         };
         let message = format!(
             "{} is {}; {} is wanted",
@@ -226,6 +302,8 @@ impl QuantityFault {
             part,
             message: fitting(message),
             help,
+            number,
+            meant: meant.into_iter().map(|(unit, _)| unit).collect(),
         }
     }
 }
@@ -281,14 +359,26 @@ fn give(wanted: &[Dimension]) -> String {
     }
 }
 
+/// What to write instead of a quantity, in the units that are usual for it.
+fn give_in(units: &[Unit], wanted: &[Dimension]) -> String {
+    format!("give {} in {}", names(wanted), either(&each_quoted(units)))
+}
+
 /// What to write instead of a unit.
 fn give_unit(wanted: &[Dimension]) -> String {
     let units = wanted.iter().flat_map(|dimension| usual_units(*dimension));
-    let units: Vec<String> = units.map(|unit| quoted(&unit.to_string())).collect();
-    match units.as_slice() {
+    match units.collect::<Vec<Unit>>().as_slice() {
         [] => "write a unit, as in `psi` or `bar`".to_owned(),
-        units => format!("write a unit, as in {}", either(units)),
+        units => write_one_of(units),
     }
+}
+
+fn write_one_of(units: &[Unit]) -> String {
+    format!("write a unit, as in {}", either(&each_quoted(units)))
+}
+
+fn each_quoted(units: &[Unit]) -> Vec<String> {
+    units.iter().map(|unit| quoted(&unit.to_string())).collect()
 }
 
 /// Two examples of the one thing wanted, or one of each where several are.

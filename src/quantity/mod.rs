@@ -18,6 +18,7 @@ mod slip;
 pub mod spelled;
 pub(crate) mod spelling;
 pub mod unit;
+pub mod usual;
 
 pub use exact::Exact;
 pub use reading::Quantity;

@@ -429,6 +429,17 @@ fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
     if reading.text() == Some("missed") {
         return Reading::Missed(reading.span());
     }
+    if let Some(help) = reading.text().and_then(help_for_word) {
+        let word = reading.text().unwrap_or_default();
+        let message = format!("`{word}` is no number");
+        lowering.problem(
+            "unreadable-number",
+            reading.span(),
+            message,
+            Some(help.to_owned()),
+        );
+        return Reading::Unreadable(reading.span());
+    }
     match lowering.decimal_of(reading) {
         Some(decimal) if decimal.value.is_negative() => {
             lowering.problem(
@@ -442,6 +453,46 @@ fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
         Some(decimal) => Reading::Caught(decimal),
         None => Reading::Unreadable(reading.span()),
     }
+}
+
+/// What people write for a nozzle that gave nothing, for one that was not caught, and where it may be either.
+const WORDS_FOR_READINGS: [(&[&str], &str); 3] = [
+    (
+        &[
+            "plugged", "plug", "clogged", "blocked", "dry", "zero", "nil", "no flow", "no-flow",
+        ],
+        "write 0: the nozzle was caught and gave nothing",
+    ),
+    (
+        &[
+            "-",
+            "--",
+            "\u{2013}",
+            "\u{2014}",
+            "x",
+            "n/a",
+            "na",
+            "?",
+            "miss",
+            "skip",
+            "skipped",
+            "not caught",
+            "not-caught",
+        ],
+        "write missed: the nozzle was not caught",
+    ),
+    (
+        &["none", "nothing", "off", "empty"],
+        "write 0 where the nozzle gave nothing, missed where it was not caught",
+    ),
+];
+
+/// What to write for a word in the place of a reading.
+fn help_for_word(word: &str) -> Option<&'static str> {
+    let word = word.trim().to_lowercase();
+    let mut rows = WORDS_FOR_READINGS.iter();
+    let row = rows.find(|(words, _)| words.contains(&word.as_str()));
+    row.map(|(_, help)| *help)
 }
 
 fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {

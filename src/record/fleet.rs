@@ -319,7 +319,7 @@ fn lower_interval(lowering: &mut Lowering, node: Node<'_>) -> Option<Spanned<Int
         }
         None => {
             let wanted = [Dimension::CALENDAR, Dimension::TIME];
-            let quantity = lowering.quantity_of(node, &wanted)?.value;
+            let quantity = lowering.quantity_of(node, "intervals", &wanted)?.value;
             match Period::from_quantity(&quantity) {
                 Some(period) if quantity.unit != Unit::HOUR => Interval::Calendar(period, quantity),
                 Some(_) | None if quantity.dimension() == Dimension::TIME => {

@@ -3,6 +3,7 @@
 //! Knows no kind of record. A key that is absent gives `None` without a finding; a scalar that is
 //! there and cannot be read gives `None` and one finding at its bytes.
 
+use super::usual::usual_units;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -217,7 +218,7 @@ impl Lowering {
         key: &str,
         wanted: &[Dimension],
     ) -> Option<Spanned<Quantity>> {
-        self.quantity_of(parent.get(key)?, wanted)
+        self.quantity_of(parent.get(key)?, key, wanted)
     }
 
     /// The same with the file it stands in, for what another record may change.
@@ -237,16 +238,18 @@ impl Lowering {
         Some(factor.in_file(self.file))
     }
 
+    /// A quantity as those of a key are usually written.
     pub(super) fn quantity_of(
         &mut self,
         node: Node<'_>,
+        key: &str,
         wanted: &[Dimension],
     ) -> Option<Spanned<Quantity>> {
         let text = node.text()?;
         let value = match Quantity::parse(text, wanted) {
             Ok(value) => value,
             Err(fault) => {
-                self.quantity_fault(node, &fault);
+                self.quantity_fault(node, &fault.in_field(usual_units(key), wanted));
                 return None;
             }
         };
@@ -282,7 +285,7 @@ impl Lowering {
                 span: node.span(),
             }),
             Err(fault) => {
-                self.quantity_fault(node, &fault);
+                self.quantity_fault(node, &fault.in_field(usual_units(key), wanted));
                 None
             }
         }

@@ -1,6 +1,7 @@
 //! A machine sheet: the machine as it was when put in service.
 
 use super::lowering::{Lowering, MOST_NOZZLES, is_mapping};
+use super::size;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -336,24 +337,24 @@ pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<R
             pressure: pressure?,
         });
     }
-    let size = nozzle.get("size")?;
-    let text = size.text()?;
-    let Some(flow) = flow_of_size(text) else {
-        lowering.problem(
-            "unreadable-size",
-            size.span(),
-            format!("`{text}` is no nozzle size of ISO 10625"),
-            Some(
+    let size_node = nozzle.get("size")?;
+    let text = size_node.text()?;
+    let Some(flow) = size::flow(text) else {
+        let message = format!("`{text}` is no nozzle size of ISO 10625");
+        let help = match size::meant(text) {
+            Some((size, flow)) => format!("write \"{size}\", if {flow} at 40 psi is meant"),
+            None => {
                 "write the size as on the tip, such as \"04\" or \"015\" (0.4 and 0.15 gal/min at \
-                 40 psi), or write rated: {flow: 2.4 L/min, pressure: 3 bar}"
-                    .to_owned(),
-            ),
-        );
+                     40 psi), or write rated: {flow: 2.4 L/min, pressure: 3 bar}"
+                    .to_owned()
+            }
+        };
+        lowering.problem("unreadable-size", size_node.span(), message, Some(help));
         return None;
     };
     let place = Place {
         file: lowering.file(),
-        span: size.span(),
+        span: size_node.span(),
     };
     let at = |value| Placed { value, place };
     Some(Rated {
@@ -363,42 +364,4 @@ pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<R
             unit: Unit::PSI,
         }),
     })
-}
-
-/// The flow at 40 psi of an ISO 10625 size: the digits with a point behind the first.
-///
-/// ISO 10625 (restated): the size number is ten times the flow in US gal/min at 40 psi.
-fn flow_of_size(size: &str) -> Option<Quantity> {
-    let digits = (2..=4).contains(&size.len()) && size.bytes().all(|byte| byte.is_ascii_digit());
-    if !digits {
-        return None;
-    }
-    let decimal = Decimal::parse(&format!("{}.{}", &size[..1], &size[1..])).ok()?;
-    (!decimal.is_zero()).then_some(Quantity {
-        decimal,
-        unit: Unit::GPM,
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::flow_of_size;
-
-    #[test]
-    fn sizes_read_as_gallons_per_minute_at_40_psi() {
-        // ISO 10625 sizes, from memory.
-        for (size, flow) in [
-            ("01", 0.1),
-            ("015", 0.15),
-            ("06", 0.6),
-            ("10", 1.0),
-            ("20", 2.0),
-        ] {
-            let read = flow_of_size(size).unwrap().decimal.to_f64();
-            assert!((read - flow).abs() < 1e-15, "{size}: {read}");
-        }
-        for size in ["", "6", "00", "0.6", "06x", "11006"] {
-            assert!(flow_of_size(size).is_none(), "{size}");
-        }
-    }
 }

@@ -12,6 +12,8 @@ mod lowering;
 pub mod machine;
 mod repeats;
 pub mod service;
+mod size;
+mod usual;
 pub mod waivers;
 
 pub use amendment::Amendment;
@@ -22,6 +24,7 @@ pub use lowering::{Lowered, MOST_ENTRIES};
 pub use machine::Machine;
 pub use repeats::Repeats;
 pub use service::Service;
+pub use usual::usual_units;
 pub use waivers::Waivers;
 
 use crate::source::FileId;

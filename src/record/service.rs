@@ -236,7 +236,8 @@ fn lower_work(lowering: &mut Lowering, word: &str, details: Node<'_>) -> Option<
                 .entries()
                 .take(most_entries("entered-widths"))
                 .filter_map(|(section, width)| {
-                    let width = lowering.quantity_of(width, &[Dimension::LENGTH])?;
+                    let width =
+                        lowering.quantity_of(width, "entered-widths", &[Dimension::LENGTH])?;
                     Some((Lowering::text_of(section)?, width.in_file(lowering.file())))
                 })
                 .collect(),

@@ -18,8 +18,6 @@ pub struct Format<T> {
     pub write: fn(&T, &Look) -> Harmless,
     /// What it has no room for, each in one line, to be told beside it.
     pub leaves_out: fn(&T) -> Vec<String>,
-    /// Whether it has a line for every figure that cannot be calculated, which are only counted otherwise.
-    pub lists_not_computed: bool,
 }
 
 /// How figures are written, which come one machine after another.

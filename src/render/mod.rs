@@ -20,6 +20,7 @@ mod problems;
 mod rules;
 mod terminal;
 mod totals;
+mod uncalculated;
 
 pub use due::{
     DUE_FORMATS, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,

@@ -10,7 +10,7 @@ use crate::render::ink::{self, Ink, Look};
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
 use crate::source::{FileId, SourceFile};
-use crate::words::phrases::{list, noun_for};
+use crate::words::phrases::noun_for;
 use std::collections::BTreeMap;
 
 /// So many findings of one rule and severity are told in full; the others get one line each.
@@ -25,7 +25,6 @@ pub(super) static FORMAT: Format<Report> = Format {
     about: "For people: each finding with the lines it is about, how it was worked out and what to do",
     write: terminal,
     leaves_out: nothing,
-    lists_not_computed: false,
 };
 
 /// The report for a terminal, or for a log that people read.
@@ -82,8 +81,8 @@ fn in_full(report: &Report, finding: &Diagnostic, look: Look) -> String {
     if let Some(help) = finding.help_text() {
         out.push_str(&captioned("help: ", help, look));
     }
-    if !finding.held().is_empty() {
-        out.push_str(&captioned("", &held(finding), look));
+    if let Some(held) = totals::held_by(finding) {
+        out.push_str(&captioned("", &held, look));
     }
     out
 }
@@ -93,24 +92,7 @@ fn captioned(caption: &str, text: &str, look: Look) -> String {
     look.paragraph(Ink::Caption, &lead, &clean::text(text), 2 * INDENT)
 }
 
-/// How many it holds back, and of which rules: what weighs more than the finding itself shows here.
-fn held(finding: &Diagnostic) -> String {
-    let held = finding.held();
-    let mut rules: Vec<String> = Vec::new();
-    for one in held {
-        let named = format!("{} ({})", one.rule, one.severity.word());
-        if !rules.contains(&named) {
-            rules.push(named);
-        }
-    }
-    format!(
-        "holds back {} from it: {}",
-        totals::following(held.len()),
-        list(&rules, "and")
-    )
-}
-
-/// The findings of a group beyond those told in full, one line each.
+/// The findings of a group beyond those told in full, one line each, and each help once behind those it is for.
 fn in_short(report: &Report, rest: &[&Diagnostic], look: Look) -> String {
     let Some(first) = rest.first() else {
         return String::new();
@@ -123,17 +105,41 @@ fn in_short(report: &Report, rest: &[&Diagnostic], look: Look) -> String {
         clean::text(first.rule())
     );
     let mut out = look.paragraph(Ink::of(severity), &lead, &words, INDENT);
-    for finding in rest {
-        let place = format!("{:INDENT$}{}: ", "", place(report, finding.primary()));
-        let message = clean::text(finding.message());
-        let told = if finding.held().is_empty() {
-            message.into_owned()
-        } else {
-            format!("{message}; {}", held(finding))
-        };
-        out.push_str(&look.paragraph(Ink::Place, &place, &told, 2 * INDENT));
+    for (help, alike) in by_help(rest) {
+        for finding in alike {
+            out.push_str(&in_one_line(report, finding, look));
+        }
+        if let Some(help) = help {
+            out.push_str(&captioned("help: ", help, look));
+        }
     }
     out
+}
+
+/// Findings with the same help together, in the order of the first of each.
+fn by_help<'a>(findings: &[&'a Diagnostic]) -> Vec<(Option<&'a str>, Vec<&'a Diagnostic>)> {
+    let mut places: BTreeMap<Option<&str>, usize> = BTreeMap::new();
+    let mut groups: Vec<(Option<&str>, Vec<&Diagnostic>)> = Vec::new();
+    for finding in findings {
+        let help = finding.help_text();
+        let at = *places.entry(help).or_insert(groups.len());
+        match groups.get_mut(at) {
+            Some((_, alike)) => alike.push(finding),
+            None => groups.push((help, vec![finding])),
+        }
+    }
+    groups
+}
+
+/// A finding in one line behind its place.
+fn in_one_line(report: &Report, finding: &Diagnostic, look: Look) -> String {
+    let place = format!("{:INDENT$}{}: ", "", place(report, finding.primary()));
+    let message = clean::text(finding.message());
+    let told = match totals::held_by(finding) {
+        Some(held) => format!("{message}; {}", clean::text(&held)),
+        None => message.into_owned(),
+    };
+    look.paragraph(Ink::Place, &place, &told, 2 * INDENT)
 }
 
 /// `path:line:column` of a label.
@@ -272,6 +278,13 @@ fn end(report: &Report, look: Look) -> String {
     for note in &totals.notes {
         let (caption, text) = (format!("{}: ", note.caption), clean::text(&note.text));
         out.push_str(&look.paragraph(Ink::Caption, &caption, &text, INDENT));
+        for missing in &note.missing.told {
+            let place = format!("{:INDENT$}{}: ", "", missing.place);
+            out.push_str(&look.paragraph(Ink::Place, &place, &missing.text, 2 * INDENT));
+        }
+        if let Some(more) = &note.missing.more {
+            out.push_str(&captioned("", more, look));
+        }
     }
     out.push_str(&look.paint(Ink::Caption, &totals.counts));
     out.push('\n');

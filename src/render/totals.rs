@@ -2,10 +2,11 @@
 //!
 //! Counts nothing itself beyond adding up what the report says.
 
-use crate::diagnostic::Severity;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::render::clean;
+use crate::render::uncalculated::{self, AllMissing};
 use crate::report::{Compared, Counts, Report};
-use crate::words::phrases::{list, plural};
+use crate::words::phrases::{list, list_some, plural};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The end of a report.
@@ -24,6 +25,8 @@ pub(crate) struct Note {
     pub(crate) caption: &'static str,
     /// To how much.
     pub(crate) text: String,
+    /// What it is about, piece by piece, where that is told.
+    pub(crate) missing: AllMissing,
 }
 
 /// The totals of a report.
@@ -34,10 +37,34 @@ pub(crate) fn of(report: &Report) -> Totals {
     }
 }
 
-/// So many findings that follow; what from stands behind.
-pub(crate) fn following(n: usize) -> String {
-    let verb = if n == 1 { "follows" } else { "follow" };
-    format!("{} that {verb}", plural(n, "finding"))
+/// What a finding holds back, with the grade of each, worst first; none where it holds back nothing.
+pub(crate) fn held_by(finding: &Diagnostic) -> Option<String> {
+    let held = finding.held();
+    let of_severity = |severity: Severity| {
+        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        for one in held.iter().filter(|one| one.severity == severity) {
+            *counts.entry(&one.rule).or_default() += 1;
+        }
+        let n = counts.values().sum();
+        let is_only = counts.len() == 1;
+        let rules: Vec<String> = counts
+            .into_iter()
+            .map(|(rule, n)| match n {
+                _ if is_only => rule.to_owned(),
+                n => format!("{rule} {n}"),
+            })
+            .collect();
+        let rules = list_some(&rules, "and");
+        (n > 0).then(|| format!("{} ({rules})", plural(n, severity.word())))
+    };
+    let named: Vec<String> = Severity::ALL.into_iter().filter_map(of_severity).collect();
+    let named = list(&named, "and");
+    (!held.is_empty()).then(|| format!("{} not shown: {named}", related(held.len())))
+}
+
+/// So many findings that another one explains.
+fn related(n: usize) -> String {
+    plural(n, "related finding")
 }
 
 fn counts(report: &Report) -> String {
@@ -98,14 +125,34 @@ fn found(report: &Report) -> String {
     if report.findings.is_empty() {
         return nothing_found(&report.counts, report.compared.is_some());
     }
+    // What outweighs the finding it stands under counts for the exit code, so it is told with its like.
+    let of_severity = |severity: Severity| {
+        let shown = plural(report.count(severity), severity.word());
+        match report.count_outweighing(severity) {
+            0 => shown,
+            more => format!("{shown} (and {more} not shown)"),
+        }
+    };
     format!(
-        "{}, {}, {} in {} of {}",
-        plural(report.count(Severity::Error), "error"),
-        plural(report.count(Severity::Warning), "warning"),
-        plural(report.count(Severity::Note), "note"),
+        "{} in {} of {}",
+        Severity::ALL.map(of_severity).join(", "),
         report.files_with_findings(),
         plural(records, "record"),
     )
+}
+
+/// How many findings are held back in all, and how many of each grade.
+fn held_in_all(report: &Report) -> String {
+    let of_severity = |severity: Severity| match report.count_held(severity) {
+        0 => None,
+        n => Some(plural(n, severity.word())),
+    };
+    let by_severity: Vec<String> = Severity::ALL.into_iter().filter_map(of_severity).collect();
+    let held = related(report.counts.held);
+    if by_severity.is_empty() {
+        return held;
+    }
+    format!("{held} ({})", list(&by_severity, "and"))
 }
 
 /// Says how much was looked at, because silence reads as a pass.
@@ -184,32 +231,33 @@ fn notes(report: &Report) -> Vec<Note> {
             "not run",
             plural(*rules_not_run, "house rule"),
         ),
-        (
-            total(unavailable),
-            "not worked out for want of readings",
-            by_rule(unavailable),
-        ),
+        (total(unavailable), NOT_CALCULATED, by_rule(unavailable)),
         (
             total(undecided),
             "undecided, the limit lies within the uncertainty",
             by_rule(undecided),
         ),
-        (
-            *held,
-            "held back",
-            format!("{} from others", following(*held)),
-        ),
+        (*held, "not shown", held_in_all(report)),
         (
             *waived,
             "let pass",
             format!("{} by a waiver", plural(*waived, "finding")),
         ),
     ];
-    rows.into_iter()
-        .filter(|&(n, _, _)| n > 0)
-        .map(|(_, caption, text)| Note { caption, text })
-        .collect()
+    let told = rows.into_iter().filter(|&(n, _, _)| n > 0);
+    told.map(|(_, caption, text)| Note {
+        caption,
+        text,
+        missing: if caption == NOT_CALCULATED {
+            uncalculated::of(report)
+        } else {
+            AllMissing::default()
+        },
+    })
+    .collect()
 }
+
+const NOT_CALCULATED: &str = "not calculated";
 
 fn total(counts: &BTreeMap<String, usize>) -> usize {
     counts.values().sum()

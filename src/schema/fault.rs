@@ -4,6 +4,7 @@
 //! of a choice only the branch that was meant is spoken of. Finds nothing itself; the words for values are [`super::wording`]'s.
 
 use super::document::{Document, Schema, Way};
+use super::meant::meant;
 use super::place::At;
 use super::wording::{either, found, line, quoted, shown_examples, wanted};
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -130,12 +131,10 @@ impl<'d, 'n> Faults<'d, 'n> {
         };
         let start = format!("{} is not known in {}", quoted(key), object.title());
         let elsewhere = self.document.titles_of_objects_with(key);
-        let finding = if let Some(near) = spelling::nearest(key, absent(at.node, object)) {
+        let finding = if let Some(near) = meant(key, absent(at.node, object)) {
             let purpose = object.property(near).map(Schema::purpose);
             self.misspelt_key(node, object.title(), near, &purpose.unwrap_or_default())
-        } else if let Some(twin) =
-            spelling::nearest(key, object.keys()).and_then(|near| at.node.key(near))
-        {
+        } else if let Some(twin) = meant(key, object.keys()).and_then(|near| at.node.key(near)) {
             let near = twin.text().unwrap_or_default();
             let label = self.label(twin.span(), format!("`{near}` stands here"));
             self.finding(
@@ -606,5 +605,5 @@ fn misspelt<'n>(node: yaml::Node<'n>, object: Schema<'_>, missing: &str) -> Opti
         .filter_map(|(key, _)| key.text())
         .filter(|key| object.keys().all(|known| known != *key))
         .take(MOST_LISTED)
-        .find(|key| spelling::nearest(key, absent.iter().copied()) == Some(missing))
+        .find(|key| meant(key, absent.iter().copied()) == Some(missing))
 }

@@ -12,6 +12,7 @@ mod embedded;
 mod fault;
 mod instance;
 mod kind;
+mod meant;
 mod place;
 mod recognize;
 mod renamed;
@@ -28,6 +29,7 @@ use instance::Instance;
 pub use embedded::{CHECK_LINES, named, names, text};
 pub use fault::MOST_LISTED;
 pub use kind::Kind;
+pub use meant::MEANINGS;
 pub use recognize::kind_of;
 pub use renamed::{OLD_WORD, reword, rule_now};
 

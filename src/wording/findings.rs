@@ -1,13 +1,14 @@
 //! From a finding as data to what the user reads: message, labels, derivation, help.
 
 use super::facts;
+use super::shown::{ShownIn, shown_in};
 use crate::diagnostic::{Diagnostic, Held, Label};
 use crate::figure::ShownAs;
 use crate::finding::{Finding, Judged, WEAK_TEST, WeakTest};
 use crate::outcome::{Side, Stage, Verdict};
 use crate::procedure::Step;
-use crate::quantity::Quantity;
 use crate::quantity::confusion::confusion;
+use crate::quantity::dimension::Dimension;
 use crate::report::{Data, Told};
 use crate::rule::{Deciding, Rule, RuleSet, Slot};
 use crate::words;
@@ -163,7 +164,7 @@ impl Wording<'_> {
         if judged.key.stage == Some(Stage::AsFound) {
             message = match judged.as_left {
                 Some(as_left) => {
-                    let as_left = plain_amount(judged.shown_as, as_left);
+                    let as_left = self.as_left(as_left);
                     format!("as found, {message} (as left {as_left})")
                 }
                 None => format!("as found, {message}"),
@@ -242,23 +243,67 @@ impl Wording<'_> {
         let judged = self.judged;
         let limit = judged.limit.as_ref();
         let limit = limit.and_then(|(_, limit)| limit.bound.quantity());
-        if judged.shown_as != ShownAs::Percent {
-            return match limit {
-                Some(limit) if judged.shown_as == ShownAs::Length => in_unit_of(limit, value),
-                Some(_) | None => plain_amount(judged.shown_as, value),
-            };
+        // Months have no fixed length, so nothing shown in days comes near one.
+        let limit = limit.filter(|limit| limit.dimension() != Dimension::CALENDAR);
+        let shown_in = match (judged.shown_as, limit) {
+            (ShownAs::Length, Some(limit)) => shown_in(ShownAs::Measured, Some(limit.unit)),
+            (shown_as, _) => shown_in(shown_as, None),
+        };
+        let apart = limit.map(|limit| shown_in.value(limit.si()));
+        let expanded = if judged.shown_as == ShownAs::Percent {
+            shown_in.value(judged.expanded)
+        } else {
+            0.0
+        };
+        amount_in(
+            &shown_in,
+            judged.shown_as,
+            value,
+            expanded,
+            apart.as_slice(),
+        )
+    }
+
+    /// The value as left beside the one as found; of a deviation with its sign.
+    fn as_left(&self, value: f64) -> String {
+        let shown_as = self.judged.shown_as;
+        if shown_as == ShownAs::Percent {
+            return words::numbers::signed_percent(value, 1);
         }
-        let apart: Vec<f64> = limit.map(|limit| 100.0 * limit.si()).into_iter().collect();
-        let (value, expanded) = (100.0 * value, 100.0 * judged.expanded);
-        let uncertainty = (0.0 < expanded).then_some(expanded);
-        let decimals = words::numbers::decimals_for(uncertainty, Some(2), value.abs(), &apart);
-        match uncertainty {
-            Some(expanded) => format!(
-                "{} %",
-                words::numbers::with_uncertainty(value, expanded, decimals)
-            ),
-            None => format!("{} %", words::numbers::number(value, decimals)),
-        }
+        amount_in(&shown_in(shown_as, None), shown_as, value, 0.0, &[])
+    }
+}
+
+/// The most decimal places of an uncertainty in a message: a ten-thousandth of a percent.
+const MOST_DECIMALS: usize = 4;
+
+/// A value in SI units as a message tells it, with digits enough to differ from each of `apart`.
+fn amount_in(
+    shown_in: &ShownIn,
+    shown_as: ShownAs,
+    si: f64,
+    expanded: f64,
+    apart: &[f64],
+) -> String {
+    let value = shown_in.value(si);
+    let uncertainty = (0.0 < expanded).then_some(expanded);
+    let usual = match shown_as {
+        ShownAs::Percent if uncertainty.is_some() => MOST_DECIMALS,
+        ShownAs::Percent => 2,
+        ShownAs::Count | ShownAs::Days => 0,
+        ShownAs::Seconds => words::numbers::decimals_needed(value, MOST_DECIMALS),
+        ShownAs::Hours | ShownAs::Length => 1,
+        ShownAs::Measured => 6,
+    };
+    let decimals = words::numbers::decimals_for(uncertainty, Some(usual), value.abs(), apart);
+    let number = match uncertainty {
+        Some(expanded) => words::numbers::with_uncertainty(value, expanded, decimals),
+        None => words::numbers::number(value, decimals),
+    };
+    match (shown_as, shown_in.name.as_str()) {
+        (ShownAs::Count | ShownAs::Measured, _) | (_, "") => number,
+        (ShownAs::Days, _) if number == "1" => "1 day".to_owned(),
+        (_, name) => format!("{number} {name}"),
     }
 }
 
@@ -272,26 +317,41 @@ fn deciding_in_words(deciding: Deciding) -> String {
     }
 }
 
-/// A value in the unit of its limit.
-fn in_unit_of(limit: &Quantity, value: f64) -> String {
-    let value = Quantity::in_unit(value, limit.unit);
-    format!("{} {}", words::numbers::number(value, 1), limit.unit)
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// A value without its uncertainty.
-fn plain_amount(shown_as: ShownAs, value: f64) -> String {
-    let whole = |value: f64| words::numbers::number(value, 0);
-    match shown_as {
-        ShownAs::Percent => format!("{} %", words::numbers::signed(100.0 * value, 1)),
-        ShownAs::Count => whole(value),
-        ShownAs::Days => {
-            let days = whole(value / 86_400.0);
-            let noun = if days == "1" { "day" } else { "days" };
-            format!("{days} {noun}")
+    #[test]
+    fn a_value_differs_from_its_limit_and_its_uncertainty_has_two_digits() {
+        for (shown_as, si, expanded, limit, told) in [
+            (ShownAs::Percent, 0.116_2, 1.04, 10.0, "11.6 ± 1.0 %"),
+            (
+                ShownAs::Percent,
+                0.050_000_3,
+                0.672_860_8,
+                5.0,
+                "5.00003 ± 0.67 %",
+            ),
+            (ShownAs::Percent, 0.099_6, 12.4, 10.0, "9.96 ± 12 %"),
+            (
+                ShownAs::Percent,
+                0.033_333,
+                0.004_21,
+                1.0,
+                "3.3333 ± 0.0042 %",
+            ),
+            (ShownAs::Percent, 0.033_333, 0.0, 1.0, "3.33 %"),
+            (ShownAs::Length, 49.98, 0.0, 50.0, "49.98 m"),
+            (ShownAs::Length, 25.0, 0.0, 50.0, "25.0 m"),
+            (ShownAs::Hours, 3_600.0 * 50.04, 0.0, 50.0, "50.04 h"),
+            (ShownAs::Seconds, 14.97, 0.0, 20.0, "14.97 s"),
+            (ShownAs::Seconds, 15.0, 0.0, 20.0, "15 s"),
+            (ShownAs::Days, 86_400.0, 0.0, 3.0, "1 day"),
+            (ShownAs::Days, 4.0 * 86_400.0, 0.0, 3.0, "4 days"),
+            (ShownAs::Count, 2.0, 0.0, 3.0, "2"),
+        ] {
+            let amount = amount_in(&shown_in(shown_as, None), shown_as, si, expanded, &[limit]);
+            assert_eq!(amount, told);
         }
-        ShownAs::Seconds => format!("{value} s"),
-        ShownAs::Hours => format!("{} h", words::numbers::number(value / 3_600.0, 1)),
-        ShownAs::Length => format!("{} m", words::numbers::number(value, 1)),
-        ShownAs::Measured => words::numbers::number(value, 6),
     }
 }

@@ -76,8 +76,13 @@ fn of_state(
                 return Because::default();
             };
             let words = findings::words(finding, rules);
+            let explained = if finding.heaviest_name() == finding.name() {
+                String::new()
+            } else {
+                format!("; this explains an error, {}", finding.heaviest_name())
+            };
             Because {
-                because: format!("{} [{}]", words.message(), words.rule()),
+                because: format!("{}{explained} [{}]", words.message(), words.rule()),
                 to_do: words.help_text().map(str::to_owned),
                 interval: None,
             }

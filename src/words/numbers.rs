@@ -57,6 +57,16 @@ fn decimals_showing(significant: usize, value: f64) -> usize {
     usize::try_from(i32::try_from(significant).unwrap_or(0) - 1 - exponent).unwrap_or(0)
 }
 
+/// The decimal places that a value has, as far as `most` of them show.
+pub fn decimals_needed(value: f64, most: usize) -> usize {
+    let printed = number(value, most);
+    let digits = printed.trim_end_matches('0');
+    match digits.split_once('.') {
+        Some((_, decimals)) => decimals.len(),
+        None => 0,
+    }
+}
+
 /// A number with at least so many significant digits; whole digits are never cut.
 pub fn significant(value: f64, digits: usize) -> String {
     if value.abs() <= 0.0 {
@@ -170,8 +180,9 @@ pub fn signed_percent(ratio: f64, decimals: usize) -> String {
 
 /// A value and its uncertainty with the same decimal places: `11.6 ± 1.1`.
 ///
-/// An uncertainty too small to show is printed as one unit of the last place: rounding it to nothing
-/// would claim more than is known.
+/// An uncertainty has two significant digits at most (JCGM 100:2008, 7.2.6), also beside a value that needs
+/// more to differ from something else: `5.0003 ± 0.67`. One too small to show is printed as one unit of the last
+/// place: rounding it to nothing would claim more than is known.
 pub fn with_uncertainty(value: f64, uncertainty: f64, decimals: usize) -> String {
     format!(
         "{} ± {}",
@@ -181,6 +192,11 @@ pub fn with_uncertainty(value: f64, uncertainty: f64, decimals: usize) -> String
 }
 
 fn printed_uncertainty(uncertainty: f64, decimals: usize) -> String {
+    let decimals = if uncertainty.abs() > 0.0 {
+        decimals.min(decimals_showing(2, uncertainty))
+    } else {
+        decimals
+    };
     let printed = number(uncertainty.abs(), decimals);
     let is_zero = printed.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     if is_zero && uncertainty.abs() > 0.0 {
@@ -278,6 +294,10 @@ mod tests {
 
     #[test]
     fn signs_percentages_and_uncertainties() {
+        assert_eq!(
+            [15.0, 14.7, 1e-9, 100.0].map(|value| decimals_needed(value, 3)),
+            [0, 1, 0, 0]
+        );
         assert_eq!(signed(5.46, 1), "+5.5");
         assert_eq!(signed(-5.46, 1), "-5.5");
         assert_eq!(signed(0.01, 1), "0.0");
@@ -286,6 +306,8 @@ mod tests {
         assert_eq!(signed_percent(-0.054_6, 2), "-5.46 %");
         assert_eq!(with_uncertainty(11.62, 1.1, 1), "11.6 ± 1.1");
         assert_eq!(with_uncertainty(11.62, 0.004, 1), "11.6 ± 0.1");
+        assert_eq!(with_uncertainty(5.000_3, 0.672_860_8, 4), "5.0003 ± 0.67");
+        assert_eq!(with_uncertainty(9.996, 12.4, 3), "9.996 ± 12");
         assert_eq!(with_uncertainty(84.857, 0.3, 0), "85 ± 1");
         assert_eq!(with_uncertainty(15.0, 0.0, 0), "15 ± 0");
         assert_eq!(

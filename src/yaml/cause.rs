@@ -165,7 +165,13 @@ impl Cause {
             Self::AfterValue => "begin a new line, or put quotes round the whole text",
             Self::EmptyEntry => "write what is missing, or delete the comma",
             Self::ItemBesideKey => "begin the list on the next line, or put quotes round the text",
-            Self::ItemInBrackets => "put commas between the entries and leave out the dashes",
+            Self::ItemInBrackets => {
+                "put commas between the entries and leave out the dashes; \
+                 for a reading that was not taken write missed"
+            }
+            Self::Reserved('-') => {
+                "write missed for a reading that was not taken, or put quotes round the text"
+            }
             Self::Reserved(_) => "put quotes round the text",
             Self::Invisible('\0') => "save the file as UTF-8",
             Self::Invisible(_) => "delete the character",

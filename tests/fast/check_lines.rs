@@ -42,10 +42,7 @@ static VALIDATOR: LazyLock<jsonschema::Validator> =
     LazyLock::new(|| jsonschema::options().offline().build(&SCHEMA).unwrap());
 
 fn settings(today: &str) -> Settings {
-    Settings {
-        lists_not_computed: true,
-        ..fixture::settings(today)
-    }
+    fixture::settings(today)
 }
 
 fn demo_fleet() -> Files {
@@ -118,6 +115,7 @@ fn assert_reconciles(name: &str, lines: &[Value]) {
         .collect();
     let held: u64 = told.iter().map(|line| line["held"].as_u64().unwrap()).sum();
     assert_eq!(summary["held"], held, "{name}");
+    assert_grades_reconcile(name, lines, summary);
 
     // Several findings of one rule may stand at one place.
     let is_same = |one: &Value, other: &Value| {
@@ -181,6 +179,34 @@ fn assert_reconciles(name: &str, lines: &[Value]) {
     let unreadable = not_read.difference(&failures).count();
     if failures.is_empty() {
         assert_eq!(summary["unreadable"], unreadable, "{name}");
+    }
+}
+
+/// What a finding weighs at most is its own grade or one of those it holds, which stand on its lines of kind held-back.
+fn assert_grades_reconcile(name: &str, lines: &[Value], summary: &Value) {
+    let order = ["note", "warning", "error"];
+    let weight = |grade: &Value| order.iter().position(|one| grade == one);
+    let mut heaviest = None;
+    for finding in of_kind(lines, "finding") {
+        let severities = finding["held-severities"].as_array().unwrap();
+        assert_eq!(severities.len() as u64, finding["held"], "{name}");
+        let held = severities.iter().map(weight).max().flatten();
+        let of_finding = held.max(weight(&finding["severity"]));
+        assert_eq!(
+            of_finding,
+            weight(&finding["heaviest"]),
+            "{name}: {finding:#}"
+        );
+        heaviest = heaviest.max(of_finding);
+    }
+    assert_eq!(heaviest, weight(&summary["heaviest"]), "{name}");
+    for (grade, counted) in [
+        ("error", "held-errors"),
+        ("warning", "held-warnings"),
+        ("note", "held-notes"),
+    ] {
+        let held = of_kind(lines, "held-back").filter(|line| line["severity"] == grade);
+        assert_eq!(summary[counted], held.count(), "{name}: {grade}");
     }
 }
 

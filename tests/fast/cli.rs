@@ -139,6 +139,31 @@ fn the_exit_code_says_whether_something_was_found() {
     assert_eq!(code(&check(faulty.path(), &["--fail-from", "never"])), 0);
 }
 
+/// Warnings alone are shown, and an error that one of them explains fails the run all the same; every format says why.
+#[test]
+fn an_error_that_is_not_shown_fails_the_run_and_is_told() {
+    let demo = crate::fixture::folder().join("saltmere");
+    for format in ["terminal", "plain"] {
+        let arguments = ["service/heron", "--fail-from", "error", "--format", format];
+        let run = check(&demo, &arguments);
+        let said = out(&run);
+        assert_eq!(code(&run), 1, "{said}{}", errors(&run));
+        assert!(!said.contains("error: "), "{said}");
+        assert!(said.contains("1 error (sprayed-while-void)"), "{said}");
+        assert!(
+            said.contains("0 errors (and 3 not shown), 3 warnings, 0 notes in"),
+            "{said}"
+        );
+    }
+    let run = check(&demo, &["service/heron", "--format", "jsonl"]);
+    let summary = out(&run).lines().last().unwrap().to_owned();
+    assert!(
+        summary.contains(r#""errors":0,"warnings":3,"notes":0,"heaviest":"error""#),
+        "{summary}"
+    );
+    assert!(summary.contains(r#""held-errors":3"#), "{summary}");
+}
+
 #[test]
 fn a_folder_without_records_is_refused() {
     let folder = tempfile::tempdir().unwrap();

@@ -25,6 +25,7 @@ mod cli;
 mod docs;
 mod due_outputs;
 mod fixtures;
+mod help;
 mod heron;
 mod hostile_changes;
 mod layers;

@@ -422,9 +422,9 @@ fn totals_come_last_and_nothing_unchecked_is_silent() {
         "not judged: 1 record",
         "not looked into: 2 YAML files",
         "not run: 1 house rule",
-        "not worked out for want of readings: 4 figures (rate-off 1 and speed-off 3)",
+        "not calculated: 4 figures (rate-off 1 and speed-off 3)",
         "undecided, the limit lies within the uncertainty: 1 figure (rate-off 1)",
-        "held back: 1 finding",
+        "not shown: 1 related finding (1 error)",
     ] {
         assert!(in_terminal.contains(told), "{told}");
     }

@@ -455,7 +455,7 @@ fn failing_is_an_error(asked: &Asked) -> Vec<String> {
             let is_it = |finding: &&Finding| {
                 let at = place(check, finding.primary());
                 let is_own = finding.rule() == name
-                    && finding.severity() == Severity::Error
+                    && finding.heaviest() == Severity::Error
                     && Some(&at) == step.at.as_ref();
                 let is_held = finding.held().iter().any(|held| held.rule == name)
                     && finding.machine() == Some(step.machine.as_str());

@@ -507,7 +507,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: {x: 1, y}\nb: [«-» 1, 2]\n",
         "an item with a dash stands in brackets",
-        "put commas between the entries and leave out the dashes",
+        "put commas between the entries and leave out the dashes; for a reading that was not taken write missed",
     ),
     (
         "a: «[»1, 2}\n",

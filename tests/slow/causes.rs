@@ -6,7 +6,9 @@ use crate::cases::cases;
 use crate::fixture::{self, Files, checked, found};
 use std::collections::BTreeMap;
 use swathlint::Report;
+use swathlint::diagnostic::Severity;
 use swathlint::finding::WEAK_TEST;
+use swathlint::outcome::Grade;
 use swathlint::report::Told;
 use swathlint::rule::{RuleSet, is_guard};
 
@@ -103,14 +105,33 @@ fn nothing_is_held_twice_or_lost() {
     assert!(n_held_in_all > 20, "the fixtures hold back {n_held_in_all}");
 }
 
+/// What a finding weighs is the grade of the limit it names, whatever it holds back; the report weighs the most of all.
 #[test]
-fn a_cause_weighs_what_it_holds() {
+fn a_cause_keeps_its_own_grade_and_the_report_weighs_what_is_held() {
+    let nobody_follows = following(None);
+    let mut n_outweighed = 0;
     for (name, files, today) in repositories() {
-        for finding in &checked(&files, &today).findings {
-            let heaviest = finding.held().iter().map(|held| held.severity).max();
-            assert!(heaviest <= Some(finding.severity()), "{name}");
+        let report = checked(&files, &today);
+        let alone = checked(&with(&files, &nobody_follows), &today);
+        for finding in &report.findings {
+            let judged = finding.judged();
+            let limit = judged.and_then(|judged| judged.limit.as_ref());
+            if let Some((grade, _)) = limit {
+                let most = match grade {
+                    Grade::Error => Severity::Error,
+                    Grade::Warning => Severity::Warning,
+                    Grade::Note | Grade::Weakens => Severity::Note,
+                };
+                assert!(finding.severity() <= most, "{name}: {}", finding.message());
+            }
+            n_outweighed += usize::from(finding.severity() < finding.heaviest());
         }
+        assert_eq!(report.heaviest(), alone.heaviest(), "{name}");
     }
+    assert!(
+        n_outweighed > 5,
+        "{n_outweighed} hold back what weighs more"
+    );
 }
 
 /// Every rule follows every rule, itself too: the check ends, something stands, nothing is lost.

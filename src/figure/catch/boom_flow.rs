@@ -1,6 +1,6 @@
 //! The flow of the boom, for people to read.
 
-use super::flows::Flows;
+use super::flows::{Flows, no_flow_of_boom};
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{Figure, Units};
 use crate::figure::member::Member;
@@ -38,7 +38,7 @@ impl Figure for BoomFlow {
                 if Flows::<f64>::of(visit, catch).of_boom().is_some() {
                     return Member::new(key, catch, catch.place);
                 }
-                let because = "not every nozzle was caught, so the boom's flow is not known";
+                let because = no_flow_of_boom(visit);
                 Member::unavailable(key, because, Some(catch.place), catch.place)
             })
             .collect()

@@ -5,6 +5,9 @@ use crate::figure::number::Number;
 use crate::figure::primitive::Primitives;
 use crate::figure::visit::{Catch, CaughtNozzle, FlowReading, Scaled, Visit};
 use crate::outcome::{Part, Stage, Step};
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
+use crate::record::calibration::CatchTest;
 use std::cell::OnceCell;
 
 /// The flow of one reading: what was caught over how long.
@@ -117,10 +120,34 @@ impl<'c, N: Number> Flows<'c, N> {
 /// The one member that says why a catch yields no figure of a kind.
 pub(crate) fn no_flows<T>(visit: &Visit<'_>, stage: Stage, catch: &Catch) -> Member<T> {
     let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-    let because = if catch.nozzles.iter().any(|nozzle| nozzle.unreadable) {
-        "the readings of the catch cannot be made flows"
-    } else {
-        "no nozzle of the catch passes anything"
+    let is_unreadable = catch.nozzles.iter().any(|nozzle| nozzle.unreadable);
+    let because = match lacking(&visit.calibration.catch_tests) {
+        Some(because) if is_unreadable => because,
+        None if is_unreadable => "the readings of the catch test cannot be read",
+        Some(_) | None => "no nozzle of the catch passes anything",
     };
     Member::unavailable(key, because, Some(catch.place), catch.place)
+}
+
+/// Why a catch yields no flow of the whole boom.
+pub(crate) fn no_flow_of_boom(visit: &Visit<'_>) -> &'static str {
+    let lacking = lacking(&visit.calibration.catch_tests);
+    lacking.unwrap_or("not every nozzle was caught, so the boom's flow is not known")
+}
+
+/// What a catch test lacks without which its readings are no flows.
+fn lacking(tests: &[CatchTest]) -> Option<&'static str> {
+    let lacks_duration = |unit: &Unit| {
+        let dimension = unit.dimension();
+        dimension != Dimension::FLOW && dimension != Dimension::WEIGHED_FLOW
+    };
+    tests
+        .iter()
+        .find_map(|test| match (&test.unit, &test.duration) {
+            (None, _) => Some("the catch test has no `unit`"),
+            (Some(unit), None) if lacks_duration(&unit.value) => {
+                Some("the catch test has no `duration`")
+            }
+            (Some(_), _) => None,
+        })
 }

@@ -27,7 +27,7 @@ impl<'v> Rated<'v> {
                 pressure,
                 rating,
             }),
-            (None, _, _) => Err(("the catch gives no pressure", catch.place)),
+            (None, _, _) => Err(("the catch test has no `pressure`", catch.place)),
             (Some(_), None, Some((_, setup))) => Err((
                 "the machine sheet gives no nozzle size for the setup",
                 visit.sheet_place(setup.name.span),

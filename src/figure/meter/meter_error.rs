@@ -54,8 +54,8 @@ impl Figure for MeterError {
                     return Member::new(key, read, read.shown.place).against(read.known.place);
                 }
                 let because = match meter.known {
-                    None => "the meter test gives no known volume",
-                    Some(_) => "what the console showed in the meter test is not on record",
+                    None => "the meter test has no `known-volume`",
+                    Some(_) => "the meter test has no `shown`",
                 };
                 Member::unavailable(key, because, Some(meter.place), meter.place)
             })

@@ -1,7 +1,7 @@
 //! The rate that a catch makes at its setup's speed: shared by the figures of it.
 
 use crate::fact::Fact;
-use crate::figure::catch::flows::Flows;
+use crate::figure::catch::flows::{Flows, no_flow_of_boom};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::visit::{Catch, Shown, Visit};
@@ -49,7 +49,7 @@ impl<'v> ByCatch<'v> {
         };
         match Flows::<f64>::of(visit, catch).of_boom() {
             Some(_) => Ok(by_catch),
-            None => Err("not every nozzle was caught, so the boom's flow is not known"),
+            None => Err(no_flow_of_boom(visit)),
         }
     }
 

@@ -9,7 +9,9 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::working::Expression;
 
-const NO_LENGTH: &str = "the speed test gives no course length";
+const NO_LENGTH: &str = "the speed test has no `distance`";
+const NOT_SHOWN: &str = "no run of the speed test has `shown`";
+const NO_TIME: &str = "no run of the speed test has `elapsed`";
 
 /// A course of known length, with the runs of which it is known what distance the console showed.
 pub(crate) struct CourseShown<'v> {
@@ -60,7 +62,9 @@ impl<'v> CourseShown<'v> {
         });
         let runs: Vec<RunShown> = runs.collect();
         if runs.is_empty() {
-            return Err("what the console showed on the course is not on record");
+            // A speed that was shown is a distance only with the time of its run.
+            let is_shown = course.runs.iter().any(|run| run.shown.is_some());
+            return Err(if is_shown { NO_TIME } else { NOT_SHOWN });
         }
         Ok(Self {
             course,
@@ -116,7 +120,7 @@ impl CourseTimed {
         });
         let runs: Vec<RunTimed> = runs.collect();
         if runs.is_empty() {
-            return Err("no run of the speed test is timed");
+            return Err(NO_TIME);
         }
         Ok(Self { length, runs })
     }

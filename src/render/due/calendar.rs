@@ -27,7 +27,6 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "A calendar (iCalendar), an event a step",
     write: |made, _| due_calendar(made),
     leaves_out: super::due_not_told,
-    lists_not_computed: false,
 };
 
 /// The list as a calendar to subscribe to.

@@ -14,7 +14,6 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "Comma-separated values, a line a step",
     write: |made, _| due_csv(made),
     leaves_out: super::due_not_told,
-    lists_not_computed: false,
 };
 
 /// One line a step, with a heading line; no cell of text can be taken for a formula.

@@ -20,7 +20,6 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "For programs: one JSON object a step and one for the totals",
     write: |made, _| due_jsonl(made),
     leaves_out: nothing,
-    lists_not_computed: false,
 };
 
 /// The list as JSON Lines: one object with `"kind": "step"` each, then one with `"kind": "summary"`.

@@ -31,7 +31,6 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "A task list, for the body of an issue",
     write: |made, _| due_markdown(made),
     leaves_out: nothing,
-    lists_not_computed: false,
 };
 
 /// The list as the body of an issue.

@@ -20,7 +20,6 @@ pub(super) static FORMAT: Format<DueList> = Format {
     about: "For people: by course and machine, with the reason and what to bring",
     write: due_text,
     leaves_out: nothing,
-    lists_not_computed: false,
 };
 
 /// The list by course and machine, then what is not known, then what it comes to.

@@ -30,7 +30,6 @@ pub(super) static FORMAT: Format<Report> = Format {
     about: "For programs: one JSON object a finding, one for everything held back, waived or not judged, and one for the totals",
     write: |made, _| jsonl(made),
     leaves_out: nothing,
-    lists_not_computed: true,
 };
 
 /// The report as JSON Lines: one object a finding, one for everything that was held back, waived, undecided, not
@@ -99,6 +98,7 @@ struct WaivedLine<'a> {
 struct FindingFields<'a> {
     rule: &'a str,
     severity: &'static str,
+    heaviest: &'static str,
     message: &'a str,
     machine: Option<&'a str>,
     #[serde(flatten)]
@@ -108,6 +108,7 @@ struct FindingFields<'a> {
     help: Option<&'a str>,
     held: usize,
     held_rules: Vec<&'a str>,
+    held_severities: Vec<&'static str>,
     judged: Option<JudgedFields<'a>>,
 }
 
@@ -185,6 +186,7 @@ struct SummaryLine<'a> {
     errors: usize,
     warnings: usize,
     notes: usize,
+    heaviest: Option<&'static str>,
     files_with_findings: usize,
     records: usize,
     unreadable: usize,
@@ -193,6 +195,9 @@ struct SummaryLine<'a> {
     unavailable: &'a BTreeMap<String, usize>,
     undecided: &'a BTreeMap<String, usize>,
     held: usize,
+    held_errors: usize,
+    held_warnings: usize,
+    held_notes: usize,
     waived: usize,
     rules_not_run: usize,
     failures: Vec<FailureFields<'a>>,
@@ -256,6 +261,7 @@ impl<'a> FindingFields<'a> {
         Self {
             rule: finding.rule(),
             severity: finding.severity().word(),
+            heaviest: finding.heaviest().word(),
             message: finding.message(),
             machine: finding.machine(),
             place: fields(finding.primary()),
@@ -263,7 +269,8 @@ impl<'a> FindingFields<'a> {
             derivation: finding.derivation(),
             help: finding.help_text(),
             held: finding.held().len(),
-            held_rules: held.map(|held| held.rule.as_str()).collect(),
+            held_rules: held.clone().map(|held| held.rule.as_str()).collect(),
+            held_severities: held.map(|held| held.severity.word()).collect(),
             judged: told
                 .judged()
                 .map(|judged| JudgedFields::new(report, judged)),
@@ -312,6 +319,7 @@ impl<'a> NotCalculatedLine<'a> {
             at,
             because,
             place,
+            is_lacking: _,
         } = not_computed;
         Self {
             kind: "not-calculated",
@@ -382,6 +390,7 @@ impl<'a> SummaryLine<'a> {
             errors: report.count(Severity::Error),
             warnings: report.count(Severity::Warning),
             notes: report.count(Severity::Note),
+            heaviest: report.heaviest().map(Severity::word),
             files_with_findings: report.files_with_findings(),
             records: *records,
             unreadable: *unreadable,
@@ -390,6 +399,9 @@ impl<'a> SummaryLine<'a> {
             unavailable,
             undecided,
             held: *held,
+            held_errors: report.count_held(Severity::Error),
+            held_warnings: report.count_held(Severity::Warning),
+            held_notes: report.count_held(Severity::Note),
             waived: *waived,
             rules_not_run: *rules_not_run,
             failures: report.failures.iter().map(failure).collect(),
