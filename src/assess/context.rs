@@ -5,13 +5,14 @@ use super::landed::Landed;
 use super::texts::Texts;
 use crate::diagnostic::Diagnostic;
 use crate::figure::{View, catalogue};
-use crate::outcome::{Key, Stage};
+use crate::outcome::{Grade, Key, Stage};
 use crate::procedure::Step;
 use crate::record::{Fleet, Machine, Waivers};
 use crate::rule::{Attribute, Limit, LimitsInForce, Rule, RuleSet, Whose};
 use crate::source::FileId;
 use crate::tree::{Reader, Record, refused};
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
@@ -41,6 +42,8 @@ pub struct Context {
     pub coverage_factor: f64,
     /// Merged records that are not what they were, by machine; nothing but where revisions are compared.
     pub landed: Landed,
+    /// The limits of the rules that guard, as they were at the revision compared with; nothing where none is.
+    pub guards_before: BTreeMap<String, Vec<(Grade, Limit)>>,
     /// What is wrong with the group's own files, and how many were read.
     pub texts: Texts,
 }
@@ -66,9 +69,26 @@ impl Context {
             coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
             today,
             landed,
+            guards_before: BTreeMap::new(),
             texts,
             group,
         }
+    }
+
+    /// The limits of a rule in force for somebody on a day, worst grade first; of one that guards, those of before.
+    pub(super) fn limits<'s>(
+        &'s self,
+        rule: (usize, &'s Rule),
+        whose: Whose<'_>,
+        day: Date,
+    ) -> impl Iterator<Item = (Grade, &'s Limit)> + use<'s> {
+        let before = self.guards_before.get(&rule.1.id);
+        let own = before
+            .is_none()
+            .then(|| self.limits.limits(rule, whose, day));
+        let before = before.into_iter().flatten();
+        let before = before.map(|(grade, limit)| (*grade, limit));
+        before.chain(own.into_iter().flatten())
     }
 
     /// The limit with a value that weighs most, of all rules that judge a figure.

@@ -12,6 +12,7 @@ mod house;
 mod judge;
 mod landed;
 mod machine;
+mod relaxed;
 mod steps;
 mod tally;
 mod texts;
@@ -21,8 +22,10 @@ mod worn;
 
 pub use context::{COVERAGE_FACTOR, Context, Group};
 pub use figures::{Contribution, FigureValue};
+pub use judge::of_grade;
 pub use landed::{Landed, changes as landed_changes, without_sheet};
 pub use machine::{Asked, Assessment, assess, assess_and_look};
+pub use relaxed::{Relaxed, grade_before, limits_before, relaxed};
 pub use steps::{HeldAgainst, State, StepStanding, UndoneBy, Unsure, Used};
 pub use tally::{Tallies, Tally};
 pub use texts::Texts;

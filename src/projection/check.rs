@@ -52,18 +52,25 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, settings.today, Landed::new());
-    let mut found = Found::of_group(&context, &tree);
+    let found = found(&context, &reader, settings);
+    found.finish(&context, &reader, settings, None)
+}
+
+/// All that is found in the machines of a tree and in what is declared for them.
+pub(super) fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
+    let mut found = Found::of_group(context, reader.tree);
     let asked = settings.asked();
     in_order(
-        &tree.machines,
+        &reader.tree.machines,
         Waiting::Some,
         |machine: &MachineFiles| {
-            let assessment = assess::assess(&context, &reader, machine, asked);
+            let assessment = assess::assess(context, reader, machine, asked);
             Found::of_machine(assessment, &context.group)
         },
         |of_machine| found.add(of_machine),
     );
-    found.finish(&context, &reader, settings, None)
+    found.add_of_fleet(context, reader.tree);
+    found
 }
 
 /// The report of assessments that were made before.
@@ -78,6 +85,7 @@ pub fn report<A: Borrow<Assessment>>(
         let assessment = assessment.borrow().clone();
         found.add(Found::of_machine(assessment, &context.group));
     }
+    found.add_of_fleet(context, reader.tree);
     found.finish(context, reader, settings, None)
 }
 
@@ -85,7 +93,7 @@ pub fn report<A: Borrow<Assessment>>(
 #[derive(Default)]
 pub(super) struct Found {
     pub(super) findings: Vec<Told>,
-    waived: Vec<(Told, usize)>,
+    pub(super) waived: Vec<(Told, usize)>,
     not_computed: Vec<NotComputed>,
     not_read: Vec<FileId>,
     pub(super) failures: Vec<Failure>,
@@ -168,16 +176,13 @@ impl Found {
 
     /// Sorts, selects, and keeps the text of every file that something of the report points into.
     pub(super) fn finish(
-        mut self,
+        self,
         context: &Context,
         reader: &Reader<'_>,
         settings: &Settings,
         compared: Option<Compared>,
     ) -> Report {
         let tree = reader.tree;
-        if compared.is_none() {
-            self.add_of_fleet(context, tree);
-        }
         let Self {
             mut findings,
             waived,

@@ -3,14 +3,17 @@
 //! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
-use super::check::{Found, Settings, is_selected};
-use super::in_order::{Waiting, in_order};
-use crate::assess::{self, Context, Landed, landed_changes};
-use crate::diagnostic::Severity;
+use super::check::{self, Found, Settings, is_selected};
+use super::under_before::{Checked, no_longer_found};
+use crate::assess::{
+    Context, Landed, grade_before, landed_changes, limits_before, of_grade, relaxed,
+};
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report, Told};
 use crate::source::FileId;
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::facts::fact;
+use crate::wording::relaxed::relaxed as in_words;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records as they were at the revision compared with.
@@ -48,10 +51,31 @@ pub fn check_compared(
         Reader::new(Store::Passing(before.read), &tree_before),
     );
     let (landed, untold) = landed_changes(&reader, &reader_before, before.changed);
-    let context = Context::read(&reader, settings.today, landed);
+    let mut context = Context::read(&reader, settings.today, landed);
     let context_before = Context::read(&reader_before, settings.today, Landed::new());
-    let mut found = found(&context, &reader, settings);
-    let found_before = self::found(&context_before, &reader_before, settings);
+    context.guards_before = limits_before(&context_before);
+    let mut found = check::found(&context, &reader, settings);
+    let found_before = check::found(&context_before, &reader_before, settings);
+    let checked = Checked {
+        context: &context,
+        tree: &tree,
+        found: &found,
+        read,
+        tree_before: &tree_before,
+        read_before: before.read,
+        changed: before.changed,
+    };
+    let asked_less = match grade_before(&context_before) {
+        Some(grade) => {
+            let severity = of_grade(grade);
+            let rules = &context_before.group.rules;
+            let all = relaxed(&reader, &reader_before, rules, before.changed);
+            let mut told: Vec<Diagnostic> = all.iter().map(|one| in_words(one, severity)).collect();
+            told.extend(no_longer_found(&checked, settings, severity));
+            told
+        }
+        None => Vec::new(),
+    };
     let mut same = counted(&found_before, &tree_before, settings);
     let n_before: usize = same.values().map(Vec::len).sum();
     let mut unchanged = 0;
@@ -68,6 +92,9 @@ pub fn check_compared(
         unchanged += 1;
         false
     });
+    found
+        .findings
+        .extend(asked_less.into_iter().map(Told::fault));
     let failures = found_before.failures.into_iter().map(|mut failure| {
         failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
         failure
@@ -101,23 +128,6 @@ impl Same {
             message: finding.message().to_owned(),
         }
     }
-}
-
-/// All that is found in the machines of a tree and in what is declared for them.
-fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
-    let mut found = Found::of_group(context, reader.tree);
-    let asked = settings.asked();
-    in_order(
-        &reader.tree.machines,
-        Waiting::Some,
-        |machine: &MachineFiles| {
-            let assessment = assess::assess(context, reader, machine, asked);
-            Found::of_machine(assessment, &context.group)
-        },
-        |of_machine| found.add(of_machine),
-    );
-    found.add_of_fleet(context, reader.tree);
-    found
 }
 
 /// What a finding holds back: rule, severity, path and part of each.
