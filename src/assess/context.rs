@@ -3,14 +3,15 @@
 use super::house;
 use super::landed::Landed;
 use super::texts::Texts;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{View, catalogue};
 use crate::outcome::{Grade, Key, Stage};
 use crate::procedure::Step;
 use crate::record::{Fleet, Machine, Waivers};
 use crate::rule::{Attribute, Limit, LimitsInForce, Rule, RuleSet, Whose};
-use crate::source::FileId;
-use crate::tree::{Reader, Record, refused};
+use crate::source::{FileId, Place};
+use crate::tree::{Reader, Record, misplaced, refused};
+use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -53,6 +54,9 @@ impl Context {
     pub fn read(reader: &Reader<'_>, today: Date, landed: Landed) -> Self {
         let mut texts = Texts::default();
         texts.findings.extend(refused(reader));
+        let others = misplaced(reader);
+        texts.findings.extend(others.findings);
+        texts.ignored = others.others;
         let tree = reader.tree;
         let group = Group {
             fleet: only(reader, &tree.fleets, &mut texts),
@@ -64,6 +68,9 @@ impl Context {
         let mut problems: Vec<Diagnostic> = Vec::new();
         let limits = LimitsInForce::read(fleet, &group.rules, &mut problems);
         texts.findings.extend(problems);
+        texts
+            .findings
+            .extend(fleet.and_then(|fleet| enforced_later(fleet, today)));
         Self {
             limits,
             coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
@@ -109,6 +116,24 @@ impl Context {
         let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
         heaviest.map(|(_, limit)| limit)
     }
+}
+
+/// The finding of a day to come from which rules are enforced: until then no finding on a record fails a check.
+fn enforced_later(fleet: &Fleet, today: Date) -> Option<Diagnostic> {
+    let from = fleet.enforce_from.filter(|from| today < from.value)?;
+    let place = Place {
+        file: fleet.file,
+        span: from.span,
+    };
+    let message = format!(
+        "enforce-from is in the future: until {} every finding on a record is only a note",
+        words::dates::date(from.value),
+    );
+    let label = Label::new(place, "");
+    let finding = Diagnostic::new("enforced-later", Severity::Error, message, label);
+    Some(
+        finding.help("write the day from which records must follow the rules, today at the latest"),
+    )
 }
 
 /// Where there are several files of one thing none of them is used and each is counted: at most one gives a record.

@@ -266,6 +266,22 @@ fn values_of_record(root: Node<'_>) -> String {
     all
 }
 
+/// All values of a machine file but its name, as one text.
+pub fn values_but_id(root: Node<'_>) -> String {
+    let mut all = String::new();
+    let mut entries: Vec<(&str, Node<'_>)> = root
+        .entries()
+        .filter_map(|(key, value)| Some((key.text()?, value)))
+        .filter(|(key, _)| *key != "id")
+        .collect();
+    entries.sort_by_key(|(key, _)| *key);
+    for (key, value) in entries {
+        all.extend([&key.len().to_string(), "=", key]);
+        push_values(value, false, &mut all);
+    }
+    all
+}
+
 fn push_values(node: Node<'_>, is_root: bool, all: &mut String) {
     if is_value(node) && !is_root {
         // Its length stands before a text, so that no text can look like something else.

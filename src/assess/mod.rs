@@ -23,7 +23,7 @@ mod worn;
 pub use context::{COVERAGE_FACTOR, Context, Group};
 pub use figures::{Contribution, FigureValue};
 pub use judge::of_grade;
-pub use landed::{Landed, changes as landed_changes, without_sheet};
+pub use landed::{Landed, changes as landed_changes, values_but_id, without_sheet};
 pub use machine::{Asked, Assessment, assess, assess_and_look};
 pub use relaxed::{Relaxed, grade_before, limits_before, relaxed};
 pub use steps::{HeldAgainst, State, StepStanding, UndoneBy, Unsure, Used};

@@ -144,26 +144,31 @@ impl Comparing<'_> {
         settings.unwrap_or_default()
     }
 
-    /// The file where something is told that no file is left for.
-    fn left(&self) -> Option<FileId> {
+    /// The place where something is told that no file is left for.
+    fn left(&self) -> Option<Place> {
         let tree = self.now.tree;
         let any = (!tree.paths.is_empty()).then_some(FileId(0));
-        tree.fleets
-            .first()
-            .or(tree.waivers.first())
-            .copied()
-            .or(any)
+        let declared = tree.fleets.first().or(tree.waivers.first()).copied();
+        let file = declared.or(any)?;
+        let heading = self
+            .now
+            .looked_into(file, |root| root.get("record").map(Node::span));
+        let span = heading.flatten().unwrap_or_default();
+        Some(Place { file, span })
     }
 
     fn add(&mut self, file: Option<FileId>, machine: Option<&str>, settings: Vec<Setting>) {
         // Where no file is left at all, nothing is there to be judged less strictly.
-        let Some(at) = file.or_else(|| self.left()) else {
-            return;
+        let at = |span: Option<Span>| {
+            let span = span.unwrap_or_default();
+            file.map(|file| Place { file, span })
         };
         for setting in settings {
-            let span = file.and(setting.span).unwrap_or(Span::new(0, 0));
+            let Some(place) = at(setting.span).or_else(|| self.left()) else {
+                return;
+            };
             self.relaxed.push(Relaxed {
-                place: Place { file: at, span },
+                place,
                 what: setting.what,
                 was: setting.was,
                 is: setting.is,

@@ -4,6 +4,7 @@ use super::in_order::{Waiting, in_order};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Landed, Tallies, spent_waivers, without_sheet,
 };
+use crate::diagnostic::Severity;
 use crate::finding::{Finding, Judged, NotComputed, Waived};
 use crate::report::{Compared, Counts, Report, Told, ToldWaived};
 use crate::rule;
@@ -111,7 +112,7 @@ impl Found {
             failures: texts.failures.clone(),
             ..Self::default()
         };
-        found.counts.ignored = tree.ignored;
+        found.counts.ignored = tree.ignored + texts.ignored;
         found.counts.records = texts.records;
         found.counts.unreadable = texts.unreadable.len();
         found.counts.rules_not_run = texts.rules_not_run;
@@ -205,6 +206,7 @@ impl Found {
             }
         }
         let is_selected = |place: Place| is_selected(tree.path(place.file), &settings.selected);
+        let errors_elsewhere = errors_elsewhere(&findings, tree, &settings.selected);
         // What guards merged records is told whatever is asked for: a part of them is no place to hide the rest.
         findings.retain(|finding| {
             is_selected(finding.primary().place) || rule::is_of_guard(finding.rule())
@@ -256,9 +258,28 @@ impl Found {
             paths: tree.paths.clone(),
             counts,
             failures,
+            errors_elsewhere,
             compared,
         }
     }
+}
+
+/// Files with errors that are not told, though what is asked for depends on them: the group's, and machine files.
+fn errors_elsewhere(findings: &[Told], tree: &Tree, selected: &[String]) -> Vec<String> {
+    let is_asked_for = |file: FileId| is_selected(tree.path(file), selected);
+    let machines = tree.machines.iter();
+    let asked_for = machines.filter(|machine| machine.all().any(is_asked_for));
+    let sheets = asked_for.flat_map(|machine| machine.sheets.iter().copied());
+    let depended_on: BTreeSet<FileId> = tree.of_the_group().chain(sheets).collect();
+    let errors = findings
+        .iter()
+        .filter(|finding| finding.severity() == Severity::Error);
+    let files: BTreeSet<&str> = errors
+        .map(|error| error.primary().place.file)
+        .filter(|file| depended_on.contains(file) && !is_asked_for(*file))
+        .map(|file| tree.path(file))
+        .collect();
+    files.into_iter().map(str::to_owned).collect()
 }
 
 /// A waived finding beside its waiver.

@@ -4,6 +4,7 @@
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
 use super::check::{self, Found, Settings, is_selected};
+use super::renamed::Renamed;
 use super::under_before::{Checked, no_longer_found};
 use crate::assess::{
     Context, Landed, grade_before, landed_changes, limits_before, of_grade, relaxed,
@@ -34,11 +35,38 @@ pub struct Before<'a> {
 ///
 /// A finding is the same where rule, severity, path and message are, and it holds back nothing more; the line it stands on
 /// may have moved.
+///
+/// Where a machine was renamed, its records as they were are taken under the new name.
 pub fn check_compared(
     listing: &Listing,
     read: &ReadFile<'_>,
     before: &Before<'_>,
     settings: &Settings,
+) -> Report {
+    let (tree, tree_before) = (Tree::of(listing), Tree::of(before.listing));
+    let (reader, reader_before) = (
+        Reader::new(Store::Passing(read), &tree),
+        Reader::new(Store::Passing(before.read), &tree_before),
+    );
+    let renamed = Renamed::find(&reader, &reader_before);
+    if renamed.is_empty() {
+        return checked(listing, read, before, settings, Vec::new());
+    }
+    let before = Before {
+        listing: &renamed.listing(before.listing),
+        read: &|path: &str| renamed.read(path, before.read),
+        ..*before
+    };
+    checked(listing, read, &before, settings, renamed.told(&reader))
+}
+
+/// What is told beside what is found `already`.
+fn checked(
+    listing: &Listing,
+    read: &ReadFile<'_>,
+    before: &Before<'_>,
+    settings: &Settings,
+    already: Vec<Diagnostic>,
 ) -> Report {
     let (mut tree, mut tree_before) = (Tree::of(listing), Tree::of(before.listing));
     let n_machines = tree.machines.len();
@@ -92,9 +120,8 @@ pub fn check_compared(
         unchanged += 1;
         false
     });
-    found
-        .findings
-        .extend(asked_less.into_iter().map(Told::fault));
+    let faults = already.into_iter().chain(asked_less);
+    found.findings.extend(faults.map(Told::fault));
     let failures = found_before.failures.into_iter().map(|mut failure| {
         failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
         failure

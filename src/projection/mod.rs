@@ -9,6 +9,7 @@ mod due;
 mod figures;
 mod in_order;
 mod places;
+mod renamed;
 mod rules;
 mod under_before;
 

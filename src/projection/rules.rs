@@ -150,7 +150,7 @@ mod tests {
     fn errors_are_told_in_the_order_of_their_places() {
         let listing = Listing {
             paths: vec!["waivers.yaml".to_owned(), "fleet.yaml".to_owned()],
-            ignored: 0,
+            ..Listing::default()
         };
         let read = |path: &str| {
             let notes = "# a note\n".repeat(6);

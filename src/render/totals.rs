@@ -3,9 +3,10 @@
 //! Counts nothing itself beyond adding up what the report says.
 
 use crate::diagnostic::Severity;
-use crate::render::clean;
-use crate::report::{Compared, Counts, Report};
-use crate::words::phrases::{list, plural};
+use crate::render::{clean, location};
+use crate::report::{Compared, Counts, Report, ToldWaived};
+use crate::words::dates;
+use crate::words::phrases::{list, list_some, name, plural};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The end of a report.
@@ -16,6 +17,9 @@ pub(crate) struct Totals {
     /// How much was found in how much, the last thing said.
     pub(crate) counts: String,
 }
+
+/// What stands before each waived finding.
+const WAIVED: &str = "waived";
 
 /// One thing that was not checked or not told.
 #[derive(Debug)]
@@ -122,7 +126,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         rules_not_run: _,
     } = counts;
     if *records == 0 && is_compared {
-        return "nothing was checked: no machine has a change".to_owned();
+        return "nothing was checked: no file of a machine has changed".to_owned();
     }
     if *records == 0 {
         return "nothing was checked: there are no records".to_owned();
@@ -132,7 +136,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         .flat_map(BTreeMap::keys)
         .collect();
     if rules.is_empty() && is_compared {
-        return "nothing found: no machine has a change".to_owned();
+        return "nothing found: no file of a machine has changed".to_owned();
     }
     format!(
         "nothing found: {} and {} checked, {} passed",
@@ -154,6 +158,11 @@ fn notes(report: &Report) -> Vec<Note> {
         waived,
         rules_not_run,
     } = &report.counts;
+    let of_all = |figures: String| match &report.compared {
+        // Of these there are no lines: most of them were so before.
+        Some(_) => format!("{figures} in all records of the machines checked"),
+        None => figures,
+    };
     let unread = report.failures.len();
     let passed_over = report.compared.as_ref().map_or(0, |one| one.passed_over);
     let rows = [
@@ -187,12 +196,12 @@ fn notes(report: &Report) -> Vec<Note> {
         (
             total(unavailable),
             "not worked out for want of readings",
-            by_rule(unavailable),
+            of_all(by_rule(unavailable)),
         ),
         (
             total(undecided),
             "undecided, the limit lies within the uncertainty",
-            by_rule(undecided),
+            of_all(by_rule(undecided)),
         ),
         (
             *held,
@@ -204,11 +213,44 @@ fn notes(report: &Report) -> Vec<Note> {
             "let pass",
             format!("{} by a waiver", plural(*waived, "finding")),
         ),
+        (
+            report.errors_elsewhere.len(),
+            "not shown",
+            format!(
+                "errors in {}, which the rest depends on",
+                list_some(&report.errors_elsewhere, "and"),
+            ),
+        ),
     ];
     rows.into_iter()
         .filter(|&(n, _, _)| n > 0)
         .map(|(_, caption, text)| Note { caption, text })
+        .chain(report.waived.iter().map(|one| waived_note(report, one)))
         .collect()
+}
+
+/// A waived finding by name, with how long and why.
+fn waived_note(report: &Report, waived: &ToldWaived) -> Note {
+    let place = waived.told.primary().place;
+    let line = location::of(report, place).line.0;
+    let until = waived
+        .until
+        .map(|day| format!(" until {}", dates::date(day)));
+    let because = waived
+        .because
+        .as_ref()
+        .map(|why| format!(": {}", name(why)));
+    let text = format!(
+        "{} at {}:{line}{}{}",
+        waived.told.rule(),
+        report.path(place.file),
+        until.unwrap_or_default(),
+        because.unwrap_or_default(),
+    );
+    Note {
+        caption: WAIVED,
+        text,
+    }
 }
 
 fn total(counts: &BTreeMap<String, usize>) -> usize {

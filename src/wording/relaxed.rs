@@ -31,9 +31,9 @@ pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
         (Some(_), Some(_)) => None,
     };
     let this_relaxes = if one.is_sure {
-        "this relaxes a requirement"
+        "relaxes a requirement"
     } else {
-        "this may relax a requirement"
+        "may relax a requirement"
     };
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let because = match one.because.as_deref() {

@@ -30,6 +30,7 @@ mod hostile_changes;
 mod layers;
 mod licences;
 mod links;
+mod misplaced;
 mod model;
 mod outputs;
 mod parity;

@@ -8,7 +8,7 @@ use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::rule::{Bound, Rule, RuleSet};
+use crate::rule::{Bound, Guard, Rule, RuleSet, guard};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -22,6 +22,12 @@ pub(super) fn in_fleet(way: &[&str], was: Option<&str>, is: Option<&str>) -> Dir
         }
     };
     match way {
+        // Refused, with a finding of its own.
+        ["limits", "at-course" | "at-machine", _, rule, _] | ["limits", rule, _]
+            if guard(rule) == Some(Guard::Fixed) =>
+        {
+            Direction::NoLess
+        }
         [.., "because"] | ["record" | "name" | "courses", ..] => Direction::NoLess,
         ["people", _, "may-sign"] => {
             if is == Some("true") {
@@ -30,7 +36,9 @@ pub(super) fn in_fleet(way: &[&str], was: Option<&str>, is: Option<&str>) -> Dir
                 Direction::NoLess
             }
         }
-        ["people" | "instruments"] | ["people" | "instruments", _] => open_unless(was.is_none()),
+        ["people" | "instruments" | "usual"] | ["people" | "instruments", _] => {
+            open_unless(was.is_none())
+        }
         // A check since: days are written so that their texts are in their order.
         ["instruments", _, "checked"] => open_unless(is.is_some() && was <= is),
         ["intervals", .., _] => interval(was, is),
@@ -162,6 +170,9 @@ impl<'r> LimitOf<'r> {
 
     /// Which way a change between two texts goes; without one, the rule's own holds.
     pub(super) fn direction(&self, was: Option<&str>, is: Option<&str>) -> Direction {
+        if guard(&self.rule.id) == Some(Guard::Fixed) {
+            return Direction::NoLess; // Refused, with a finding of its own.
+        }
         let built_in = self.rule.limits.get(&self.grade);
         let bound = |text: Option<&str>| match text {
             Some(text) => Bound::parse(text, self.shown_as).map(Some),

@@ -2,7 +2,7 @@
 
 use super::Direction;
 use super::direction;
-use crate::rule::RuleSet;
+use crate::rule::{RuleSet, is_guard};
 use crate::source::Span;
 use crate::words;
 use crate::yaml::{Node, Shape};
@@ -210,7 +210,8 @@ fn of_limit(
 /// What of a machine file asks for less; a setup that is new is new work, and asks for no less of the others.
 pub(super) fn of_machine(id: &str, was: Option<Node<'_>>, is: Option<Node<'_>>) -> Vec<Setting> {
     if is.is_none() {
-        return vec![taken_out(format!("the machine file of {id}"), was)];
+        let what = format!("machine file of {}", words::phrases::name(id));
+        return vec![taken_out(what, was.and_then(|was| was.get("kind")))];
     }
     let differences = Walk::between(was, is, &|way| way == ["setups"]);
     let settings = differences.iter().filter_map(|one| {
@@ -242,12 +243,15 @@ pub(super) fn of_house_rule(
     was: Option<Node<'_>>,
     is: Option<Node<'_>>,
 ) -> Vec<Setting> {
+    if is_guard(name) {
+        return Vec::new(); // Refused, with a finding of its own.
+    }
     let what = format!("house rule {name}");
     match (was, is) {
         (None, Some(is)) => {
             let replaced = RuleSet::built_in().find(name);
             let replaces = replaced.map(|(_, rule)| Setting {
-                what: format!("{what}, which replaces the built-in rule,"),
+                what: format!("{what} in place of the built-in one"),
                 was: Some(direction::all_limits(rule)),
                 is: is.get("limits").map(in_short),
                 span: is.get("id").map(Node::span),
@@ -280,6 +284,10 @@ pub(super) fn of_waivers(was: Option<Node<'_>>, is: Option<Node<'_>>) -> Vec<Set
     let mut known = waivers(was);
     let mut settings = Vec::new();
     for waiver in waivers(is) {
+        let rule = waiver.get("rule").and_then(Node::text).unwrap_or_default();
+        if is_guard(rule) {
+            continue; // Refused, with a finding of its own.
+        }
         let text = |node: Node<'_>, key: &str| {
             node.get(key)
                 .and_then(Node::text)
@@ -309,13 +317,12 @@ pub(super) fn of_waivers(was: Option<Node<'_>>, is: Option<Node<'_>>) -> Vec<Set
         let whose = [text(waiver, "machine"), text(waiver, "record")];
         let whose = whose.iter().filter(|one| !one.is_empty());
         let whose: Vec<_> = whose.map(|one| words::phrases::name(one)).collect();
-        let rule = text(waiver, "rule");
         let by = text(waiver, "by");
         let reason = text(waiver, "reason");
         settings.push(Setting {
             what: format!(
-                "the waiver of {} for {}",
-                words::phrases::name(&rule),
+                "waiver of {} for {}",
+                words::phrases::name(rule),
                 whose.join(", ")
             ),
             was: was.map(days),
