@@ -267,7 +267,7 @@ fn values_of_record(root: Node<'_>) -> String {
 }
 
 /// All values of a machine file but its name, as one text.
-pub fn values_but_id(root: Node<'_>) -> String {
+pub(super) fn values_but_id(root: Node<'_>) -> String {
     let mut all = String::new();
     let mut entries: Vec<(&str, Node<'_>)> = root
         .entries()

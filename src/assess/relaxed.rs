@@ -7,6 +7,7 @@
 mod direction;
 mod settings;
 
+use self::direction::Direction;
 use self::settings::Setting;
 use super::context::Context;
 use crate::outcome::{Grade, Verdict};
@@ -33,17 +34,6 @@ pub struct Relaxed {
     pub is_sure: bool,
     /// The machine, where it is in the file of one.
     pub machine: Option<String>,
-}
-
-/// Which way a change of a setting goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Direction {
-    /// It asks for as much or more.
-    NoLess,
-    /// It cannot be told.
-    Open,
-    /// It asks for less.
-    Less,
 }
 
 /// How much each requirement that was relaxed weighs, as it was set before; none where it is switched off.

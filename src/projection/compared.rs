@@ -4,10 +4,9 @@
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
 use super::check::{self, Found, Settings, is_selected};
-use super::renamed::Renamed;
 use super::under_before::{Checked, no_longer_found};
 use crate::assess::{
-    Context, Landed, grade_before, landed_changes, limits_before, of_grade, relaxed,
+    Context, Landed, Renamed, grade_before, landed_changes, limits_before, of_grade, relaxed,
 };
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report, Told};
@@ -55,6 +54,7 @@ pub fn check_compared(
     let before = Before {
         listing: &renamed.listing(before.listing),
         read: &|path: &str| renamed.read(path, before.read),
+        changed: &renamed.changed(before.changed),
         ..*before
     };
     checked(listing, read, &before, settings, renamed.told(&reader))
@@ -93,7 +93,9 @@ fn checked(
         read_before: before.read,
         changed: before.changed,
     };
-    let asked_less = match grade_before(&context_before) {
+    // Where nothing was merged, nothing was asked.
+    let grade = grade_before(&context_before).filter(|_| !before.listing.paths.is_empty());
+    let asked_less = match grade {
         Some(grade) => {
             let severity = of_grade(grade);
             let rules = &context_before.group.rules;

@@ -9,7 +9,6 @@ mod due;
 mod figures;
 mod in_order;
 mod places;
-mod renamed;
 mod rules;
 mod under_before;
 

@@ -1,7 +1,6 @@
 //! Whether one value of a setting asks for less than another.
 
-use super::Direction;
-use crate::assess::context::COVERAGE_FACTOR;
+use super::super::context::COVERAGE_FACTOR;
 use crate::figure::{ShownAs, catalogue};
 use crate::outcome::Grade;
 use crate::quantity::Quantity;
@@ -11,6 +10,17 @@ use crate::quantity::unit::Unit;
 use crate::rule::{Bound, Guard, Rule, RuleSet, guard};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+
+/// Which way a change of a setting goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Direction {
+    /// It asks for as much or more.
+    NoLess,
+    /// It cannot be told.
+    Open,
+    /// It asks for less.
+    Less,
+}
 
 /// A setting of the fleet file that is no limit, by its keys.
 pub(super) fn in_fleet(way: &[&str], was: Option<&str>, is: Option<&str>) -> Direction {

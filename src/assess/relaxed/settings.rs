@@ -1,7 +1,6 @@
 //! Which settings differ between two versions of a file, and which of them ask for less.
 
-use super::Direction;
-use super::direction;
+use super::direction::{self, Direction};
 use crate::rule::{RuleSet, is_guard};
 use crate::source::Span;
 use crate::words;
@@ -299,8 +298,7 @@ pub(super) fn of_waivers(was: Option<Node<'_>>, is: Option<Node<'_>>) -> Vec<Set
             same.iter()
                 .all(|key| text(waiver, key) == text(*other, key))
         };
-        let days =
-            |node: Node<'_>| format!("from {} until {}", text(node, "from"), text(node, "until"));
+        let days = |node: Node<'_>| format!("{} to {}", text(node, "from"), text(node, "until"));
         // One that holds as long is the same one, whatever else stands beside it.
         let as_long = known
             .iter()

@@ -3,7 +3,7 @@
 //! The records as they were are seen under the new names, so that a rename is one change and what is altered beside it is
 //! found as ever. Nothing else of the machine file may differ: a machine that is another one is not the same renamed.
 
-use crate::assess::values_but_id;
+use super::landed::values_but_id;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::rule::RENAMED;
 use crate::source::{FileId, Place, Span};
@@ -11,18 +11,18 @@ use crate::tree::listing::{FilePlace, place_of};
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader};
 use crate::words;
 use crate::yaml::{self, Node};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The names that machines had and have.
 #[derive(Debug, Default)]
-pub(super) struct Renamed {
+pub struct Renamed {
     /// The new name by the old one.
     names: BTreeMap<String, String>,
 }
 
 impl Renamed {
     /// The machines that have another name now, where nothing else of their files differs.
-    pub(super) fn find(now: &Reader<'_>, before: &Reader<'_>) -> Self {
+    pub fn find(now: &Reader<'_>, before: &Reader<'_>) -> Self {
         let mut gone = by_values(before, now);
         if gone.is_empty() {
             return Self::default();
@@ -42,12 +42,12 @@ impl Renamed {
     }
 
     /// Whether none was.
-    pub(super) fn is_empty(&self) -> bool {
+    pub fn is_empty(&self) -> bool {
         self.names.is_empty()
     }
 
     /// A listing of before under the new names.
-    pub(super) fn listing(&self, before: &Listing) -> Listing {
+    pub fn listing(&self, before: &Listing) -> Listing {
         let paths = before.paths.iter();
         Listing {
             paths: paths.map(|path| moved(path, &self.names)).collect(),
@@ -55,8 +55,17 @@ impl Renamed {
         }
     }
 
+    /// The paths that changed, also under the new names.
+    pub fn changed(&self, changed: &BTreeSet<String>) -> BTreeSet<String> {
+        let moved = changed.iter().map(|path| moved(path, &self.names));
+        moved.chain(changed.iter().cloned()).collect()
+    }
+
     /// What a file of before reads as under the new names; `path` has the new one.
-    pub(super) fn read(&self, path: &str, before: &ReadFile<'_>) -> Result<Vec<u8>, String> {
+    ///
+    /// # Errors
+    /// Where the file of before cannot be read.
+    pub fn read(&self, path: &str, before: &ReadFile<'_>) -> Result<Vec<u8>, String> {
         let names = self.names.iter();
         let back = names.map(|(was, is)| (is.clone(), was.clone())).collect();
         let bytes = before(&moved(path, &back))?;
@@ -114,7 +123,7 @@ impl Renamed {
     }
 
     /// One note a machine.
-    pub(super) fn told(&self, now: &Reader<'_>) -> Vec<Diagnostic> {
+    pub fn told(&self, now: &Reader<'_>) -> Vec<Diagnostic> {
         let notes = self.names.iter().filter_map(|(was, is)| {
             let machine = now.tree.machine(is)?;
             let sheet = *machine.sheets.first()?;
