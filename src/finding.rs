@@ -192,7 +192,28 @@ impl Finding {
     }
 }
 
+/// What something judged is of: rule, step, setup and stage.
+pub type About = (
+    String,
+    Option<&'static str>,
+    Option<String>,
+    Option<&'static str>,
+);
+
 impl Judged {
+    /// What it is of, beside its record and part: the same whatever it is held against.
+    pub fn about(&self) -> About {
+        let At {
+            step, setup, stage, ..
+        } = &self.at;
+        (
+            self.name.clone(),
+            step.map(Step::word),
+            setup.clone(),
+            stage.map(Stage::word),
+        )
+    }
+
     /// A fact of the figure's own, by its slot.
     pub fn fact(&self, slot: &str) -> Option<&Fact> {
         let (_, fact) = self.facts.iter().find(|(name, _)| *name == slot)?;

@@ -82,6 +82,40 @@ impl Context {
         }
     }
 
+    /// Declares who and what is declared in another context too; to declare something asks for no less.
+    pub fn declare_as_in(&mut self, other: &Self) {
+        let Some(other) = other.group.fleet.as_deref() else {
+            return;
+        };
+        let Some(fleet) = &mut self.group.fleet else {
+            // What is declared without a word of what is asked.
+            self.group.fleet = Some(Arc::new(Fleet {
+                intervals: Vec::new(),
+                limits: Vec::new(),
+                coverage_factor: None,
+                enforce_from: None,
+                ..other.clone()
+            }));
+            return;
+        };
+        let fleet = Arc::make_mut(fleet);
+        for (name, person) in &other.people {
+            let people = &mut fleet.people;
+            people.entry(name.clone()).or_insert_with(|| person.clone());
+        }
+        for (name, instrument) in &other.instruments {
+            let instruments = &mut fleet.instruments;
+            let entry = instruments.entry(name.clone());
+            entry.or_insert_with(|| instrument.clone());
+        }
+        for (name, course) in &other.courses {
+            let courses = &mut fleet.courses;
+            courses
+                .entry(name.clone())
+                .or_insert_with(|| course.clone());
+        }
+    }
+
     /// The limits of a rule in force for somebody on a day, worst grade first; of one that guards, those of before.
     pub(super) fn limits<'s>(
         &'s self,

@@ -90,7 +90,7 @@ impl Renamed {
         }
         self.names_below(root, &mut spans);
         spans.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
-        let mut text = decoded.text.to_string();
+        let mut text = decoded.text.clone();
         for (span, name) in spans {
             text.replace_range(span.range(), &format!("{name:?}"));
         }

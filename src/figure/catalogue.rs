@@ -43,8 +43,9 @@ impl Entry {
         match (self, view) {
             (Self::Readings(figure), AnyView::Readings(visit)) => Some(figure.compute(visit)),
             (Self::State(figure), AnyView::State(standing)) => Some(figure.compute(standing)),
-            (Self::Readings(_), AnyView::State(_)) | (Self::State(_), AnyView::Readings(_)) => None,
-            (Self::Comparison(_), _) => None,
+            (Self::Readings(_), AnyView::State(_))
+            | (Self::State(_), AnyView::Readings(_))
+            | (Self::Comparison(_), _) => None,
         }
     }
 

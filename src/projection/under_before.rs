@@ -5,11 +5,8 @@
 
 use super::check::{Found, Settings, found};
 use crate::assess::{Context, Landed};
-use crate::diagnostic::{Diagnostic, Severity};
-use crate::finding::Judged;
-use crate::outcome::Stage;
-use crate::procedure::Step;
-use crate::record::Fleet;
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::finding::{About, Judged};
 use crate::report::Told;
 use crate::source::{Place, Span};
 use crate::tree::listing::{FilePlace, place_of};
@@ -17,7 +14,6 @@ use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
 use crate::wording::facts::fact;
 use crate::wording::relaxed::{self, NoLongerFound};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
 /// The check of now and of before.
 pub(super) struct Checked<'c> {
@@ -88,7 +84,7 @@ pub(super) fn no_longer_found(
     }
     let reader = Reader::new(Store::Passing(&read_mixed), &mixed);
     let mut context = Context::read(&reader, settings.today, Landed::new());
-    declare_as_now(&mut context, checked.context);
+    context.declare_as_in(checked.context);
     let found = found(&context, &reader, settings);
     let now = by_identity(checked.found, tree);
     let mut gone: BTreeMap<&str, Vec<(&Told, Option<Severity>)>> = BTreeMap::new();
@@ -96,7 +92,7 @@ pub(super) fn no_longer_found(
         let Some(judged) = told.judged() else {
             continue; // What is wrong with a text is not relaxed.
         };
-        let severity_now = now.get(&Identity::of(judged, &mixed)).copied();
+        let severity_now = now.get(&identity(judged, &mixed)).copied();
         if severity_now < Some(told.severity()) {
             gone.entry(told.rule())
                 .or_default()
@@ -109,11 +105,11 @@ pub(super) fn no_longer_found(
             (mixed.path(place.file), place.span)
         });
         let (first, now) = *all.first()?;
+        let place = place_now(first.primary().place, &mixed, &of_before, tree)?;
         Some(relaxed::no_longer_found(
-            &NoLongerFound {
+            NoLongerFound {
                 rule,
-                place: place_now(first.primary().place, &mixed, &of_before, tree)?,
-                message: first.message(),
+                label: Label::new(place, first.message()),
                 severity: first.severity(),
                 now,
                 more: all.len() - 1,
@@ -136,43 +132,6 @@ fn requirements(tree: &Tree) -> BTreeSet<&str> {
         .collect()
 }
 
-/// Who and what is declared since then is known: to declare something asks for no less.
-fn declare_as_now(context: &mut Context, now: &Context) {
-    let Some(now) = now.group.fleet.as_deref() else {
-        return;
-    };
-    let Some(fleet) = &mut context.group.fleet else {
-        // What is declared without a word of what is asked.
-        context.group.fleet = Some(Arc::new(Fleet {
-            intervals: Vec::new(),
-            limits: Vec::new(),
-            coverage_factor: None,
-            enforce_from: None,
-            ..now.clone()
-        }));
-        return;
-    };
-    let fleet = Arc::make_mut(fleet);
-    for (name, person) in &now.people {
-        fleet
-            .people
-            .entry(name.clone())
-            .or_insert_with(|| person.clone());
-    }
-    for (name, instrument) in &now.instruments {
-        fleet
-            .instruments
-            .entry(name.clone())
-            .or_insert_with(|| instrument.clone());
-    }
-    for (name, course) in &now.courses {
-        fleet
-            .courses
-            .entry(name.clone())
-            .or_insert_with(|| course.clone());
-    }
-}
-
 /// Where a finding under the requirements of before stands now: a file of those has only its beginning.
 fn place_now(place: Place, mixed: &Tree, of_before: &BTreeSet<&str>, tree: &Tree) -> Option<Place> {
     let path = mixed.path(place.file);
@@ -189,28 +148,12 @@ fn place_now(place: Place, mixed: &Tree, of_before: &BTreeSet<&str>, tree: &Tree
     })
 }
 
-/// What makes two findings tell of the same thing, whatever it is held against.
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
-struct Identity {
-    rule: String,
-    path: String,
-    step: Option<&'static str>,
-    setup: Option<String>,
-    stage: Option<&'static str>,
-    part: String,
-}
+/// What makes two findings tell of the same thing, whatever it is held against: what it is of, path and part.
+type Identity = (About, String, String);
 
-impl Identity {
-    fn of(judged: &Judged, tree: &Tree) -> Self {
-        Self {
-            rule: judged.name.clone(),
-            path: tree.path(judged.subject.file).to_owned(),
-            step: judged.at.step.map(Step::word),
-            setup: judged.at.setup.clone(),
-            stage: judged.at.stage.map(Stage::word),
-            part: fact(&judged.at.part),
-        }
-    }
+fn identity(judged: &Judged, tree: &Tree) -> Identity {
+    let path = tree.path(judged.subject.file).to_owned();
+    (judged.about(), path, fact(&judged.at.part))
 }
 
 /// How much each thing weighs that is found, held back, or waived by name.
@@ -223,9 +166,7 @@ fn by_identity(found: &Found, tree: &Tree) -> BTreeMap<Identity, Severity> {
             .chain(told.weak())
     });
     for judged in judged {
-        let severity = all
-            .entry(Identity::of(judged, tree))
-            .or_insert(judged.severity);
+        let severity = all.entry(identity(judged, tree)).or_insert(judged.severity);
         *severity = (*severity).max(judged.severity);
     }
     all

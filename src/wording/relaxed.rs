@@ -4,17 +4,14 @@ use crate::assess::Relaxed;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::requirements_relaxed::{ADDED, NO_LONGER_FOUND, TAKEN_OUT};
 use crate::rule::{REQUIREMENT_RELAXED, RuleSet, Slot, Texts};
-use crate::source::Place;
 
 /// Findings of a rule that the requirements of before would give, and those of now do not.
 #[derive(Debug)]
 pub struct NoLongerFound<'f> {
     /// The rule.
     pub rule: &'f str,
-    /// Where the first of them would stand.
-    pub place: Place,
-    /// Its message, as it would be.
-    pub message: &'f str,
+    /// Where the first of them would stand, with its message.
+    pub label: Label,
     /// How much it would weigh.
     pub severity: Severity,
     /// How much it weighs now; none where it is not found.
@@ -59,7 +56,7 @@ pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
 }
 
 /// Findings that are no more, as one finding.
-pub fn no_longer_found(one: &NoLongerFound<'_>, severity: Severity) -> Diagnostic {
+pub fn no_longer_found(one: NoLongerFound<'_>, severity: Severity) -> Diagnostic {
     let more = match one.more {
         0 => String::new(),
         more => format!(" and {more} more times"),
@@ -76,8 +73,7 @@ pub fn no_longer_found(one: &NoLongerFound<'_>, severity: Severity) -> Diagnosti
         ),
         ("is", is),
     ];
-    let label = Label::new(one.place, one.message);
-    finding(Some(NO_LONGER_FOUND), severity, label, &facts)
+    finding(Some(NO_LONGER_FOUND), severity, one.label, &facts)
 }
 
 fn with_article(severity: Severity) -> String {
@@ -93,17 +89,13 @@ fn finding(
     case: Option<&'static str>,
     severity: Severity,
     label: Label,
-    facts: &[(&str, String)],
+    facts: &[(&'static str, String)],
 ) -> Diagnostic {
     let (_, rule) = RuleSet::built_in()
         .find(REQUIREMENT_RELAXED)
         .expect("the rule is built in, and no house rule replaces it");
     let fill = |slot: &Slot| {
-        let name = match slot {
-            Slot::Figure(name) => *name,
-            _ => "",
-        };
-        let own = facts.iter().find(|(own, _)| *own == name);
+        let own = facts.iter().find(|(name, _)| *slot == Slot::Figure(name));
         own.map_or_else(|| "an unknown value".to_owned(), |(_, text)| text.clone())
     };
     let filled = |texts: &Texts| {

@@ -58,8 +58,12 @@ pub(super) fn in_fleet(way: &[&str], was: Option<&str>, is: Option<&str>) -> Dir
                 None => Some(COVERAGE_FACTOR),
             };
             match (factor(was), factor(is)) {
-                (Some(was), Some(is)) if is == was => Direction::NoLess,
-                (Some(was), Some(is)) if was < is => Direction::Less,
+                // A smaller one proves more faults, and calls fewer tests weak.
+                (Some(was), Some(is)) => match f64::partial_cmp(&is, &was) {
+                    Some(Ordering::Equal) => Direction::NoLess,
+                    Some(Ordering::Greater) => Direction::Less,
+                    Some(Ordering::Less) | None => Direction::Open,
+                },
                 _ => Direction::Open,
             }
         }
@@ -149,10 +153,10 @@ pub(super) struct LimitOf<'r> {
 impl<'r> LimitOf<'r> {
     /// The limit at some keys; none where they lead to none of a rule that there is.
     pub(super) fn at(way: &[&str], rules: &'r RuleSet) -> Option<Self> {
-        let (rule, grade) = match way {
-            ["limits", rule, grade] => (rule, grade),
-            ["limits", "at-course" | "at-machine", _, rule, grade] => (rule, grade),
-            _ => return None,
+        let (["limits", rule, grade] | ["limits", "at-course" | "at-machine", _, rule, grade]) =
+            way
+        else {
+            return None;
         };
         let grade = Grade::ALL.into_iter().find(|one| one.word() == *grade)?;
         let (_, rule) = rules.find(rule)?;
@@ -225,7 +229,8 @@ mod tests {
 
     #[test]
     fn only_what_is_known_to_ask_for_no_less_is_passed_over() {
-        let rows: [(&[&str], Option<&str>, Option<&str>, Direction); 21] = [
+        type Row<'r> = (&'r [&'r str], Option<&'r str>, Option<&'r str>, Direction);
+        let rows: [Row<'_>; 21] = [
             (&["name"], Some("a"), Some("b"), NoLess),
             (&["limits", "x", "because"], Some("a"), None, NoLess),
             (&["people", "rm"], None, Some("may-sign true"), NoLess),
