@@ -1,8 +1,4 @@
 //! Records that are not read: in the wrong folder, hidden, or with another ending; each is told, and nothing else is
-#![expect(
-    clippy::disallowed_methods,
-    reason = "a test of the program makes repositories as its user does"
-)]
 
 use crate::fixture::{Files, checked, folder, found, tree};
 use crate::versioned::{PROGRAM, Repository, TODAY, VISIT, findings, program, ran, rules};
@@ -38,7 +34,7 @@ fn a_record_that_is_not_read_is_told_where_it_lies() {
     ] {
         let wanted = format!("{path}:1 record-not-read {severity}");
         assert_eq!(told(path, visit), [wanted], "{path}");
-        let commented = format!("# copied\n\n---\n{}", visit.replace("\n", "\r\n"));
+        let commented = format!("# copied\n\n---\n{}", visit.replace('\n', "\r\n"));
         let wanted = format!("{path}:4 record-not-read {severity}");
         assert_eq!(told(path, &commented), [wanted], "{path}");
     }

@@ -698,7 +698,9 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
         "landed-record-altered",
         "found only by comparing revisions: tests/fast/revisions.rs",
     ),
+    ("landed-record-amended", "likewise"),
     ("landed-record-deleted", "likewise"),
+    ("requirement-relaxed", "likewise"),
     ("wear-near-limit", "a trend takes several catches"),
 ];
 
