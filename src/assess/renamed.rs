@@ -18,6 +18,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Renamed {
     /// The new name by the old one.
     names: BTreeMap<String, String>,
+    /// The old name by the new one.
+    back: BTreeMap<String, String>,
 }
 
 impl Renamed {
@@ -36,8 +38,11 @@ impl Renamed {
                     _ => None,
                 }
             });
+        let names: BTreeMap<String, String> = names.collect();
+        let back = names.iter().map(|(was, is)| (is.clone(), was.clone()));
         Self {
-            names: names.collect(),
+            back: back.collect(),
+            names,
         }
     }
 
@@ -66,9 +71,7 @@ impl Renamed {
     /// # Errors
     /// Where the file of before cannot be read.
     pub fn read(&self, path: &str, before: &ReadFile<'_>) -> Result<Vec<u8>, String> {
-        let names = self.names.iter();
-        let back = names.map(|(was, is)| (is.clone(), was.clone())).collect();
-        let bytes = before(&moved(path, &back))?;
+        let bytes = before(&moved(path, &self.back))?;
         Ok(match place_of(path) {
             Some(_) => self.rewritten(path, bytes),
             None => bytes,

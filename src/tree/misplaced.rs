@@ -61,25 +61,27 @@ pub fn misplaced(reader: &Reader<'_>) -> Misplaced {
         }
     }
     let is_below = |path: &str| {
-        let mut own = roots.keys();
-        own.any(|root| {
-            path.strip_prefix(root)
-                .is_some_and(|rest| rest.starts_with('/'))
-        })
+        let mut folders = path.match_indices('/').map(|(at, _)| &path[..at]);
+        folders.any(|folder| roots.contains_key(folder))
     };
-    let findings = found.iter().filter(|one| !is_below(one.path)).map(not_read);
-    all.findings.extend(findings);
-    if all.findings.len() > MOST_TOLD {
-        let more = all.findings.len() - MOST_TOLD;
-        all.findings.truncate(MOST_TOLD);
-        if let Some(last) = all.findings.pop() {
-            let more = words::phrases::plural(more, "more record");
-            all.findings.push(last.and(&format!("{more} are not read")));
-        }
-    }
-    all.findings
-        .extend(roots.iter().map(|(root, first)| of_its_own(root, first)));
+    let not_read = found.iter().filter(|one| !is_below(one.path)).map(not_read);
+    let of_their_own = roots.iter().map(|(root, first)| of_its_own(root, first));
+    all.findings.extend(first_of(not_read.collect()));
+    all.findings.extend(first_of(of_their_own.collect()));
     all
+}
+
+/// As many as are told; the last of them says how many more there are.
+fn first_of(mut findings: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let more = findings.len().saturating_sub(MOST_TOLD);
+    findings.truncate(MOST_TOLD);
+    if more > 0
+        && let Some(last) = findings.pop()
+    {
+        let more = words::phrases::plural(more, "more record");
+        findings.push(last.and(&format!("{more} are not read")));
+    }
+    findings
 }
 
 fn is_visible_yaml(path: &str) -> bool {
