@@ -587,7 +587,7 @@ fn a_machine_that_is_renamed_is_the_same_machine() {
     repository.change(
         "fleet.yaml",
         "usual:",
-        "limits: {at-machine: {heron: {catch-short: {weakens: at least 21 s, because: a trial}}}}\nusual:",
+        "limits: {at-machine: {heron: {short-catch: {weakens: at least 21 s, because: a trial}}}}\nusual:",
     );
     repository.land("a fault lands");
     repository.branch("work");

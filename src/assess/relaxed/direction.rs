@@ -326,9 +326,9 @@ mod tests {
                 Open,
             ),
             ("landed-record-amended", "note", None, Some("none"), Less),
-            ("catch-short", "weakens", None, Some("at least 10 s"), Less),
+            ("short-catch", "weakens", None, Some("at least 10 s"), Less),
             (
-                "catch-short",
+                "short-catch",
                 "weakens",
                 None,
                 Some("at least 30 s"),
