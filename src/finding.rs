@@ -202,6 +202,14 @@ impl Finding {
     }
 }
 
+/// What something judged is of: rule, step, setup and stage.
+pub type About = (
+    String,
+    Option<&'static str>,
+    Option<String>,
+    Option<&'static str>,
+);
+
 impl Judged {
     /// The one that weighs most of itself and what it holds back: itself, where none of those weighs more.
     pub fn heaviest(&self) -> &Self {
@@ -214,6 +222,19 @@ impl Judged {
             .rev()
             .max_by_key(|held| held.severity)
             .unwrap_or(self)
+    }
+
+    /// What it is of, beside its record and part: the same whatever it is held against.
+    pub fn about(&self) -> About {
+        let At {
+            step, setup, stage, ..
+        } = &self.at;
+        (
+            self.name.clone(),
+            step.map(Step::word),
+            setup.clone(),
+            stage.map(Stage::word),
+        )
     }
 
     /// A fact of the figure's own, by its slot.

@@ -31,6 +31,8 @@ pub struct Report {
     pub counts: Counts,
     /// Files that could not be read; any makes the exit code 2.
     pub failures: Vec<Failure>,
+    /// Files that were not asked for and have errors, and that what was asked for depends on.
+    pub errors_elsewhere: Vec<String>,
     /// What the records were compared with, where they were.
     pub compared: Option<Compared>,
 }

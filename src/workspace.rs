@@ -9,7 +9,7 @@ use crate::projection::{self, Before, Settings, check_compared, due_list, figure
 use crate::quantity::calendar::Period;
 use crate::report::{DueList, FigureRow, Report};
 use crate::source::{FileId, Place, Position, PositionIn};
-use crate::tree::listing::{FilePlace, place_of};
+use crate::tree::listing::{FilePlace, may_be_misplaced, place_of};
 use crate::tree::{HeldFile, Listing, MachineFiles, Reader, Store, Tree};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -235,7 +235,7 @@ impl Workspace {
                 .filter(|path| self.bytes(path).is_some())
                 .cloned()
                 .collect(),
-            ignored: 0,
+            ..Listing::default()
         }
     }
 
@@ -287,6 +287,7 @@ impl Workspace {
             ) => {
                 self.assessments.remove(machine);
             }
+            None if may_be_misplaced(path) => self.forget_known(),
             None => {}
         }
         // What is told of a file that does not count points into its text.

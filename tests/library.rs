@@ -45,7 +45,7 @@ fn held<'f>(files: impl IntoIterator<Item = (&'f String, &'f String)>) -> Worksp
 fn listing(files: &BTreeMap<String, String>) -> Listing {
     Listing {
         paths: files.keys().cloned().collect(),
-        ignored: 0,
+        ..Listing::default()
     }
 }
 

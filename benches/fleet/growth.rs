@@ -1048,7 +1048,7 @@ fn written<T>(made: &T, formats: &[&Format<T>], look: &Look) -> Vec<Harmless> {
 fn listing(files: &Files) -> Listing {
     Listing {
         paths: files.keys().cloned().collect(),
-        ignored: 0,
+        ..Listing::default()
     }
 }
 

@@ -3,15 +3,17 @@
 use super::house;
 use super::landed::Landed;
 use super::texts::Texts;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{View, catalogue};
-use crate::outcome::{Key, Stage};
+use crate::outcome::{Grade, Key, Stage};
 use crate::procedure::Step;
 use crate::record::{Fleet, Machine, Waivers};
 use crate::rule::{Attribute, Limit, LimitsInForce, Rule, RuleSet, Whose};
-use crate::source::FileId;
-use crate::tree::{Reader, Record, refused};
+use crate::source::{FileId, Place};
+use crate::tree::{Reader, Record, misplaced, refused};
+use crate::words;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
@@ -41,6 +43,8 @@ pub struct Context {
     pub coverage_factor: f64,
     /// Merged records that are not what they were, by machine; nothing but where revisions are compared.
     pub landed: Landed,
+    /// The limits of the rules that guard, as they were at the revision compared with; nothing where none is.
+    pub guards_before: BTreeMap<String, Vec<(Grade, Limit)>>,
     /// What is wrong with the group's own files, and how many were read.
     pub texts: Texts,
 }
@@ -50,6 +54,9 @@ impl Context {
     pub fn read(reader: &Reader<'_>, today: Date, landed: Landed) -> Self {
         let mut texts = Texts::default();
         texts.findings.extend(refused(reader));
+        let others = misplaced(reader);
+        texts.findings.extend(others.findings);
+        texts.ignored = others.others;
         let tree = reader.tree;
         let group = Group {
             fleet: only(reader, &tree.fleets, &mut texts),
@@ -61,14 +68,68 @@ impl Context {
         let mut problems: Vec<Diagnostic> = Vec::new();
         let limits = LimitsInForce::read(fleet, &group.rules, &mut problems);
         texts.findings.extend(problems);
+        texts
+            .findings
+            .extend(fleet.and_then(|fleet| enforced_later(fleet, today)));
         Self {
             limits,
             coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
             today,
             landed,
+            guards_before: BTreeMap::new(),
             texts,
             group,
         }
+    }
+
+    /// Declares who and what is declared in another context too; to declare something asks for no less.
+    pub fn declare_as_in(&mut self, other: &Self) {
+        let Some(other) = other.group.fleet.as_deref() else {
+            return;
+        };
+        let Some(fleet) = &mut self.group.fleet else {
+            // What is declared without a word of what is asked.
+            self.group.fleet = Some(Arc::new(Fleet {
+                intervals: Vec::new(),
+                limits: Vec::new(),
+                coverage_factor: None,
+                enforce_from: None,
+                ..other.clone()
+            }));
+            return;
+        };
+        let fleet = Arc::make_mut(fleet);
+        for (name, person) in &other.people {
+            let people = &mut fleet.people;
+            people.entry(name.clone()).or_insert_with(|| person.clone());
+        }
+        for (name, instrument) in &other.instruments {
+            let instruments = &mut fleet.instruments;
+            let entry = instruments.entry(name.clone());
+            entry.or_insert_with(|| instrument.clone());
+        }
+        for (name, course) in &other.courses {
+            let courses = &mut fleet.courses;
+            courses
+                .entry(name.clone())
+                .or_insert_with(|| course.clone());
+        }
+    }
+
+    /// The limits of a rule in force for somebody on a day, worst grade first; of one that guards, those of before.
+    pub(super) fn limits<'s>(
+        &'s self,
+        rule: (usize, &'s Rule),
+        whose: Whose<'_>,
+        day: Date,
+    ) -> impl Iterator<Item = (Grade, &'s Limit)> + use<'s> {
+        let before = self.guards_before.get(&rule.1.id);
+        let own = before
+            .is_none()
+            .then(|| self.limits.limits(rule, whose, day));
+        let before = before.into_iter().flatten();
+        let before = before.map(|(grade, limit)| (*grade, limit));
+        before.chain(own.into_iter().flatten())
     }
 
     /// The limit with a value that weighs most, of all rules that judge a figure.
@@ -89,6 +150,24 @@ impl Context {
         let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
         heaviest.map(|(_, limit)| limit)
     }
+}
+
+/// The finding of a day to come from which rules are enforced: until then no finding on a record fails a check.
+fn enforced_later(fleet: &Fleet, today: Date) -> Option<Diagnostic> {
+    let from = fleet.enforce_from.filter(|from| today < from.value)?;
+    let place = Place {
+        file: fleet.file,
+        span: from.span,
+    };
+    let message = format!(
+        "enforce-from is in the future: until {} every finding on a record is only a note",
+        words::dates::date(from.value),
+    );
+    let label = Label::new(place, "");
+    let finding = Diagnostic::new("enforced-later", Severity::Error, message, label);
+    Some(
+        finding.help("write the day from which records must follow the rules, today at the latest"),
+    )
 }
 
 /// Where there are several files of one thing none of them is used and each is counted: at most one gives a record.

@@ -222,8 +222,8 @@ impl Running<'_> {
     fn limits(&self, key: &Key) -> impl Iterator<Item = (Grade, &Limit)> {
         let view = self.judging.view();
         let rule = (self.index, self.rule);
-        let limits = &self.judging.context.limits;
-        limits.limits(rule, whose(view, key), view.day(key))
+        let context = self.judging.context;
+        context.limits(rule, whose(view, key), view.day(key))
     }
 
     /// What makes a step overdue: each limit of its age that is told.
@@ -359,7 +359,8 @@ impl Running<'_> {
     }
 }
 
-fn of_grade(grade: Grade) -> Severity {
+/// What a grade weighs.
+pub fn of_grade(grade: Grade) -> Severity {
     match grade {
         Grade::Error => Severity::Error,
         Grade::Warning => Severity::Warning,

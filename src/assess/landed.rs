@@ -5,12 +5,13 @@
 //! read when it landed, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::standing::{LandedChange, LandedKind, ValueChange};
+use crate::figure::standing::{ChangeNote, LandedChange, LandedKind, ValueChange};
 use crate::rule;
 use crate::source::{FileId, Place, Span};
 use crate::tree::{Failure, MachineFiles, Reader};
 use crate::words;
 use crate::yaml::{Node, Shape};
+use std::borrow::Borrow;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -47,16 +48,19 @@ pub fn changes(
     (landed, untold.into_iter().map(failure).collect())
 }
 
-/// How often the deletion of each path is noted.
-fn noted_deletions(reader: &Reader<'_>) -> BTreeMap<String, usize> {
+/// The notes of deletions, by path.
+fn noted_deletions(reader: &Reader<'_>) -> BTreeMap<String, Vec<ChangeNote>> {
     let waivers = reader.tree.waivers.iter();
     let mut counting = waivers.filter(|file| !reader.tree.is_refused(**file));
     let noted = counting.next().and_then(|file| {
         reader.looked_into(*file, |root| {
             let items = root.get("deleted").into_iter().flat_map(Node::items);
-            let mut noted = BTreeMap::new();
-            for path in items.filter_map(|item| item.get("file")?.text().map(str::to_owned)) {
-                *noted.entry(path).or_default() += 1;
+            let mut noted: BTreeMap<String, Vec<ChangeNote>> = BTreeMap::new();
+            for item in items {
+                if let Some(path) = item.get("file").and_then(Node::text) {
+                    let notes = noted.entry(path.to_owned()).or_default();
+                    notes.push(note(item, "reason"));
+                }
             }
             noted
         })
@@ -64,13 +68,26 @@ fn noted_deletions(reader: &Reader<'_>) -> BTreeMap<String, usize> {
     noted.unwrap_or_default()
 }
 
+/// What a note says, with the key of its reason.
+fn note(item: Node<'_>, reason: &str) -> ChangeNote {
+    let text = |key| item.get(key).and_then(Node::text).map(str::to_owned);
+    ChangeNote {
+        by: text("by"),
+        why: text(reason),
+    }
+}
+
 /// The paths whose deletion is noted since then: a note that was there before the record went is of another deletion.
-fn newly_noted(now: &Reader<'_>, before: &Reader<'_>) -> BTreeSet<String> {
+fn newly_noted(now: &Reader<'_>, before: &Reader<'_>) -> BTreeMap<String, ChangeNote> {
     let known = noted_deletions(before);
     let noted = noted_deletions(now).into_iter();
     noted
-        .filter(|(path, n)| known.get(path).is_none_or(|known| n > known))
-        .map(|(path, _)| path)
+        .filter_map(|(path, mut notes)| {
+            let is_new = known
+                .get(&path)
+                .is_none_or(|known| notes.len() > known.len());
+            Some((path, notes.pop().filter(|_| is_new)?))
+        })
         .collect()
 }
 
@@ -78,7 +95,7 @@ struct Comparing<'r> {
     now: &'r Reader<'r>,
     before: &'r Reader<'r>,
     changed: &'r BTreeSet<String>,
-    noted: BTreeSet<String>,
+    noted: BTreeMap<String, ChangeNote>,
     /// Where a deletion would be noted, by file.
     headings: RefCell<BTreeMap<FileId, Span>>,
     /// Paths of deleted records that no file is left to tell of.
@@ -160,18 +177,18 @@ impl Comparing<'_> {
                     let heading = is.key(AMENDS).or(is.get("record"));
                     unlike.first = unlike.first.or(heading.map(Node::span));
                 }
-                let is_noted = notes.has_new && notes.lost.is_empty();
-                Some((unlike.first?, unlike, is_noted))
+                let note = notes.new.filter(|_| notes.lost.is_empty());
+                Some((unlike.first?, unlike, note))
             })
         });
-        let (span, unlike, is_noted) = compared???;
+        let (span, unlike, note) = compared???;
         Some(LandedChange {
             path: path.to_owned(),
             kind: LandedKind::Altered,
             place: Place { file: now, span },
             count: unlike.count,
             changes: unlike.changes,
-            is_noted,
+            note,
         })
     }
 
@@ -199,13 +216,13 @@ impl Comparing<'_> {
             place: Place { file, span },
             count: unlike.count,
             changes: unlike.changes,
-            is_noted: self.noted.contains(path),
+            note: self.noted.get(path).cloned(),
         }
     }
 }
 
 /// Takes one of several alike out; whether there was one.
-fn take_one(counts: &mut BTreeMap<String, usize>, values: &str) -> bool {
+fn take_one<K: Borrow<str> + Ord>(counts: &mut BTreeMap<K, usize>, values: &str) -> bool {
     let left = counts.get_mut(values).filter(|left| **left > 0);
     left.map(|left| *left -= 1).is_some()
 }
@@ -246,6 +263,22 @@ fn text(node: Node<'_>) -> &str {
 fn values_of_record(root: Node<'_>) -> String {
     let mut all = String::new();
     push_values(root, true, &mut all);
+    all
+}
+
+/// All values of a machine file but its name, as one text.
+pub(super) fn values_but_id(root: Node<'_>) -> String {
+    let mut all = String::new();
+    let mut entries: Vec<(&str, Node<'_>)> = root
+        .entries()
+        .filter_map(|(key, value)| Some((key.text()?, value)))
+        .filter(|(key, _)| *key != "id")
+        .collect();
+    entries.sort_by_key(|(key, _)| *key);
+    for (key, value) in entries {
+        all.extend([&key.len().to_string(), "=", key]);
+        push_values(value, false, &mut all);
+    }
     all
 }
 
@@ -368,38 +401,43 @@ impl Unlike {
 
 /// What became of the notes under `amends`: they are added to, and nothing is taken from them.
 struct Notes {
-    /// Whether there is one now that is unlike all that were there.
-    has_new: bool,
+    /// The first one now that is unlike all that were there.
+    new: Option<ChangeNote>,
     /// Those that are gone or read otherwise now.
     lost: Vec<String>,
 }
 
 impl Notes {
     fn between(was: Node<'_>, is: Node<'_>) -> Self {
-        let notes = |root: Node<'_>| {
-            let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
-            let texts = notes.map(|note| {
-                let mut all = String::new();
-                push_values(note, false, &mut all);
-                all
-            });
-            texts.collect::<Vec<String>>()
-        };
         let (were, are) = (notes(was), notes(is));
-        let mut left: BTreeMap<String, usize> = BTreeMap::new();
-        for note in &are {
-            *left.entry(note.clone()).or_default() += 1;
+        let mut left: BTreeMap<&str, usize> = BTreeMap::new();
+        for (_, text) in &are {
+            *left.entry(text).or_default() += 1;
         }
-        let known: BTreeSet<&String> = were.iter().collect();
+        let known: BTreeSet<&String> = were.iter().map(|(_, text)| text).collect();
+        let new = are.iter().find(|(_, text)| !known.contains(text));
+        let lost = were
+            .iter()
+            .map(|(_, text)| text)
+            .filter(|text| !take_one(&mut left, text.as_str()))
+            .cloned()
+            .collect();
         Self {
-            has_new: are.iter().any(|note| !known.contains(note)),
-            lost: were
-                .iter()
-                .filter(|note| !take_one(&mut left, note))
-                .cloned()
-                .collect(),
+            new: new.map(|(item, _)| note(*item, "why")),
+            lost,
         }
     }
+}
+
+/// The notes of a record, each with all of its values as one text.
+fn notes(root: Node<'_>) -> Vec<(Node<'_>, String)> {
+    let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
+    let texts = notes.map(|note| {
+        let mut all = String::new();
+        push_values(note, false, &mut all);
+        (note, all)
+    });
+    texts.collect()
 }
 
 /// Keys and places: `caught right 3rd`; the place in a list of one needs no words.
@@ -443,7 +481,7 @@ fn root_key(node: Node<'_>, name: &str) -> Option<Span> {
 
 /// What no rule can judge, because the machine has no sheet that can be read, or nothing at all.
 pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnostic> {
-    let open: Vec<&LandedChange> = changes.iter().filter(|change| !change.is_noted).collect();
+    let open: Vec<&LandedChange> = changes.iter().filter(|change| !change.is_noted()).collect();
     let first = open.first()?;
     let (verb, number) = (
         if open.len() == 1 { "was" } else { "were" },

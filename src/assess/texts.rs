@@ -18,6 +18,8 @@ pub struct Texts {
     pub unreadable: Vec<FileId>,
     /// House rules that are not run.
     pub rules_not_run: usize,
+    /// How many YAML files in other places are no records.
+    pub ignored: usize,
 }
 
 impl Texts {

@@ -7,7 +7,7 @@ use crate::cli::beneath::Folder;
 use crate::cli::failure::reason;
 use crate::report::Failure;
 use crate::source::{LARGEST_TEXT, too_large};
-use crate::tree::{is_record, may_hold_records};
+use crate::tree::{SMALL, is_record, may_be_misplaced, may_hide_records, may_hold_records};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsStr;
 use std::fs;
@@ -73,6 +73,8 @@ pub(crate) const IS_LINK: &str = "a link is not followed: put what it leads to i
 struct Walk<'a> {
     root: &'a Path,
     paths: Vec<String>,
+    /// What may be records all the same.
+    others: Vec<String>,
     /// What of [`SIGNS_OF_GIT`] lies in a folder, by its path.
     signs_of_git: BTreeMap<String, BTreeSet<&'static str>>,
     ignored: usize,
@@ -106,6 +108,7 @@ impl<'a> Walk<'a> {
         Self {
             root,
             paths: Vec::new(),
+            others: Vec::new(),
             signs_of_git: BTreeMap::new(),
             ignored: 0,
             failures: Vec::new(),
@@ -113,10 +116,13 @@ impl<'a> Walk<'a> {
     }
 
     fn sign_of_git(&mut self, entry: &DirEntry) {
+        let folder = entry.path().parent().unwrap_or(self.root);
+        let folder = Name::new(self.root, folder).path;
+        if folder.split('/').any(|part| part.starts_with('.')) {
+            return;
+        }
         let mut signs = SIGNS_OF_GIT.into_iter();
         if let Some(sign) = signs.find(|sign| entry.file_name().eq_ignore_ascii_case(sign)) {
-            let folder = entry.path().parent().unwrap_or(self.root);
-            let folder = Name::new(self.root, folder).path;
             self.signs_of_git.entry(folder).or_default().insert(sign);
         }
     }
@@ -128,7 +134,7 @@ impl<'a> Walk<'a> {
             self.fail(name.path, "its name is not UTF-8");
             return false;
         }
-        !is_hidden(entry.file_name())
+        !is_hidden(entry.file_name()) || may_hide_records(&name.path)
     }
 
     /// Takes a file, a link, or anything else that is no folder.
@@ -137,7 +143,11 @@ impl<'a> Walk<'a> {
         if entry.path_is_symlink() && (is_record(&name.path) || may_hold_records(&name.path)) {
             self.fail(name.path, IS_LINK);
         } else if !is_record(&name.path) {
-            self.ignored += usize::from(is_yaml(entry.path()));
+            if name.is_utf8 && may_be_misplaced(&name.path) && is_small(entry) {
+                self.others.push(name.path);
+            } else {
+                self.ignored += usize::from(is_yaml(entry.path()));
+            }
         } else if !name.is_utf8 {
             self.fail(name.path, "its name is not UTF-8");
         } else if entry.file_type().is_file() {
@@ -176,15 +186,21 @@ impl<'a> Walk<'a> {
         self.refuse_repositories();
         let Self {
             mut paths,
+            mut others,
             ignored,
             mut failures,
             root: _,
             signs_of_git: _,
         } = self;
         paths.sort_unstable();
+        others.sort_unstable();
         failures.sort();
         Records {
-            listing: Listing { paths, ignored },
+            listing: Listing {
+                paths,
+                others,
+                ignored,
+            },
             failures,
             root,
         }
@@ -206,6 +222,12 @@ impl<'a> Walk<'a> {
             }
         }
     }
+}
+
+/// Whether it is a regular file that a person may have written.
+fn is_small(entry: &DirEntry) -> bool {
+    let size = entry.metadata().map(|metadata| metadata.len());
+    entry.file_type().is_file() && size.is_ok_and(|size| size <= SMALL as u64)
 }
 
 fn is_hidden(name: &OsStr) -> bool {
@@ -314,6 +336,8 @@ mod tests {
             fs::create_dir_all(path.parent().unwrap()).unwrap();
             fs::write(path, "").unwrap();
         }
+        let large = fs::File::create(folder.path().join("large.yaml")).unwrap();
+        large.set_len(SMALL as u64 + 1).unwrap();
         let found = find(folder.path());
         assert_eq!(
             found.listing.paths,
@@ -324,7 +348,15 @@ mod tests {
                 "machines/heron.yaml"
             ]
         );
-        assert_eq!((found.listing.ignored, found.failures), (2, vec![]));
+        assert_eq!(
+            found.listing.others,
+            [
+                "machines/notes.txt",
+                "machines/old/heron.yaml",
+                "other.yaml"
+            ]
+        );
+        assert_eq!((found.listing.ignored, found.failures), (1, vec![]));
     }
 
     #[test]

@@ -5,22 +5,22 @@ use std::path::Path;
 /// Names of the file that marks the root of the records.
 const FLEET_FILES: [&str; 2] = ["fleet.yaml", "fleet.yml"];
 
-/// The folder that marks the root where there is no fleet file.
+/// The folder that marks the root as well.
 const MACHINES: &str = "machines";
 
 /// Everything that may mark the root.
 pub(crate) const MARKS: [&str; 3] = [FLEET_FILES[0], FLEET_FILES[1], MACHINES];
 
-/// The root among some folders, from the inside out: the nearest with a fleet file, else the nearest with machines.
+/// The root among some folders, from the inside out: the nearest with a fleet file or machines.
+///
+/// A fleet file above a folder with machines of its own does not take them over: a change could put one there.
 pub(crate) fn nearest_root<F: Copy>(
-    folders: impl Iterator<Item = F> + Clone,
+    mut folders: impl Iterator<Item = F>,
     has_file: impl Fn(F, &str) -> bool,
     has_folder: impl Fn(F, &str) -> bool,
 ) -> Option<F> {
     let has_fleet = |folder: F| FLEET_FILES.iter().any(|name| has_file(folder, name));
-    let mut with_fleet = folders.clone().filter(|&folder| has_fleet(folder));
-    let mut with_machines = folders.filter(|&folder| has_folder(folder, MACHINES));
-    with_fleet.next().or_else(|| with_machines.next())
+    folders.find(|&folder| has_fleet(folder) || has_folder(folder, MACHINES))
 }
 
 /// Whether a folder has what marks a repository; a name that git writes differently on some systems is none.

@@ -210,7 +210,7 @@ mod tests {
     }
 
     #[test]
-    fn the_root_is_the_nearest_fleet_file_or_else_the_nearest_machines() {
+    fn the_root_is_the_nearest_folder_with_a_fleet_file_or_machines() {
         let folder = tree(&[
             "a/fleet.yaml",
             "a/b/machines/x.yaml",
@@ -220,8 +220,9 @@ mod tests {
         ]);
         let rows = [
             ("a", ("a", vec![])),
-            ("a/b", ("a", vec!["b"])),
-            ("a/b/machines/x.yaml", ("a", vec!["b/machines/x.yaml"])),
+            ("a/b", ("a/b", vec![])),
+            ("a/b/machines/x.yaml", ("a/b", vec!["machines/x.yaml"])),
+            ("a/b/machines", ("a/b", vec!["machines"])),
             ("c/d/e.yaml", ("c", vec!["d/e.yaml"])),
             ("c/d/../machines", ("c", vec!["machines"])),
         ];

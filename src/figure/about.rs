@@ -33,6 +33,15 @@ pub struct About {
     pub cases: &'static [&'static str],
 }
 
+/// A figure that only a comparison with an earlier revision shows.
+#[derive(Debug)]
+pub struct OfComparison {
+    /// What the catalog says of it.
+    pub about: About,
+    /// The facts that texts of its rules may hold.
+    pub slots: &'static [&'static str],
+}
+
 impl About {
     /// Whether it is the age of a step, whose limit is how long the step is good for.
     pub fn is_age_of_step(&self) -> bool {

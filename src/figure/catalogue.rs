@@ -1,19 +1,21 @@
 //! The table of all figures.
 
-use super::about::About;
+use super::about::{About, OfComparison};
 use super::form::{AnyFigure, Computed};
 use super::standing::{Standing, StateStratum};
 use super::view::View;
 use super::visit::{ReadingsStratum, Visit};
 use std::ops::Deref;
 
-/// A figure of either stratum.
+/// A figure of either stratum, or of neither.
 #[derive(Debug, Clone, Copy)]
 pub enum Entry {
     /// From the readings of one visit.
     Readings(&'static dyn AnyFigure<ReadingsStratum>),
     /// From how a machine stands after its visits.
     State(&'static dyn AnyFigure<StateStratum>),
+    /// Of what a group asks, from how it is and how it was; no machine shows it.
+    Comparison(&'static OfComparison),
 }
 
 /// What figures of one stratum see.
@@ -36,12 +38,14 @@ impl<'v> AnyView<'v> {
 }
 
 impl Entry {
-    /// The figure computed for a view; none for one of the other stratum.
+    /// The figure computed for a view; none for one of the other stratum, or of none.
     pub fn compute<'v>(&self, view: AnyView<'v>) -> Option<Box<dyn Computed + 'v>> {
         match (self, view) {
             (Self::Readings(figure), AnyView::Readings(visit)) => Some(figure.compute(visit)),
             (Self::State(figure), AnyView::State(standing)) => Some(figure.compute(standing)),
-            (Self::Readings(_), AnyView::State(_)) | (Self::State(_), AnyView::Readings(_)) => None,
+            (Self::Readings(_), AnyView::State(_))
+            | (Self::State(_), AnyView::Readings(_))
+            | (Self::Comparison(_), _) => None,
         }
     }
 
@@ -50,6 +54,7 @@ impl Entry {
         match self {
             Self::Readings(figure) => figure.slot_names(),
             Self::State(figure) => figure.slot_names(),
+            Self::Comparison(figure) => figure.slots.to_vec(),
         }
     }
 }
@@ -61,6 +66,7 @@ impl Deref for Entry {
         match self {
             Self::Readings(figure) => figure.about(),
             Self::State(figure) => figure.about(),
+            Self::Comparison(figure) => &figure.about,
         }
     }
 }
@@ -134,7 +140,9 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::applications::mix_density::MixDensityOff),
     Entry::State(&super::state::wear_hours_left::WearHoursLeft),
     Entry::State(&super::records::landed_altered::LandedAltered),
+    Entry::State(&super::records::landed_amended::LandedAmended),
     Entry::State(&super::records::landed_deleted::LandedDeleted),
+    Entry::Comparison(&super::records::requirements_relaxed::REQUIREMENTS_RELAXED),
 ];
 
 /// The figure with a name, and its place in the table.

@@ -33,6 +33,7 @@ pub use number::{Measure, Number, Rational};
 pub use primitive::{PrimitiveId, Primitives, What};
 pub use rate::calibrated_rate::{CalibratedRate, RateOff};
 pub use rate::of_visit::calibrated_rate;
+pub use records::requirements_relaxed;
 pub use standing::{Facts, Standing, StateStratum};
 pub use view::{Stratum, View};
 pub use visit::{ReadingsStratum, Subject, Visit};

@@ -4,6 +4,7 @@ use super::in_order::{Waiting, in_order};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Landed, Tallies, spent_waivers, without_sheet,
 };
+use crate::diagnostic::Severity;
 use crate::finding::{Finding, Judged, NotComputed, Waived};
 use crate::report::{Compared, Counts, Report, Told, ToldWaived};
 use crate::rule;
@@ -47,17 +48,24 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, settings.today, Landed::new());
-    let mut found = Found::of_group(&context, &tree);
+    let found = found(&context, &reader);
+    found.finish(&context, &reader, settings, None)
+}
+
+/// All that is found in the machines of a tree and in what is declared for them.
+pub(super) fn found(context: &Context, reader: &Reader<'_>) -> Found {
+    let mut found = Found::of_group(context, reader.tree);
     in_order(
-        &tree.machines,
+        &reader.tree.machines,
         Waiting::Some,
         |machine: &MachineFiles| {
-            let assessment = assess::assess(&context, &reader, machine, ASKED);
+            let assessment = assess::assess(context, reader, machine, ASKED);
             Found::of_machine(assessment, &context.group)
         },
         |of_machine| found.add(of_machine),
     );
-    found.finish(&context, &reader, settings, None)
+    found.add_of_fleet(context, reader.tree);
+    found
 }
 
 /// The report of assessments that were made before.
@@ -72,6 +80,7 @@ pub fn report<A: Borrow<Assessment>>(
         let assessment = assessment.borrow().clone();
         found.add(Found::of_machine(assessment, &context.group));
     }
+    found.add_of_fleet(context, reader.tree);
     found.finish(context, reader, settings, None)
 }
 
@@ -79,7 +88,7 @@ pub fn report<A: Borrow<Assessment>>(
 #[derive(Default)]
 pub(super) struct Found {
     pub(super) findings: Vec<Told>,
-    waived: Vec<(Told, usize)>,
+    pub(super) waived: Vec<(Told, usize)>,
     not_computed: Vec<NotComputed>,
     not_read: Vec<FileId>,
     pub(super) failures: Vec<Failure>,
@@ -97,7 +106,7 @@ impl Found {
             failures: texts.failures.clone(),
             ..Self::default()
         };
-        found.counts.ignored = tree.ignored;
+        found.counts.ignored = tree.ignored + texts.ignored;
         found.counts.records = texts.records;
         found.counts.unreadable = texts.unreadable.len();
         found.counts.rules_not_run = texts.rules_not_run;
@@ -162,16 +171,13 @@ impl Found {
 
     /// Sorts, selects, and keeps the text of every file that something of the report points into.
     pub(super) fn finish(
-        mut self,
+        self,
         context: &Context,
         reader: &Reader<'_>,
         settings: &Settings,
         compared: Option<Compared>,
     ) -> Report {
         let tree = reader.tree;
-        if compared.is_none() {
-            self.add_of_fleet(context, tree);
-        }
         let Self {
             mut findings,
             waived,
@@ -194,6 +200,7 @@ impl Found {
             }
         }
         let is_selected = |place: Place| is_selected(tree.path(place.file), &settings.selected);
+        let errors_elsewhere = errors_elsewhere(&findings, tree, &settings.selected);
         // What guards merged records is told whatever is asked for: a part of them is no place to hide the rest.
         findings.retain(|finding| {
             is_selected(finding.primary().place) || rule::is_of_guard(finding.rule())
@@ -245,9 +252,28 @@ impl Found {
             paths: tree.paths.clone(),
             counts,
             failures,
+            errors_elsewhere,
             compared,
         }
     }
+}
+
+/// Files with errors that are not told, though what is asked for depends on them: the group's, and machine files.
+fn errors_elsewhere(findings: &[Told], tree: &Tree, selected: &[String]) -> Vec<String> {
+    let is_asked_for = |file: FileId| is_selected(tree.path(file), selected);
+    let machines = tree.machines.iter();
+    let asked_for = machines.filter(|machine| machine.all().any(is_asked_for));
+    let sheets = asked_for.flat_map(|machine| machine.sheets.iter().copied());
+    let depended_on: BTreeSet<FileId> = tree.of_the_group().chain(sheets).collect();
+    let errors = findings
+        .iter()
+        .filter(|finding| finding.severity() == Severity::Error);
+    let files: BTreeSet<&str> = errors
+        .map(|error| error.primary().place.file)
+        .filter(|file| depended_on.contains(file) && !is_asked_for(*file))
+        .map(|file| tree.path(file))
+        .collect();
+    files.into_iter().map(str::to_owned).collect()
 }
 
 /// A waived finding beside its waiver.

@@ -3,14 +3,17 @@
 //! Asks no version control: which files changed, and what was in them, is given. Checks only machines that changed; all
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
-use super::check::{ASKED, Found, Settings, is_selected};
-use super::in_order::{Waiting, in_order};
-use crate::assess::{self, Context, Landed, landed_changes};
-use crate::diagnostic::Severity;
+use super::check::{self, Found, Settings, is_selected};
+use super::under_before::{Checked, no_longer_found};
+use crate::assess::{
+    Context, Landed, Renamed, grade_before, landed_changes, limits_before, of_grade, relaxed,
+};
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report, Told};
 use crate::source::FileId;
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::facts::fact;
+use crate::wording::relaxed::relaxed as in_words;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records as they were at the revision compared with.
@@ -31,11 +34,39 @@ pub struct Before<'a> {
 ///
 /// A finding is the same where rule, severity, path and message are, and it holds back nothing more; the line it stands on
 /// may have moved.
+///
+/// Where a machine was renamed, its records as they were are taken under the new name.
 pub fn check_compared(
     listing: &Listing,
     read: &ReadFile<'_>,
     before: &Before<'_>,
     settings: &Settings,
+) -> Report {
+    let (tree, tree_before) = (Tree::of(listing), Tree::of(before.listing));
+    let (reader, reader_before) = (
+        Reader::new(Store::Passing(read), &tree),
+        Reader::new(Store::Passing(before.read), &tree_before),
+    );
+    let renamed = Renamed::find(&reader, &reader_before);
+    if renamed.is_empty() {
+        return checked(listing, read, before, settings, Vec::new());
+    }
+    let before = Before {
+        listing: &renamed.listing(before.listing),
+        read: &|path: &str| renamed.read(path, before.read),
+        changed: &renamed.changed(before.changed),
+        ..*before
+    };
+    checked(listing, read, &before, settings, renamed.told(&reader))
+}
+
+/// What is told beside what is found `already`.
+fn checked(
+    listing: &Listing,
+    read: &ReadFile<'_>,
+    before: &Before<'_>,
+    settings: &Settings,
+    already: Vec<Diagnostic>,
 ) -> Report {
     let (mut tree, mut tree_before) = (Tree::of(listing), Tree::of(before.listing));
     let n_machines = tree.machines.len();
@@ -48,10 +79,33 @@ pub fn check_compared(
         Reader::new(Store::Passing(before.read), &tree_before),
     );
     let (landed, untold) = landed_changes(&reader, &reader_before, before.changed);
-    let context = Context::read(&reader, settings.today, landed);
+    let mut context = Context::read(&reader, settings.today, landed);
     let context_before = Context::read(&reader_before, settings.today, Landed::new());
-    let mut found = found(&context, &reader);
-    let found_before = self::found(&context_before, &reader_before);
+    context.guards_before = limits_before(&context_before);
+    let mut found = check::found(&context, &reader);
+    let found_before = check::found(&context_before, &reader_before);
+    let checked = Checked {
+        context: &context,
+        tree: &tree,
+        found: &found,
+        read,
+        tree_before: &tree_before,
+        read_before: before.read,
+        changed: before.changed,
+    };
+    // Where nothing was merged, nothing was asked.
+    let grade = grade_before(&context_before).filter(|_| !before.listing.paths.is_empty());
+    let asked_less = match grade {
+        Some(grade) => {
+            let severity = of_grade(grade);
+            let rules = &context_before.group.rules;
+            let all = relaxed(&reader, &reader_before, rules, before.changed);
+            let mut told: Vec<Diagnostic> = all.iter().map(|one| in_words(one, severity)).collect();
+            told.extend(no_longer_found(&checked, settings, severity));
+            told
+        }
+        None => Vec::new(),
+    };
     let mut same = counted(&found_before, &tree_before, settings);
     let n_before: usize = same.values().map(Vec::len).sum();
     let mut unchanged = 0;
@@ -68,6 +122,8 @@ pub fn check_compared(
         unchanged += 1;
         false
     });
+    let faults = already.into_iter().chain(asked_less);
+    found.findings.extend(faults.map(Told::fault));
     let failures = found_before.failures.into_iter().map(|mut failure| {
         failure.reason = format!("as it was at {}: {}", before.revision, failure.reason);
         failure
@@ -101,22 +157,6 @@ impl Same {
             message: finding.message().to_owned(),
         }
     }
-}
-
-/// All that is found in the machines of a tree and in what is declared for them.
-fn found(context: &Context, reader: &Reader<'_>) -> Found {
-    let mut found = Found::of_group(context, reader.tree);
-    in_order(
-        &reader.tree.machines,
-        Waiting::Some,
-        |machine: &MachineFiles| {
-            let assessment = assess::assess(context, reader, machine, ASKED);
-            Found::of_machine(assessment, &context.group)
-        },
-        |of_machine| found.add(of_machine),
-    );
-    found.add_of_fleet(context, reader.tree);
-    found
 }
 
 /// What a finding holds back: rule, severity, path and part of each.

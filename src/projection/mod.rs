@@ -10,6 +10,7 @@ mod figures;
 mod in_order;
 mod places;
 mod rules;
+mod under_before;
 
 pub use check::{Settings, check, report};
 pub use compared::{Before, check_compared};

@@ -5,7 +5,7 @@ use crate::assess::{Context, Landed};
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
-use crate::rule::{Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, is_guard};
+use crate::rule::{Guard, Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, guard};
 use crate::source::Place;
 use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
 use jiff::civil::Date;
@@ -98,10 +98,14 @@ fn describe(
 /// How uncertainty enters, and what may change the verdict.
 fn decision(rule: &Rule) -> String {
     let sentence = rule.decision.sentence();
-    if is_guard(&rule.id) {
-        format!("{sentence} No limit, waiver, date or house rule changes what it finds.")
-    } else {
-        sentence.to_owned()
+    match guard(&rule.id) {
+        Some(Guard::Fixed) => {
+            format!("{sentence} No limit, waiver, date or house rule changes what it finds.")
+        }
+        Some(Guard::AsBefore) => format!(
+            "{sentence} The limits before the change count; no waiver, date or house rule changes what it finds."
+        ),
+        None => sentence.to_owned(),
     }
 }
 
@@ -150,7 +154,7 @@ mod tests {
     fn errors_are_told_in_the_order_of_their_places() {
         let listing = Listing {
             paths: vec!["waivers.yaml".to_owned(), "fleet.yaml".to_owned()],
-            ignored: 0,
+            ..Listing::default()
         };
         let read = |path: &str| {
             let notes = "# a note\n".repeat(6);

@@ -3,10 +3,11 @@
 //! Counts nothing itself beyond adding up what the report says.
 
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::render::clean;
 use crate::render::uncalculated::{self, AllMissing};
-use crate::report::{Compared, Counts, Report};
-use crate::words::phrases::{list, list_some, plural};
+use crate::render::{clean, location};
+use crate::report::{Compared, Counts, Report, ToldWaived};
+use crate::words::dates;
+use crate::words::phrases::{list, list_some, name, plural};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The end of a report.
@@ -17,6 +18,9 @@ pub(crate) struct Totals {
     /// How much was found in how much, the last thing said.
     pub(crate) counts: String,
 }
+
+/// What stands before each waived finding.
+const WAIVED: &str = "waived";
 
 /// One thing that was not checked or not told.
 #[derive(Debug)]
@@ -169,7 +173,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         rules_not_run: _,
     } = counts;
     if *records == 0 && is_compared {
-        return "nothing was checked: no machine has a change".to_owned();
+        return "nothing was checked: no file of a machine has changed".to_owned();
     }
     if *records == 0 {
         return "nothing was checked: there are no records".to_owned();
@@ -179,7 +183,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
         .flat_map(BTreeMap::keys)
         .collect();
     if rules.is_empty() && is_compared {
-        return "nothing found: no machine has a change".to_owned();
+        return "nothing found: no file of a machine has changed".to_owned();
     }
     format!(
         "nothing found: {} and {} checked, {} passed",
@@ -201,6 +205,11 @@ fn notes(report: &Report) -> Vec<Note> {
         waived,
         rules_not_run,
     } = &report.counts;
+    let of_all = |figures: String| match &report.compared {
+        // Of these there are no lines: most of them were so before.
+        Some(_) => format!("{figures} in all records of the machines checked"),
+        None => figures,
+    };
     let unread = report.failures.len();
     let passed_over = report.compared.as_ref().map_or(0, |one| one.passed_over);
     let rows = [
@@ -231,17 +240,29 @@ fn notes(report: &Report) -> Vec<Note> {
             "not run",
             plural(*rules_not_run, "house rule"),
         ),
-        (total(unavailable), NOT_CALCULATED, by_rule(unavailable)),
+        (
+            total(unavailable),
+            NOT_CALCULATED,
+            of_all(by_rule(unavailable)),
+        ),
         (
             total(undecided),
             "undecided, the limit lies within the uncertainty",
-            by_rule(undecided),
+            of_all(by_rule(undecided)),
         ),
         (*held, "not shown", held_in_all(report)),
         (
             *waived,
             "let pass",
             format!("{} by a waiver", plural(*waived, "finding")),
+        ),
+        (
+            report.errors_elsewhere.len(),
+            "not shown",
+            format!(
+                "errors in {}, which the rest depends on",
+                list_some(&report.errors_elsewhere, "and"),
+            ),
         ),
     ];
     let told = rows.into_iter().filter(|&(n, _, _)| n > 0);
@@ -254,10 +275,36 @@ fn notes(report: &Report) -> Vec<Note> {
             AllMissing::default()
         },
     })
+    .chain(report.waived.iter().map(|one| waived_note(report, one)))
     .collect()
 }
 
 const NOT_CALCULATED: &str = "not calculated";
+
+/// A waived finding by name, with how long and why.
+fn waived_note(report: &Report, waived: &ToldWaived) -> Note {
+    let place = waived.told.primary().place;
+    let line = location::of(report, place).line.0;
+    let until = waived
+        .until
+        .map(|day| format!(" until {}", dates::date(day)));
+    let because = waived
+        .because
+        .as_ref()
+        .map(|why| format!(": {}", name(why)));
+    let text = format!(
+        "{} at {}:{line}{}{}",
+        waived.told.rule(),
+        report.path(place.file),
+        until.unwrap_or_default(),
+        because.unwrap_or_default(),
+    );
+    Note {
+        caption: WAIVED,
+        text,
+        missing: AllMissing::default(),
+    }
+}
 
 fn total(counts: &BTreeMap<String, usize>) -> usize {
     counts.values().sum()

@@ -2,6 +2,7 @@
 
 use super::applies::{Applies, Attribute};
 use super::content::{Rule, Source, Status};
+use super::guard::REQUIREMENT_RELAXED;
 use super::limit::{Bound, Limit};
 use super::template::{HIGH, LOW, OTHERWISE, Slot, Text, TextFault, Texts};
 use super::verdict::Decision;
@@ -88,6 +89,15 @@ impl Loader<'_> {
             return None;
         };
         let text = |key: &str| root.get(key).and_then(Node::text).map(str::to_owned);
+        if matches!(entry, Entry::Comparison(_)) && text("id")? != REQUIREMENT_RELAXED {
+            let message = format!("only the built-in rule {REQUIREMENT_RELAXED} judges `{name}`");
+            self.problem(
+                figure_node.span(),
+                message,
+                "judge another figure".to_owned(),
+            );
+            return None;
+        }
         Some(Rule {
             id: text("id")?,
             since: text("since")?,

@@ -18,7 +18,10 @@ pub use applies::{Applies, Attribute};
 pub use content::{Rule, Source, Status};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
-pub use guard::{WITHOUT_SHEET, guard_overruled, is_guard, is_of_guard};
+pub use guard::{
+    Guard, RENAMED, REQUIREMENT_RELAXED, WITHOUT_SHEET, guard, guard_overruled, is_guard,
+    is_of_guard,
+};
 pub use limit::{Bound, Limit, LimitFault, SetAt};
 pub use set::{RuleSet, example, unknown_rule};
 pub use settings::{LimitsInForce, Whose};

@@ -1,7 +1,7 @@
 //! The limits in force: machine before course before fleet before rule file.
 
 use super::content::Rule;
-use super::guard::{guard_overruled, is_guard};
+use super::guard::{Guard, guard, guard_overruled};
 use super::limit::{Bound, Limit, SetAt};
 use super::set::{RuleSet, unknown_rule};
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -87,7 +87,7 @@ impl LimitsInForce {
                 problems.push(unknown_rule(place, &setting.rule.value, rules));
                 continue;
             };
-            if is_guard(&rule.id) {
+            if guard(&rule.id) == Some(Guard::Fixed) {
                 problems.push(guard_overruled(place, "it takes no limit", &rule.id));
                 continue;
             }
@@ -111,6 +111,21 @@ impl LimitsInForce {
             .flatten()
             .flat_map(|setting| &setting.grades)
             .map(|(grade, limit)| (*grade, limit))
+    }
+
+    /// The limits of a rule in force on a day for what belongs to no machine, worst grade first.
+    pub fn of_fleet<'s>(
+        &'s self,
+        rule: (usize, &'s Rule),
+        day: Date,
+    ) -> impl Iterator<Item = (Grade, &'s Limit)> + use<'s> {
+        let nobody = Whose {
+            machine: "",
+            course: None,
+            step: None,
+            setup: None,
+        };
+        self.limits(rule, nobody, day)
     }
 
     /// The limits of a rule in force for a machine on a day, worst grade first.

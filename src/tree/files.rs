@@ -1,6 +1,6 @@
 //! The files of a tree by machine, and what each is for.
 
-use super::listing::{FilePlace, Listing, place_of, stem};
+use super::listing::{FilePlace, Listing, may_be_misplaced, place_of, stem};
 use super::naming::{self, Refusal};
 use crate::source::FileId;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,7 +18,9 @@ pub struct Tree {
     pub house_rules: Vec<FileId>,
     /// By name.
     pub machines: Vec<MachineFiles>,
-    /// How many YAML files stand outside the known folders.
+    /// Files in other places that may be records all the same.
+    pub others: Vec<FileId>,
+    /// How many other YAML files stand outside the known folders.
     pub ignored: usize,
     /// Machines that are left out because a comparison has nothing to tell of them.
     pub passed_over: BTreeSet<String>,
@@ -62,6 +64,7 @@ impl Tree {
     /// The files of a listing, numbered in the order of their paths.
     pub fn of(listing: &Listing) -> Self {
         let mut paths = listing.paths.clone();
+        paths.extend_from_slice(&listing.others);
         paths.sort();
         paths.dedup();
         let all: Vec<FileId> = (0_u32..).zip(&paths).map(|(at, _)| FileId(at)).collect();
@@ -97,6 +100,7 @@ impl Tree {
                 Some(FilePlace::Application { machine }) => {
                     &mut machines.entry(of(machine)).or_default().applications
                 }
+                None if may_be_misplaced(path) => &mut tree.others,
                 None => {
                     tree.ignored += 1;
                     continue;

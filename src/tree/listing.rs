@@ -7,7 +7,9 @@
 pub struct Listing {
     /// Paths relative to the records' root, `/` between parts, in any order.
     pub paths: Vec<String>,
-    /// How many YAML files stand outside the known places.
+    /// Small files in other places that may be records all the same, by [`may_be_misplaced`].
+    pub others: Vec<String>,
+    /// How many other YAML files there are.
     pub ignored: usize,
 }
 
@@ -120,7 +122,44 @@ pub fn may_hold_records(folder: &str) -> bool {
     }
 }
 
-fn is_hidden(part: &str) -> bool {
+/// Whether a file that is no record by its place may be one that was put in the wrong place, or named wrongly.
+pub fn may_be_misplaced(path: &str) -> bool {
+    let (folders, name) = path.rsplit_once('/').unwrap_or(("", path));
+    let is_text = name.len() > TEXT.len() && has_ending(name, TEXT);
+    let has_name = is_text || !ending_of(name).is_empty();
+    let hidden = folders.split('/').find(|folder| is_hidden(folder));
+    has_name && !is_record(path) && (hidden.is_none() || may_hide_records(folders))
+}
+
+/// The ending of plain text.
+const TEXT: &str = ".txt";
+
+fn has_ending(name: &str, ending: &str) -> bool {
+    let at = name.len().checked_sub(ending.len());
+    at.and_then(|at| name.get(at..))
+        .is_some_and(|own| own.eq_ignore_ascii_case(ending))
+}
+
+/// Whether a hidden folder lies where records do, or has the name of a folder of records but for its dot; of other
+/// hidden folders nothing is looked at, least of all of git's own.
+pub fn may_hide_records(folder: &str) -> bool {
+    let is_of_git = folder
+        .split('/')
+        .any(|part| part.eq_ignore_ascii_case(".git"));
+    let first = folder.split('/').next().unwrap_or_default();
+    !is_of_git && Folder::named(first.trim_start_matches('.')).is_some()
+}
+
+/// The folders of records right at the root, as they are to be written.
+pub(super) const FOLDERS: [&str; 5] = [
+    "machines",
+    "calibrations",
+    "service",
+    "applications",
+    "house-rules",
+];
+
+pub(super) fn is_hidden(part: &str) -> bool {
     part.starts_with('.')
 }
 
@@ -178,6 +217,29 @@ mod tests {
         ];
         for (path, expected) in rows {
             assert_eq!(is_record(path), expected, "{path}");
+        }
+    }
+
+    #[test]
+    fn what_may_be_misplaced_is_text_or_yaml_and_in_no_hidden_folder_of_others() {
+        let rows = [
+            ("calibration/heron/2026-03-09.yaml", true),
+            ("calibrations/2026-03-09.yaml", true),
+            ("calibrations/heron/.2026-03-09.yaml", true),
+            ("calibrations/.heron/2026-03-09.yaml", true),
+            (".calibrations/heron/2026-03-09.yaml", true),
+            ("calibrations/heron/2026-03-09.yaml.txt", true),
+            ("heron.TXT", true),
+            (".github/workflows/records.yml", false),
+            (".git/machines/heron.yaml", false),
+            ("machines/.git/heron.yaml", false),
+            ("calibrations/heron/2026-03-09.yaml", false),
+            ("calibrations/heron/2026-03-09.pdf", false),
+            (".txt", false),
+            ("machines/heron.yaml~", false),
+        ];
+        for (path, expected) in rows {
+            assert_eq!(may_be_misplaced(path), expected, "{path}");
         }
     }
 

@@ -2,5 +2,6 @@
 
 pub mod facts;
 pub mod findings;
+pub mod relaxed;
 pub mod shown;
 pub mod steps;

@@ -478,10 +478,10 @@ fn a_repository_that_the_one_around_it_does_not_keep_is_its_own() {
 #[test]
 fn records_that_a_change_moves_to_another_folder_are_refused() {
     let all = ["fleet.yaml", "machines", "calibrations"];
-    for moved in [&all[..], &all[..1]] {
+    let moved_up = |parts: &[&str]| {
         let repository = Repository::with_records_in("records");
         repository.change(VISIT, "by: rm", "by: ko");
-        for part in moved {
+        for part in parts {
             fs::rename(
                 repository.records.join(part),
                 repository.folder.path().join(part),
@@ -489,9 +489,17 @@ fn records_that_a_change_moves_to_another_folder_are_refused() {
             .unwrap();
         }
         repository.land("one folder up");
-        let ran = ran(program(&repository.records).arg("--compared-with=HEAD^1"));
-        refused(&ran, "the records are in records/", "a change of their own");
-    }
+        ran(program(&repository.records).arg("--compared-with=HEAD^1"))
+    };
+    refused(
+        &moved_up(&all),
+        "the records are in records/",
+        "a change of their own",
+    );
+    // A fleet file above takes no machines over: the records are compared where they are.
+    let told = moved_up(&all[..1]);
+    tells_of_the_alteration("the fleet file alone", &told);
+    assert!(rules(&told).contains(&"requirement-relaxed"));
     // As from the folder they are in now, which had none.
     let repository = Repository::with_records_in("records");
     fs::rename(&repository.records, repository.folder.path().join("moved")).unwrap();

@@ -31,6 +31,7 @@ mod hostile_changes;
 mod layers;
 mod licenses;
 mod links;
+mod misplaced;
 mod model;
 mod outputs;
 mod parity;

@@ -263,6 +263,7 @@ fn told_apart() -> Report {
             reason: reason.to_owned(),
         })
         .to_vec();
+    tree.report.errors_elsewhere = vec!["machines/knot.yaml".to_owned()];
     tree.report.compared = Some(Compared {
         revision: "landed-branch".to_owned(),
         base: "0123456789abcdef".to_owned(),
@@ -294,6 +295,7 @@ fn every_format_of_a_report_tells_all_of_it() {
         paths: _,
         counts,
         failures,
+        errors_elsewhere,
         compared,
     } = &report;
     let Counts {
@@ -321,6 +323,7 @@ fn every_format_of_a_report_tells_all_of_it() {
         all.extend([finding.rule().to_owned(), finding.message().to_owned()]);
         all.push(report.path(finding.primary().place.file).to_owned());
     }
+    all.extend_from_slice(errors_elsewhere);
     for Failure { path, reason } in failures {
         all.extend([path.clone(), reason.clone()]);
     }

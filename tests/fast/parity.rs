@@ -836,7 +836,7 @@ fn order_is_no_matter(asked: &Asked) -> Vec<String> {
     let mut chance = Chance::seeded(asked.seed);
     let shuffled = Listing {
         paths: chance.shuffled(files.keys().cloned().collect()),
-        ignored: 0,
+        ..Listing::default()
     };
     let (read, all) = (reading(files), settings(asked.today, &[]));
     assert_same_report(&check(&shuffled, &read, &all), &asked.check);

@@ -108,8 +108,8 @@ fn a_landed_record_that_is_altered_needs_a_note() {
     );
     let noted = repository.compared_with("main");
     assert_eq!(
-        (noted.code, rules(&noted).len()),
-        (0, 0),
+        (noted.code, rules(&noted)),
+        (0, vec!["landed-record-amended"]),
         "{}",
         noted.printed
     );
@@ -148,8 +148,8 @@ fn a_landed_record_that_is_deleted_needs_a_note() {
     );
     let noted = repository.compared_with("main");
     assert_eq!(
-        (noted.code, rules(&noted).len()),
-        (0, 0),
+        (noted.code, rules(&noted)),
+        (0, vec!["landed-record-amended"]),
         "{}",
         noted.printed
     );
@@ -386,7 +386,12 @@ fn a_machine_that_is_gone_with_its_records_is_told() {
     fs::remove_file(repository.records.join("machines/turnstone.yaml")).unwrap();
     fs::remove_dir_all(repository.records.join("calibrations/turnstone")).unwrap();
     let ran = repository.compared_with("main");
-    assert_eq!(rules(&ran), ["landed-without-sheet"], "{}", ran.printed);
+    assert_eq!(
+        rules(&ran),
+        ["landed-without-sheet", "requirement-relaxed"],
+        "{}",
+        ran.printed
+    );
     assert!(findings(&ran)[0].starts_with("fleet.yaml"));
     assert!(findings(&ran)[0].contains(&turnstone_visit));
     repository.write(
@@ -394,7 +399,12 @@ fn a_machine_that_is_gone_with_its_records_is_told() {
         &format!("record: waivers\ndeleted:\n  - {{file: {turnstone_visit}, reason: sold, by: ko, on: 2026-05-12}}\n"),
     );
     let noted = repository.compared_with("main");
-    assert_eq!((noted.code, rules(&noted).len()), (0, 0));
+    assert_eq!(
+        (noted.code, rules(&noted)),
+        (0, vec!["requirement-relaxed"]),
+        "{}",
+        noted.printed
+    );
 }
 
 /// What is wrong with the machine on both sides does not hide what was altered since.
@@ -539,7 +549,7 @@ fn a_note_that_was_there_is_no_note_of_an_alteration() {
     let added = "  - {on: 2026-03-21, by: ko, why: entered under the wrong initials}\n";
     repository.write(VISIT, &format!("{}{added}", altered(&noted)));
     let ran = repository.compared_with("main");
-    assert_eq!(rules(&ran).len(), 0, "{}", ran.printed);
+    assert_eq!(rules(&ran), ["landed-record-amended"], "{}", ran.printed);
 }
 
 #[test]
@@ -566,5 +576,138 @@ fn a_deletion_noted_before_the_record_went_is_not_noted() {
         !rules(&told).contains(&"landed-record-deleted"),
         "{}",
         told.printed
+    );
+}
+
+/// Its file, its folders and its name in them are changed together: one change, and what is altered beside it is found.
+#[test]
+fn a_machine_that_is_renamed_is_the_same_machine() {
+    let repository = Repository::new();
+    faulty_visit(&repository, "calibrations/heron/2026-04-20.yaml");
+    repository.change(
+        "fleet.yaml",
+        "usual:",
+        "limits: {at-machine: {heron: {short-catch: {weakens: at least 21 s, because: a trial}}}}\nusual:",
+    );
+    repository.land("a fault lands");
+    repository.branch("work");
+    let rename = |path: &str| {
+        let text = repository.read(path).replace(": heron", ": \"avocet\"");
+        fs::remove_file(repository.records.join(path)).unwrap();
+        repository.write(&path.replace("heron", "avocet"), &text);
+    };
+    rename("machines/heron.yaml");
+    rename(VISIT);
+    rename("calibrations/heron/2026-04-20.yaml");
+    repository.change("fleet.yaml", "{heron:", "{avocet:");
+    let ran = repository.compared_with("main");
+    assert_eq!(
+        (ran.code, rules(&ran)),
+        (0, vec!["machine-renamed"]),
+        "{}",
+        ran.printed
+    );
+    assert!(
+        findings(&ran)[0]
+            .contains("heron is renamed to avocet, with its machine file and 2 records"),
+        "{}",
+        ran.printed
+    );
+    let renamed = VISIT.replace("heron", "avocet");
+    repository.change(&renamed, "by: rm", "by: ko");
+    let altered = repository.compared_with("main");
+    assert_eq!(
+        rules(&altered),
+        ["landed-record-altered", "machine-renamed"],
+        "{}",
+        altered.printed
+    );
+    fs::remove_file(repository.records.join(&renamed)).unwrap();
+    let deleted = repository.compared_with("main");
+    assert!(
+        rules(&deleted).contains(&"landed-record-deleted"),
+        "{}",
+        deleted.printed
+    );
+    // Another machine is not the same one renamed.
+    repository.change("machines/avocet.yaml", "size: \"06\"", "size: \"08\"");
+    let other = repository.compared_with("main");
+    assert!(
+        rules(&other).contains(&"landed-without-sheet"),
+        "{}",
+        other.printed
+    );
+}
+
+/// Whoever opens a change decides neither what it is judged by, nor how much that weighs.
+#[test]
+fn how_much_a_relaxed_requirement_weighs_is_set_in_the_base() {
+    let repository = Repository::new();
+    let relax = |text: &str| repository.change("fleet.yaml", "usual:", &format!("{text}\nusual:"));
+    relax("coverage-factor: 3");
+    let by_default = repository.compared_with("main");
+    assert_eq!(
+        (by_default.code, rules(&by_default)),
+        (0, vec!["requirement-relaxed"]),
+        "{}",
+        by_default.printed
+    );
+    let strict =
+        ran(program(&repository.records).args(["--compared-with=main", "--fail-from=warning"]));
+    assert_eq!(strict.code, 1, "{}", strict.printed);
+    repository.change("fleet.yaml", "coverage-factor: 3\n", "");
+    relax("limits: {requirement-relaxed: {error: any, because: ko decides}}");
+    repository.land("the group sets it to fail");
+    repository.branch("work");
+    repository.change("fleet.yaml", "error: any", "error: none");
+    relax("enforce-from: 2026-05-01");
+    let ran = ran(program(&repository.records).args(["--compared-with=main", "machines"]));
+    assert_eq!(
+        (ran.code, rules(&ran)),
+        (1, vec!["requirement-relaxed", "requirement-relaxed"]),
+        "{}",
+        ran.printed
+    );
+    assert!(
+        findings(&ran)
+            .iter()
+            .all(|line| line.contains(": error: relaxes a requirement: ")),
+        "{}",
+        ran.printed
+    );
+}
+
+/// What was found and is found no more is told where the requirements are what changed.
+#[test]
+fn a_finding_that_only_a_relaxed_requirement_takes_away_is_told() {
+    let repository = Repository::new();
+    faulty_visit(&repository, "calibrations/heron/2026-04-20.yaml");
+    repository.land("a fault lands");
+    repository.branch("work");
+    let limit =
+        "limits: {nozzle-off-mean: {error: 40 %, warning: none, because: tips are on order}}";
+    repository.change("fleet.yaml", "usual:", &format!("{limit}\nusual:"));
+    let ran = repository.compared_with("main");
+    let told = findings(&ran);
+    let told: Vec<&&str> = told
+        .iter()
+        .filter(|line| line.contains("requirement-relaxed"))
+        .collect();
+    assert_eq!(told.len(), 3, "{}", ran.printed);
+    assert!(
+        told[0].starts_with("calibrations/heron/2026-04-20.yaml:15:")
+            && told[0].contains("nozzle-off-mean would be an error here"),
+        "{}",
+        ran.printed
+    );
+    // Put right in the record itself, nothing was relaxed.
+    repository.git(&["checkout", "--quiet", "--", "fleet.yaml"]);
+    repository.change("calibrations/heron/2026-04-20.yaml", "42.5", "36.5");
+    let mended = repository.compared_with("main");
+    assert_eq!(
+        rules(&mended),
+        ["landed-record-altered"],
+        "{}",
+        mended.printed
     );
 }

@@ -33,7 +33,7 @@ fn fleet(faulty: u64) -> (BTreeMap<String, String>, BTreeSet<String>) {
 fn checked(files: &BTreeMap<String, String>) -> Report {
     let listing = Listing {
         paths: files.keys().cloned().collect(),
-        ignored: 0,
+        ..Listing::default()
     };
     let settings = Settings::on(TODAY);
     let read = |path: &str| Ok(files[path].clone().into_bytes());

@@ -28,8 +28,18 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "no house rule replaces a guard",
     ),
     (
+        "landed-record-amended",
+        "note switched off",
+        "no house rule replaces a guard",
+    ),
+    (
         "landed-record-deleted",
         "error switched off",
+        "no house rule replaces a guard",
+    ),
+    (
+        "requirement-relaxed",
+        "warning switched off",
         "no house rule replaces a guard",
     ),
     (

@@ -708,10 +708,12 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
         "landed-record-altered",
         "found only by comparing revisions: tests/fast/revisions.rs",
     ),
+    ("landed-record-amended", "likewise"),
     ("landed-record-deleted", "likewise"),
     ("nozzle-not-retested", "it takes a second catch"),
     ("retest-not-counted", "likewise"),
     ("retest-scaled", "likewise"),
+    ("requirement-relaxed", "found only by comparing revisions"),
     ("wear-near-limit", "a trend takes several catches"),
 ];
 

@@ -170,7 +170,7 @@ fn the_order_of_files_does_not_matter() {
             paths.reverse();
             let listing = Listing {
                 paths: paths.clone(),
-                ignored: 0,
+                ..Listing::default()
             };
             let read = |path: &str| Ok(fleet.files[path].clone().into_bytes());
             let settings = Settings::on(TODAY);

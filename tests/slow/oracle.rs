@@ -20,7 +20,7 @@ type Row = (String, Option<String>, &'static str);
 fn listed(files: &BTreeMap<String, String>, today: Date, within: Period) -> DueList {
     let listing = Listing {
         paths: files.keys().cloned().collect(),
-        ignored: 0,
+        ..Listing::default()
     };
     let read = |path: &str| {
         let text = files.get(path).ok_or("it is not there")?;

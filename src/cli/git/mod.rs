@@ -60,6 +60,9 @@ impl Revision {
             }
             Given::Staged(staged) => changed_since(&before, staged),
         };
+        // What may be a record in another place is looked at on both sides: there are few.
+        let others = listing.others.iter().cloned();
+        let changed = changed.into_iter().chain(others).collect();
         Ok(Self {
             commit,
             listing,

@@ -8,7 +8,7 @@ use crate::cli::git::contents::ContentsReader;
 use crate::cli::git::entry::{Entry, EntryKind};
 use crate::cli::git::repository::Repository;
 use crate::report::Failure;
-use crate::tree::{is_record, may_hold_records};
+use crate::tree::{is_record, may_be_misplaced, may_hold_records};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
@@ -89,7 +89,8 @@ impl Snapshot {
         Self {
             repository,
             listing: Listing {
-                paths: entries.records.keys().cloned().collect(),
+                paths: entries.of(is_record),
+                others: entries.of(may_be_misplaced),
                 ignored: 0,
             },
             objects: entries.records,
@@ -154,13 +155,19 @@ fn makes_no_sense(doing: &'static str) -> CannotCompare {
 /// What git lists below the records' root.
 #[derive(Debug, Default)]
 struct Entries {
-    /// The name of each record's contents.
+    /// The name of the contents of each record, and of what may be one in another place.
     records: BTreeMap<String, String>,
     /// Links, which are read here no more than on a disk.
     failures: Vec<Failure>,
 }
 
 impl Entries {
+    /// The paths of one sort.
+    fn of(&self, is_wanted: impl Fn(&str) -> bool) -> Vec<String> {
+        let paths = self.records.keys();
+        paths.filter(|path| is_wanted(path)).cloned().collect()
+    }
+
     /// Takes one entry by its path from the repository's top.
     fn take(
         &mut self,
@@ -194,7 +201,7 @@ impl Entries {
                     reason: IS_LINK.to_owned(),
                 });
             }
-            EntryKind::File if is_record(path) => {
+            EntryKind::File if is_record(path) || may_be_misplaced(path) => {
                 self.records.insert(path.to_owned(), entry.object);
             }
             EntryKind::Submodule | EntryKind::Folder | EntryKind::Link | EntryKind::File => {}

@@ -1,16 +1,13 @@
 //! How many values of a landed record were altered without a note.
 
-use super::landed::{members, not_noted};
+use super::landed::{self, members, not_noted};
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::{LandedChange, LandedKind, Standing, StateStratum, ValueChange};
-use crate::working::{Expression, Working};
-
-/// So many are listed below a finding.
-const MOST_LISTED: usize = 12;
+use crate::figure::standing::{LandedChange, LandedKind, Standing, StateStratum};
+use crate::working::Working;
 
 /// The figure.
 pub(crate) struct LandedAltered;
@@ -30,12 +27,8 @@ impl Figure for LandedAltered {
     type Stratum = StateStratum;
     type Evidence<'v> = &'v LandedChange;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("changes", |_, landed| {
-        Some(Fact::AsManyAsFit {
-            first: first_of(landed),
-            of: landed.count,
-        })
-    })];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] =
+        &[("changes", |_, landed| Some(landed::changes(landed)))];
 
     fn about(&self) -> &About {
         &ABOUT
@@ -51,32 +44,10 @@ impl Figure for LandedAltered {
 
     /// Nothing is counted where a note tells of it.
     fn working<'v>(&self, _: &'v Standing<'v>, landed: &&'v LandedChange) -> Option<Working> {
-        let named = first_of(landed);
-        let more = landed.count.saturating_sub(named.len());
-        let listed = Expression::Listed { named, more };
-        (!landed.is_noted).then(|| Working::shown(listed))
+        (!landed.is_noted()).then(|| landed::listed(landed))
     }
 
     fn read<'v>(&self, _: &'v Standing<'v>, landed: &&'v LandedChange) -> Option<Fact> {
-        Some(match &landed.changes.first()?.was {
-            Some(was) => Fact::phrase("landed as {}", [Fact::Value(was.clone())]),
-            None => Fact::Words("not there when it landed"),
-        })
-    }
-}
-
-fn first_of(landed: &LandedChange) -> Vec<Fact> {
-    let first = landed.changes.iter().take(MOST_LISTED);
-    first.map(change).collect()
-}
-
-fn change(change: &ValueChange) -> Fact {
-    let what = Fact::Name(change.what.clone());
-    let value = |value: &str| Fact::Value(value.to_owned());
-    match (&change.was, &change.is) {
-        (Some(was), Some(is)) => Fact::phrase("{}: {} became {}", [what, value(was), value(is)]),
-        (None, Some(is)) => Fact::phrase("{}: {} was added", [what, value(is)]),
-        (Some(was), None) => Fact::phrase("{}: {} was taken out", [what, value(was)]),
-        (None, None) => what,
+        landed::was(landed)
     }
 }

@@ -15,8 +15,24 @@ pub struct LandedChange {
     pub count: usize,
     /// The first of them, in the order of the record.
     pub changes: Vec<ValueChange>,
+    /// The note that tells of it.
+    pub note: Option<ChangeNote>,
+}
+
+impl LandedChange {
     /// Whether a note tells of it.
-    pub is_noted: bool,
+    pub fn is_noted(&self) -> bool {
+        self.note.is_some()
+    }
+}
+
+/// What a note says of a record that was altered or deleted.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ChangeNote {
+    /// By whom.
+    pub by: Option<String>,
+    /// Why.
+    pub why: Option<String>,
 }
 
 /// What became of a landed record.

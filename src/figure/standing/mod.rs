@@ -6,7 +6,7 @@ mod records;
 mod sprayings;
 
 pub use density::MixDensity;
-pub use landed::{LandedChange, LandedKind, ValueChange};
+pub use landed::{ChangeNote, LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayings::{Amount, Mixed, Spraying};
 

@@ -201,6 +201,8 @@ struct SummaryLine<'a> {
     waived: usize,
     rules_not_run: usize,
     failures: Vec<FailureFields<'a>>,
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    errors_elsewhere: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     compared: Option<ComparedFields<'a>>,
 }
@@ -405,6 +407,7 @@ impl<'a> SummaryLine<'a> {
             waived: *waived,
             rules_not_run: *rules_not_run,
             failures: report.failures.iter().map(failure).collect(),
+            errors_elsewhere: &report.errors_elsewhere,
             compared: report.compared.as_ref().map(ComparedFields::new),
         }
     }

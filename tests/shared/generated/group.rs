@@ -229,8 +229,9 @@ fn waivers(chance: &mut Chance, machines: &[&str], files: &BTreeMap<String, Stri
     text
 }
 
-/// The figures that a rule can judge.
+/// The figures that a house rule can judge.
 pub(crate) fn judged() -> impl Iterator<Item = &'static catalogue::Entry> {
     let all = catalogue::FIGURES.iter();
-    all.filter(|entry| !entry.is_informational())
+    let of_machines = all.filter(|entry| !matches!(entry, catalogue::Entry::Comparison(_)));
+    of_machines.filter(|entry| !entry.is_informational())
 }

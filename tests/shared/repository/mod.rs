@@ -78,7 +78,7 @@ impl Repository {
     fn listing(&self) -> Listing {
         Listing {
             paths: self.files.keys().cloned().collect(),
-            ignored: 0,
+            ..Listing::default()
         }
     }
 }

@@ -1,0 +1,227 @@
+//! What asks for less than it did: settings, waivers, house rules and machine files, held against how they were.
+//!
+//! Whatever is not known to ask for more is listed: an author must not be able to relax a requirement unseen, and some
+//! values, such as a nozzle's size, have no direction. What is only declared anew, such as a person, an instrument or a
+//! setup, relaxes nothing that was asked before.
+
+mod direction;
+mod settings;
+
+use self::direction::Direction;
+use self::settings::Setting;
+use super::context::Context;
+use crate::outcome::{Grade, Verdict};
+use crate::rule::{Decision, Limit, REQUIREMENT_RELAXED, Rule, RuleSet, is_guard, judge};
+use crate::source::{FileId, Place, Span};
+use crate::tree::Reader;
+use crate::yaml::Node;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// One thing that asks for less than it did, or may.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Relaxed {
+    /// Where it stands now; of what was taken out, what it stood in.
+    pub place: Place,
+    /// What it is, by its keys: `limits mean-off-rated error`.
+    pub what: String,
+    /// As it was; none where it is new.
+    pub was: Option<String>,
+    /// As it is; none where it was taken out.
+    pub is: Option<String>,
+    /// The reason given for it, and by whom where that is said.
+    pub because: Option<String>,
+    /// Whether it is known to ask for less.
+    pub is_sure: bool,
+    /// The machine, where it is in the file of one.
+    pub machine: Option<String>,
+}
+
+/// How much each requirement that was relaxed weighs, as it was set before; none where it is switched off.
+pub fn grade_before(before: &Context) -> Option<Grade> {
+    let rules = &before.group.rules;
+    let rule = rules.find(REQUIREMENT_RELAXED)?;
+    let limits: Vec<(Grade, &Limit)> = before.limits.of_fleet(rule, before.today).collect();
+    let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
+    match judge(bounds, Decision::Simple, 1.0, || 0.0, None, || None).verdict {
+        Verdict::Fail(grade) => Some(grade),
+        Verdict::Pass | Verdict::Undecided(..) => None,
+    }
+}
+
+/// The limits of the rules that guard, as they were set before.
+pub fn limits_before(before: &Context) -> BTreeMap<String, Vec<(Grade, Limit)>> {
+    let rules = before.group.rules.rules().iter().enumerate();
+    let guards = rules.filter(|(_, rule)| is_guard(&rule.id));
+    let limits = guards.map(|(index, rule): (usize, &Rule)| {
+        let limits = before.limits.of_fleet((index, rule), before.today);
+        let limits = limits.map(|(grade, limit)| {
+            let bound = limit.bound;
+            // It stands in a file as it was, where nothing can be pointed at.
+            (
+                grade,
+                Limit {
+                    bound,
+                    set_at: None,
+                },
+            )
+        });
+        (rule.id.clone(), limits.collect())
+    });
+    limits.collect()
+}
+
+/// All that asks for less than it did, among the paths that changed.
+pub fn relaxed(
+    now: &Reader<'_>,
+    before: &Reader<'_>,
+    rules_before: &RuleSet,
+    changed: &BTreeSet<String>,
+) -> Vec<Relaxed> {
+    let mut comparing = Comparing {
+        now,
+        before,
+        rules_before,
+        changed,
+        relaxed: Vec::new(),
+    };
+    comparing.fleet_file();
+    comparing.waivers();
+    comparing.house_rules();
+    comparing.machines();
+    comparing.relaxed
+}
+
+struct Comparing<'r> {
+    now: &'r Reader<'r>,
+    before: &'r Reader<'r>,
+    rules_before: &'r RuleSet,
+    changed: &'r BTreeSet<String>,
+    relaxed: Vec<Relaxed>,
+}
+
+/// The file that counts of those that could.
+fn counting(reader: &Reader<'_>, files: &[FileId]) -> Option<FileId> {
+    let mut counting = files.iter().filter(|file| !reader.tree.is_refused(**file));
+    counting.next().copied()
+}
+
+impl Comparing<'_> {
+    fn has_changed(&self, now: Option<FileId>, before: Option<FileId>) -> bool {
+        let now = now.map(|file| self.now.tree.path(file));
+        let before = before.map(|file| self.before.tree.path(file));
+        let mut paths = now.into_iter().chain(before);
+        paths.any(|path| self.changed.contains(path))
+    }
+
+    /// What two files have in them, of which one may be missing; a file that cannot be read has a finding of its own.
+    fn both(
+        &self,
+        now: Option<FileId>,
+        before: Option<FileId>,
+        look: impl FnOnce(Option<Node<'_>>, Option<Node<'_>>) -> Vec<Setting>,
+    ) -> Vec<Setting> {
+        let settings = match (now, before) {
+            (None, None) => None,
+            (Some(now), None) => self.now.looked_into(now, |is| look(None, Some(is))),
+            (None, Some(before)) => self.before.looked_into(before, |was| look(Some(was), None)),
+            (Some(now), Some(before)) => {
+                let looked = self.before.looked_into(before, |was| {
+                    self.now.looked_into(now, |is| look(Some(was), Some(is)))
+                });
+                looked.flatten()
+            }
+        };
+        settings.unwrap_or_default()
+    }
+
+    /// The place where something is told that no file is left for.
+    fn left(&self) -> Option<Place> {
+        let tree = self.now.tree;
+        let any = (!tree.paths.is_empty()).then_some(FileId(0));
+        let declared = tree.fleets.first().or(tree.waivers.first()).copied();
+        let file = declared.or(any)?;
+        let heading = self
+            .now
+            .looked_into(file, |root| root.get("record").map(Node::span));
+        let span = heading.flatten().unwrap_or_default();
+        Some(Place { file, span })
+    }
+
+    fn add(&mut self, file: Option<FileId>, machine: Option<&str>, settings: Vec<Setting>) {
+        // Where no file is left at all, nothing is there to be judged less strictly.
+        let at = |span: Option<Span>| {
+            let span = span.unwrap_or_default();
+            file.map(|file| Place { file, span })
+        };
+        for setting in settings {
+            let Some(place) = at(setting.span).or_else(|| self.left()) else {
+                return;
+            };
+            self.relaxed.push(Relaxed {
+                place,
+                what: setting.what,
+                was: setting.was,
+                is: setting.is,
+                because: setting.because,
+                is_sure: setting.direction == Direction::Less,
+                machine: machine.map(str::to_owned),
+            });
+        }
+    }
+
+    fn fleet_file(&mut self) {
+        let now = counting(self.now, &self.now.tree.fleets);
+        let before = counting(self.before, &self.before.tree.fleets);
+        if self.has_changed(now, before) {
+            let rules = self.rules_before;
+            let settings = self.both(now, before, |was, is| settings::of_fleet(was, is, rules));
+            self.add(now, None, settings);
+        }
+    }
+
+    fn waivers(&mut self) {
+        let now = counting(self.now, &self.now.tree.waivers);
+        let before = counting(self.before, &self.before.tree.waivers);
+        if self.has_changed(now, before) {
+            let settings = self.both(now, before, settings::of_waivers);
+            self.add(now, None, settings);
+        }
+    }
+
+    fn house_rules(&mut self) {
+        let names = |reader: &Reader<'_>| -> BTreeMap<String, FileId> {
+            let counting = reader.tree.house_rules.iter();
+            let counting = counting.filter(|file| !reader.tree.is_refused(**file));
+            counting
+                .map(|file| (reader.tree.stem(*file).to_owned(), *file))
+                .collect()
+        };
+        let (now, before) = (names(self.now), names(self.before));
+        let all: BTreeSet<&String> = now.keys().chain(before.keys()).collect();
+        for name in all {
+            let (now, before) = (now.get(name).copied(), before.get(name).copied());
+            if self.has_changed(now, before) {
+                let settings = self.both(now, before, |was, is| {
+                    settings::of_house_rule(name, was, is)
+                });
+                self.add(now, None, settings);
+            }
+        }
+    }
+
+    fn machines(&mut self) {
+        for machine in &self.before.tree.machines {
+            let Some(before) = counting(self.before, &machine.sheets) else {
+                continue;
+            };
+            let now = self.now.tree.machine(&machine.id);
+            let now = now.and_then(|machine| counting(self.now, &machine.sheets));
+            if self.has_changed(now, Some(before)) {
+                let settings = self.both(now, Some(before), |was, is| {
+                    settings::of_machine(&machine.id, was, is)
+                });
+                self.add(now, Some(&machine.id), settings);
+            }
+        }
+    }
+}

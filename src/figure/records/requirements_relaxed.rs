@@ -1,0 +1,32 @@
+//! What asks for less than it did: a comparison of settings, waivers, house rules and machine files finds it.
+
+use crate::figure::about::{About, Family, OfComparison, ShownAs};
+
+/// The case of a setting that is there now and was not.
+pub const ADDED: &str = "added";
+/// The case of a setting that was there and is not.
+pub const TAKEN_OUT: &str = "taken-out";
+/// The case of findings that the requirements of then would give, and those of now do not.
+pub const NO_LONGER_FOUND: &str = "no-longer-found";
+
+/// The figure.
+pub(crate) static REQUIREMENTS_RELAXED: OfComparison = OfComparison {
+    about: About {
+        id: "requirements-relaxed",
+        title: "a limit, interval, waiver, date, rule, instrument, person or machine file that asks for less than it did",
+        formula: "1 for each that was changed, unless it is known to ask for more",
+        source: "counting",
+        shown_as: ShownAs::Count,
+        family: Family::Record,
+        step: None,
+        cases: &[ADDED, TAKEN_OUT, NO_LONGER_FOUND],
+    },
+    slots: &[
+        "this-relaxes",
+        "requirement",
+        "was",
+        "is",
+        "because",
+        "findings",
+    ],
+};

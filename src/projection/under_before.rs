@@ -1,0 +1,173 @@
+//! What the requirements of before would find in the records as they are, and those of now do not.
+//!
+//! A change that relaxes a requirement is shown with what it makes go away: both what was found before, and what it
+//! brings itself.
+
+use super::check::{Found, Settings, found};
+use crate::assess::{Context, Landed};
+use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::finding::{About, Judged};
+use crate::report::Told;
+use crate::source::{Place, Span};
+use crate::tree::listing::{FilePlace, place_of};
+use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
+use crate::wording::facts::fact;
+use crate::wording::relaxed::{self, NoLongerFound};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The check of now and of before.
+pub(super) struct Checked<'c> {
+    pub(super) context: &'c Context,
+    pub(super) tree: &'c Tree,
+    pub(super) found: &'c Found,
+    pub(super) read: &'c ReadFile<'c>,
+    pub(super) tree_before: &'c Tree,
+    pub(super) read_before: &'c ReadFile<'c>,
+    /// Paths whose contents may differ.
+    pub(super) changed: &'c BTreeSet<String>,
+}
+
+/// Findings that only requirements of before would give, one a rule.
+pub(super) fn no_longer_found(
+    checked: &Checked<'_>,
+    settings: &Settings,
+    severity: Severity,
+) -> Vec<Diagnostic> {
+    let has_changed = |tree: &Tree, file| checked.changed.contains(tree.path(file));
+    let (tree, tree_before) = (checked.tree, checked.tree_before);
+    let all = [tree, tree_before];
+    let group_changed = all
+        .iter()
+        .any(|tree| tree.of_the_group().any(|file| has_changed(tree, file)));
+    let of_before: BTreeSet<&str> = requirements(tree_before);
+    // A machine that is new is under its own file.
+    let is_new = |machine: &str| {
+        tree_before
+            .machine(machine)
+            .is_none_or(|own| own.sheets.is_empty())
+    };
+    let of_now = tree
+        .paths
+        .iter()
+        .map(String::as_str)
+        .filter(|path| match place_of(path) {
+            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) | None => false,
+            Some(FilePlace::Sheet { machine }) => is_new(machine),
+            Some(_) => true,
+        });
+    let mixed = Listing {
+        paths: of_now
+            .chain(of_before.iter().copied())
+            .map(str::to_owned)
+            .collect(),
+        ..Listing::default()
+    };
+    let read_mixed = |path: &str| {
+        if of_before.contains(path) {
+            (checked.read_before)(path)
+        } else {
+            (checked.read)(path)
+        }
+    };
+    let mut mixed = Tree::of(&mixed);
+    mixed.machines.retain(|machine| {
+        let own = [tree, tree_before].map(|tree| tree.machine(&machine.id).map(|own| (tree, own)));
+        let mut sheets = own
+            .into_iter()
+            .flatten()
+            .flat_map(|(tree, own)| own.sheets.iter().map(move |file| (tree, *file)));
+        group_changed && tree.machine(&machine.id).is_some()
+            || sheets.any(|(tree, file)| has_changed(tree, file))
+    });
+    if mixed.machines.is_empty() {
+        return Vec::new();
+    }
+    let reader = Reader::new(Store::Passing(&read_mixed), &mixed);
+    let mut context = Context::read(&reader, settings.today, Landed::new());
+    context.declare_as_in(checked.context);
+    let found = found(&context, &reader);
+    let now = by_identity(checked.found, tree);
+    let mut gone: BTreeMap<&str, Vec<(&Told, Option<Severity>)>> = BTreeMap::new();
+    for told in &found.findings {
+        let Some(judged) = told.judged() else {
+            continue; // What is wrong with a text is not relaxed.
+        };
+        let severity_now = now.get(&identity(judged, &mixed)).copied();
+        if severity_now < Some(told.severity()) {
+            gone.entry(told.rule())
+                .or_default()
+                .push((told, severity_now));
+        }
+    }
+    let told = gone.into_iter().filter_map(|(rule, mut all)| {
+        all.sort_by_key(|(told, _)| {
+            let place = told.primary().place;
+            (mixed.path(place.file), place.span)
+        });
+        let (first, now) = *all.first()?;
+        let place = place_now(first.primary().place, &mixed, &of_before, tree)?;
+        Some(relaxed::no_longer_found(
+            NoLongerFound {
+                rule,
+                label: Label::new(place, first.message()),
+                severity: first.severity(),
+                now,
+                more: all.len() - 1,
+            },
+            severity,
+        ))
+    });
+    told.collect()
+}
+
+/// The files that say what is asked: of the group, and of each machine.
+fn requirements(tree: &Tree) -> BTreeSet<&str> {
+    let sheets = tree
+        .machines
+        .iter()
+        .flat_map(|machine| machine.sheets.iter().copied());
+    tree.of_the_group()
+        .chain(sheets)
+        .map(|file| tree.path(file))
+        .collect()
+}
+
+/// Where a finding under the requirements of before stands now: a file of those has only its beginning.
+fn place_now(place: Place, mixed: &Tree, of_before: &BTreeSet<&str>, tree: &Tree) -> Option<Place> {
+    let path = mixed.path(place.file);
+    let there = tree
+        .paths
+        .binary_search_by(|own| own.as_str().cmp(path))
+        .ok();
+    let any = (!tree.paths.is_empty()).then_some(0);
+    let file = u32::try_from(there.or(any)?).ok()?;
+    let is_same = there.is_some() && !of_before.contains(path);
+    Some(Place {
+        file: crate::source::FileId(file),
+        span: if is_same { place.span } else { Span::default() },
+    })
+}
+
+/// What makes two findings tell of the same thing, whatever it is held against: what it is of, path and part.
+type Identity = (About, String, String);
+
+fn identity(judged: &Judged, tree: &Tree) -> Identity {
+    let path = tree.path(judged.subject.file).to_owned();
+    (judged.about(), path, fact(&judged.at.part))
+}
+
+/// How much each thing weighs that is found, held back, or waived by name.
+fn by_identity(found: &Found, tree: &Tree) -> BTreeMap<Identity, Severity> {
+    let mut all: BTreeMap<Identity, Severity> = BTreeMap::new();
+    let waived = found.waived.iter().map(|(told, _)| told);
+    let judged = found.findings.iter().chain(waived).flat_map(|told| {
+        let own = told.judged().into_iter();
+        own.flat_map(|judged| std::iter::once(judged).chain(&judged.held))
+            .chain(told.weak())
+    });
+    for judged in judged {
+        let severity = all.entry(identity(judged, tree)).or_insert(judged.severity);
+        *severity = (*severity).max(judged.severity);
+    }
+    all
+}
