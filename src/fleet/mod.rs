@@ -2,10 +2,12 @@
 //!
 //! Computes no figure and judges nothing.
 
+mod lay_ups;
 mod layout;
 mod moment;
 mod versions;
 
+pub use lay_ups::LayUps;
 pub use layout::{Laid, Layout, Nozzle};
 pub use moment::{Event, Moment};
 pub use versions::{Version, no_such_setup, versions};

@@ -7,4 +7,4 @@ mod timeline;
 pub mod voiding;
 
 pub use state::{Done, Failing, HourMeter, Last, LetPass, StepState, Undone, Use};
-pub use timeline::{FailingTests, Timeline, Until};
+pub use timeline::{FORTNIGHT, FailingTests, Timeline, Until};

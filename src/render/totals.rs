@@ -4,7 +4,7 @@
 
 use crate::diagnostic::Severity;
 use crate::render::clean;
-use crate::report::{Compared, Counts, Report};
+use crate::report::{Compared, Counts, Report, ToldWaived};
 use crate::words::phrases::{list, plural};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -202,13 +202,30 @@ fn notes(report: &Report) -> Vec<Note> {
         (
             *waived,
             "let pass",
-            format!("{} by a waiver", plural(*waived, "finding")),
+            format!(
+                "{} by a waiver{}",
+                plural(*waived, "finding"),
+                listed_by_due(report)
+            ),
         ),
     ];
     rows.into_iter()
         .filter(|&(n, _, _)| n > 0)
         .map(|(_, caption, text)| Note { caption, text })
         .collect()
+}
+
+/// What the list of what is due does with the steps that waived findings are of.
+fn listed_by_due(report: &Report) -> &'static str {
+    let of_step = |waived: &ToldWaived| {
+        let judged = waived.told.judged();
+        judged.is_some_and(|judged| judged.at.step.is_some())
+    };
+    if report.waived.iter().any(of_step) {
+        ", marked as waived by `swathlint due`"
+    } else {
+        ""
+    }
 }
 
 fn total(counts: &BTreeMap<String, usize>) -> usize {

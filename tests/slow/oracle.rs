@@ -34,7 +34,8 @@ fn listed(files: &BTreeMap<String, String>, today: Date, within: Period) -> DueL
 #[derive(Debug, PartialEq, Eq)]
 struct Said {
     steps: BTreeMap<Row, Answer>,
-    in_date: usize,
+    current: usize,
+    waiting: BTreeSet<Row>,
     unsure: BTreeSet<(String, &'static str)>,
 }
 
@@ -46,7 +47,7 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
             // Which of several unread records is named is no matter.
             due: step
                 .due
-                .filter(|_| step.state.word() != "re-check" || step.by.word() == "work"),
+                .filter(|_| step.state.word() != "recheck" || step.by.word() == "work"),
             by: step.by.word(),
             last_done: step.last_done,
         };
@@ -57,7 +58,15 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
     });
     Said {
         steps: steps.collect(),
-        in_date: list.in_date,
+        current: list.current,
+        waiting: list
+            .laid_up
+            .iter()
+            .flat_map(|laid_up| {
+                let steps = laid_up.waiting.iter();
+                steps.map(|step| (laid_up.machine.clone(), step.setup.clone(), step.step))
+            })
+            .collect(),
         unsure: list
             .unsure
             .iter()
@@ -72,7 +81,8 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
 fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
     let mut said = Said {
         steps: BTreeMap::new(),
-        in_date: 0,
+        current: 0,
+        waiting: BTreeSet::new(),
         unsure: BTreeSet::new(),
     };
     let until = within.after(today).unwrap();
@@ -90,14 +100,16 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
             let machine = name.to_owned();
             match looked.has(of.step) {
                 Some(false) => continue,
-                None if answer.state == "never done" => {
+                None if answer.by == "nothing on record" => {
                     said.unsure.insert((machine, of.step.test()));
                     continue;
                 }
                 None | Some(true) => {}
             }
-            if answer.state == "in date" {
-                said.in_date += 1;
+            if answer.state == "current" {
+                said.current += 1;
+            } else if answer.state == "waiting" {
+                said.waiting.insert(row(fleet, number, of));
             } else {
                 said.steps.insert(row(fleet, number, of), answer);
             }
@@ -156,13 +168,17 @@ fn disagreement(fleet: &Fleet, today: Date, within: Period) -> Option<String> {
             writeln!(text, "{row:?}\n  program {said:?}\n  oracle  {meant:?}").unwrap();
         }
     }
-    if program.in_date != oracle.in_date {
+    if program.current != oracle.current {
         writeln!(
             text,
-            "in date: program {}, oracle {}",
-            program.in_date, oracle.in_date
+            "current: program {}, oracle {}",
+            program.current, oracle.current
         )
         .unwrap();
+    }
+    if program.waiting != oracle.waiting {
+        let (program, oracle) = (&program.waiting, &oracle.waiting);
+        writeln!(text, "waiting: program {program:?}, oracle {oracle:?}").unwrap();
     }
     if program.unsure != oracle.unsure {
         writeln!(
@@ -244,7 +260,7 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
             *sheet = sheet.replace(wrong, right);
         }
         by_hand::service(&mut files, None, work);
-        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("re-check", re_check)]
+        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("recheck", re_check)]
             .into_iter()
             .filter(|(_, steps)| !steps.is_empty())
             .map(|(state, steps)| (state, steps.iter().map(|&step| step.to_owned()).collect()))
@@ -366,7 +382,7 @@ fn a_visit_comes_before_an_application_of_the_same_day_unless_hours_say_otherwis
         let state = if *is_application_later {
             "coming due"
         } else {
-            "in date"
+            "current"
         };
         let listed = by_state(&files, "2026-06-01");
         let coming = listed
