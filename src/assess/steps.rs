@@ -132,7 +132,10 @@ pub struct HeldAgainst {
 #[non_exhaustive]
 pub enum Used {
     /// By the calendar.
-    Calendar,
+    Calendar {
+        /// How many days until it is due are laid up, and do not count.
+        laid_up: u32,
+    },
     /// By hours of use: how many, and the reading that shows it.
     Hours {
         /// Hours of use since it was done.
@@ -153,7 +156,7 @@ impl Used {
     /// The figure that is held against an interval of this kind.
     pub const fn figure(&self) -> &'static str {
         match self {
-            Self::Calendar => STEP_AGE,
+            Self::Calendar { .. } => STEP_AGE,
             Self::Hours { .. } => STEP_HOURS,
             Self::Applications { .. } => STEP_APPLICATIONS,
         }
@@ -344,15 +347,19 @@ impl StandingStep<'_, '_> {
     fn by_calendar(&self, age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
         let period = age.limit.bound.quantity().and_then(Period::from_quantity);
         let end = period.and_then(|period| period.after(done.day));
+        let lay_ups = &self.deciding.standing.lay_ups;
         let due = end.and_then(|end| {
             let days = u32::try_from(end.since(done.day).ok()?.get_days()).ok()?;
-            self.deciding.standing.lay_ups.last_day(done.day, days)
+            lay_ups.last_day(done.day, days)
         });
+        let due = due.or(age.since(done))?;
         Some(HeldAgainst {
-            due: due.or(age.since(done))?,
+            due,
             is_over: age.is_over,
             limit: age.limit.clone(),
-            used: Used::Calendar,
+            used: Used::Calendar {
+                laid_up: lay_ups.days_laid_up(done.day, due),
+            },
         })
     }
 

@@ -366,7 +366,7 @@ fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing>
 
 const fn counted_by(used: &Used) -> DueBy {
     match used {
-        Used::Calendar => DueBy::Calendar,
+        Used::Calendar { .. } => DueBy::Calendar,
         Used::Hours { .. } => DueBy::Hours,
         Used::Applications { .. } => DueBy::Applications,
     }

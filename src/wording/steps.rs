@@ -154,7 +154,11 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
     let limit = &against.limit;
     let bound = limit.bound.in_words();
     let because = match &against.used {
-        Used::Calendar => format!("last done on {done}, good for {bound}"),
+        Used::Calendar { laid_up: 0 } => format!("last done on {done}, good for {bound}"),
+        Used::Calendar { laid_up } => {
+            let laid_up = words::phrases::plural(*laid_up as usize, "day");
+            format!("last done on {done}, good for {bound} and the {laid_up} laid up")
+        }
         Used::Hours { hours, now } => {
             let used = words::numbers::number(*hours, 1);
             let read = words::dates::date(now.day);
@@ -187,7 +191,7 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
 fn interval(used: &Used, limit: &Limit) -> String {
     let bound = limit.bound.in_words();
     let interval = match used {
-        Used::Calendar => bound,
+        Used::Calendar { .. } => bound,
         Used::Hours { .. } => format!("{bound} of use"),
         Used::Applications { .. } if bound == "1" => "1 application".to_owned(),
         Used::Applications { .. } => format!("{bound} applications"),

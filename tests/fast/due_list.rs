@@ -222,6 +222,11 @@ fn a_lay_up_stops_the_calendar() {
     assert_eq!(due_on("2027-06-05"), Some((DueState::ComingDue, day())));
     assert_eq!(due_on("2027-06-19"), Some((DueState::ComingDue, day())));
     assert_eq!(due_on("2027-06-20"), Some((DueState::Overdue, day())));
+    let because = &listed(&files, "2027-06-20").steps[0].because;
+    assert_eq!(
+        because,
+        "last done on 2026-03-09, good for 12 months and the 102 days laid up"
+    );
     assert_eq!(found(&checked(&files, "2027-06-19")), [""; 0]);
     let overdue = format!("{VISIT}:3 overdue warning");
     assert_eq!(found(&checked(&files, "2027-06-20")), [overdue]);
