@@ -403,7 +403,7 @@ pub enum DueState {
     /// Its interval has run out.
     Overdue,
     /// Work since it was done asks for another look.
-    ReCheck,
+    Recheck,
     /// Its interval runs out within the days asked for.
     ComingDue,
     /// The visit that last did it left it beyond a limit, and a waiver is in force for that.
@@ -417,7 +417,7 @@ impl DueState {
         Self::Void,
         Self::Failing,
         Self::Overdue,
-        Self::ReCheck,
+        Self::Recheck,
         Self::ComingDue,
         Self::Waived,
     ];
@@ -429,7 +429,7 @@ impl DueState {
             Self::Void => "void",
             Self::Failing => "failing",
             Self::Overdue => "overdue",
-            Self::ReCheck => "recheck",
+            Self::Recheck => "recheck",
             Self::ComingDue => "coming due",
             Self::Waived => "failing, waived",
         }
@@ -439,7 +439,7 @@ impl DueState {
     pub const fn forbids_spraying(self) -> bool {
         match self {
             Self::NeverDone | Self::Void | Self::Failing => true,
-            Self::Overdue | Self::ReCheck | Self::ComingDue | Self::Waived => false,
+            Self::Overdue | Self::Recheck | Self::ComingDue | Self::Waived => false,
         }
     }
 }

@@ -90,7 +90,7 @@ fn makes_due(judged: &Judged, step: &StepStanding) -> bool {
     let of_work = |figure: &str, place: Place| judged.figure == figure && judged.subject == place;
     match &step.state {
         State::Void(by) => of_work(about::STEP_VOID, by.undone.place),
-        State::ReCheck(by) => of_work(about::STEP_TO_RE_CHECK, by.undone.place),
+        State::Recheck(by) => of_work(about::STEP_TO_RE_CHECK, by.undone.place),
         State::Overdue(first) => step.intervals.get(*first).is_some_and(|against| {
             let is_own = judged.at.step == Some(step.step) && judged.at.setup == step.setup;
             is_own && judged.figure == against.used.figure()

@@ -333,7 +333,7 @@ impl DueFrom {
             DueState::NeverDone | DueState::Void | DueState::Failing | DueState::Overdue => {
                 self != Self::Never
             }
-            DueState::ReCheck => matches!(self, Self::Recheck | Self::ComingDue),
+            DueState::Recheck => matches!(self, Self::Recheck | Self::ComingDue),
             DueState::ComingDue => self == Self::ComingDue,
             DueState::Waived => false,
         }
@@ -359,7 +359,7 @@ impl<T> Clone for AlsoWrite<T> {
     }
 }
 
-/// When to colour.
+/// When to color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ColorChoice {
     /// Where it is a terminal, or the environment wants it
@@ -566,9 +566,9 @@ mod tests {
 
     #[test]
     fn a_threshold_includes_what_is_more_urgent() {
-        use DueState::{ComingDue, Failing, NeverDone, Overdue, ReCheck, Void, Waived};
+        use DueState::{ComingDue, Failing, NeverDone, Overdue, Recheck, Void, Waived};
         let order = [
-            NeverDone, Void, Failing, Overdue, ReCheck, ComingDue, Waived,
+            NeverDone, Void, Failing, Overdue, Recheck, ComingDue, Waived,
         ];
         assert_eq!(order, DueState::ALL);
         for (words, included) in [

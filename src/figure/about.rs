@@ -14,7 +14,7 @@ pub const STEP_APPLICATIONS: &str = "step-applications";
 /// The name of whether work has voided a step.
 pub const STEP_VOID: &str = "step-void";
 /// The name of whether work asks to check a step again.
-pub const STEP_TO_RE_CHECK: &str = "step-to-re-check";
+pub const STEP_TO_RE_CHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
@@ -104,8 +104,8 @@ pub enum Family {
     Visit,
     /// Each test, as found and as left.
     Test,
-    /// Each reading with sections shut.
-    Shut,
+    /// Each reading with sections off.
+    SectionsOff,
     /// Each section.
     Section,
     /// Each nozzle.
@@ -123,7 +123,7 @@ impl Family {
             Self::Visit => "each visit",
             Self::Section => "each section",
             Self::Test => "each test, as found and as left",
-            Self::Shut => "each reading with sections shut, as found and as left",
+            Self::SectionsOff => "each reading with sections off, as found and as left",
             Self::Nozzle => "each nozzle, as found and as left",
         }
     }

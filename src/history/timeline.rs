@@ -331,7 +331,7 @@ impl<'h> Timeline<'h> {
             setup,
             last: Last::Never,
             void: None,
-            re_check: None,
+            recheck: None,
             unread_work: None,
             failing: None,
             let_pass: None,
@@ -351,7 +351,7 @@ impl<'h> Timeline<'h> {
         state.last = Last::On(done.done());
         state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
-        state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
+        state.recheck = self.undone(done, step, setup, until, Effect::Recheck);
         let failing = |let_pass| self.failing_since(done, step, setup, until, failing, let_pass);
         state.failing = failing(false);
         state.let_pass = failing(true);

@@ -325,14 +325,14 @@ fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing>
             by: DueBy::Finding,
             at: Some(*place),
         },
-        State::ReCheck(by) => Standing {
-            state: DueState::ReCheck,
+        State::Recheck(by) => Standing {
+            state: DueState::Recheck,
             due: Some(by.undone.day),
             by: DueBy::Work,
             at: Some(by.undone.place),
         },
         State::UnreadVisit(record) | State::UnreadWork(record) => Standing {
-            state: DueState::ReCheck,
+            state: DueState::Recheck,
             due: record.day,
             by: DueBy::Finding,
             at: Some(record.place()),

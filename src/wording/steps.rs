@@ -49,7 +49,7 @@ pub fn because(
             ..undone(by)
         },
         State::Failing { finding, .. } => found(*finding, left_failing, rules),
-        State::ReCheck(by) => undone(by),
+        State::Recheck(by) => undone(by),
         State::UnreadWork(_) => {
             Because::only("a service record that cannot be read may tell of work since")
         }

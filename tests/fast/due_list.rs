@@ -239,7 +239,7 @@ fn nothing_is_due_while_a_machine_is_laid_up_but_what_is_wrong() {
     let winter =
         "laid-up: [{from: 2027-11-20, to: 2028-03-01}, {from: 2025-11-20, to: 2026-03-01}]\nboom:";
     replace(&mut files, SHEET, "boom:", winter);
-    let work = "record: service\nmachine: heron\ndate: 2027-05-02\nby: ko\nwork:\n  - tyres: {what: replaced}\n";
+    let work = "record: service\nmachine: heron\ndate: 2027-05-02\nby: ko\nwork:\n  - tires: {what: replaced}\n";
     files.insert("service/heron/2027-05-02.yaml".to_owned(), work.to_owned());
     let wrong = [
         ("speed test", DueState::Void),

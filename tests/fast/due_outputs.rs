@@ -135,7 +135,7 @@ fn saltmere() -> DueList {
         because: "112 h since the last meter test; at most 100 h".to_owned(),
         interval: Some("100 h, group decision of 2026-01-10".to_owned()),
         last_done: Some(date(2025, 9, 1)),
-        bring: things(&["refill meter"]),
+        bring: things(&["fill meter"]),
         waived: vec![waiver("overdue-by-hours", "shop closed")],
         ..step("heron", "meter test", DueState::Overdue)
     };
@@ -145,7 +145,7 @@ fn saltmere() -> DueList {
         by: DueBy::Work,
         because: "the pump was repaired".to_owned(),
         at: Some(place("service/knot/2026-06-01.yaml", 5)),
-        ..step("knot", "section balance", DueState::ReCheck)
+        ..step("knot", "section balance", DueState::Recheck)
     };
     let coming = DueStep {
         course: None,
@@ -564,14 +564,14 @@ fn what_to_bring_is_told_once_a_machine() {
         bring,
         [
             "jug, stopwatch, clean water, measuring wheel",
-            "jug, stopwatch, tips of the setup, refill meter"
+            "jug, stopwatch, tips of the setup, fill meter"
         ]
     );
 }
 
 #[test]
 fn days_away_are_counted() {
-    use DueState::{ComingDue, Failing, NeverDone, Overdue, ReCheck, Void};
+    use DueState::{ComingDue, Failing, NeverDone, Overdue, Recheck, Void};
     let said = |state, days: i32| {
         let due = DueList {
             steps: vec![DueStep {
@@ -589,8 +589,8 @@ fn days_away_are_counted() {
         (Overdue, -366, "due 2025-05-31 (366 days ago)"),
         (Void, 0, "since 2026-06-01 (today)"),
         (Failing, -2, "since the visit of 2026-05-30 (2 days ago)"),
-        (ReCheck, -2, "since 2026-05-30 (2 days ago)"),
-        (ReCheck, 3, "due 2026-06-04 (in 3 days)"),
+        (Recheck, -2, "since 2026-05-30 (2 days ago)"),
+        (Recheck, 3, "due 2026-06-04 (in 3 days)"),
         (ComingDue, 0, "due 2026-06-01 (today)"),
         (ComingDue, 1, "due 2026-06-02 (in 1 day)"),
         (NeverDone, 14, "due 2026-06-15 (in 14 days)"),
@@ -823,7 +823,7 @@ fn in_a_calendar(state: DueState) -> String {
         DueState::NeverDone | DueState::Void | DueState::Failing => {
             format!("{}, not ready to spray", state.word())
         }
-        DueState::Overdue | DueState::ReCheck | DueState::ComingDue | DueState::Waived => {
+        DueState::Overdue | DueState::Recheck | DueState::ComingDue | DueState::Waived => {
             state.word().to_owned()
         }
     }
@@ -940,7 +940,7 @@ fn start(step: &DueStep, today: Date) -> Date {
         | DueState::Void
         | DueState::Failing
         | DueState::Overdue
-        | DueState::ReCheck
+        | DueState::Recheck
         | DueState::Waived => today,
     }
 }

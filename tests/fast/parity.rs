@@ -384,15 +384,15 @@ fn undone_agrees(asked: &Asked) -> Vec<String> {
             continue;
         };
         let is_void = row_of("step-void", step).is_some_and(|row| is_one(&row));
-        let to_re_check = row_of("step-to-re-check", step).is_some_and(|row| is_one(&row));
+        let to_recheck = row_of("step-to-recheck", step).is_some_and(|row| is_one(&row));
         if (step.state == DueState::Void) != is_void {
             complain("is void in one of due and figures");
         }
-        let by_work = step.state == DueState::ReCheck && step.by == DueBy::Work;
-        if by_work && !to_re_check {
+        let by_work = step.state == DueState::Recheck && step.by == DueBy::Work;
+        if by_work && !to_recheck {
             complain("is to be checked again, and figures do not have it so");
         }
-        if to_re_check && matches!(step.state, DueState::ComingDue | DueState::NeverDone) {
+        if to_recheck && matches!(step.state, DueState::ComingDue | DueState::NeverDone) {
             complain("is to be checked again by figures, and due has it lighter");
         }
         if let Ok(days) = &age.value {
@@ -401,14 +401,14 @@ fn undone_agrees(asked: &Asked) -> Vec<String> {
                 complain(&format!("last done {days} days ago by figures"));
             }
         } else {
-            let is_unread = step.state == DueState::ReCheck && step.by == DueBy::Finding;
+            let is_unread = step.state == DueState::Recheck && step.by == DueBy::Finding;
             if step.state != DueState::NeverDone && !is_unread {
                 complain("has no age, and due has it neither never done nor unread");
             }
         }
     }
     // What is not listed is neither void nor to be checked again, nor never done.
-    for figure in ["step-void", "step-to-re-check"] {
+    for figure in ["step-void", "step-to-recheck"] {
         for row in rows(figure).filter(is_one) {
             if !due.steps.iter().any(|step| is_row_of(row, step)) {
                 let (machine, part) = (&row.machine, &row.part);

@@ -250,7 +250,7 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
         work,
         sheet,
         void,
-        re_check,
+        recheck,
     } in by_hand::WORK
     {
         let mut files = by_hand::done_in_march();
@@ -260,7 +260,7 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
             *sheet = sheet.replace(wrong, right);
         }
         by_hand::service(&mut files, None, work);
-        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("recheck", re_check)]
+        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("recheck", recheck)]
             .into_iter()
             .filter(|(_, steps)| !steps.is_empty())
             .map(|(state, steps)| (state, steps.iter().map(|&step| step.to_owned()).collect()))
@@ -286,7 +286,7 @@ fn a_machine_out_of_service_is_not_listed_from_then_on() {
     assert_eq!(by_state(&files, "2029-06-01")["overdue"].len(), 6);
 }
 
-const METER_TEST: &str = "meter-tests:\n  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 34.2 gal}";
+const METER_TEST: &str = "meter-tests:\n  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: 34.2 gal}";
 const TIP_CAUGHT_AGAIN: &str =
     "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {right: {2: 36.5}}}";
 const TIP_MISSED_AGAIN: &str = "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {right: {2: missed}}}";

@@ -119,7 +119,7 @@ fn start(step: &DueStep, today: Date) -> Date {
         | DueState::Void
         | DueState::Failing
         | DueState::Overdue
-        | DueState::ReCheck
+        | DueState::Recheck
         | DueState::Waived => today,
     }
 }
@@ -208,7 +208,7 @@ const fn status(step: &DueStep) -> &'static str {
             | DueState::Void
             | DueState::Failing
             | DueState::Overdue
-            | DueState::ReCheck
+            | DueState::Recheck
             | DueState::ComingDue
             | DueState::Waived,
             DueBy::Calendar

@@ -33,7 +33,7 @@ pub(super) const fn shape(state: DueState) -> char {
         DueState::Void => '▧',
         DueState::Failing => '■',
         DueState::Overdue => '▶',
-        DueState::ReCheck => '◁',
+        DueState::Recheck => '◁',
         DueState::ComingDue => '▹',
         DueState::Waived => '○',
     }
@@ -46,7 +46,7 @@ const fn meaning(state: DueState) -> &'static str {
         DueState::Void => "work made it invalid",
         DueState::Failing => "its last test found an error",
         DueState::Overdue => "its interval has run out",
-        DueState::ReCheck => "work may have changed it",
+        DueState::Recheck => "work may have changed it",
         DueState::ComingDue => "its interval runs out soon",
         DueState::Waived => "its last test found an error, and a waiver is in force",
     }
@@ -281,9 +281,9 @@ pub(super) fn when(step: &DueStep, due: &DueList) -> Option<String> {
     let lead = match step.state {
         DueState::Void => "since",
         DueState::Failing | DueState::Waived => "since the visit of",
-        DueState::ReCheck if is_past => "since",
+        DueState::Recheck if is_past => "since",
         DueState::ComingDue if is_past && step.by != DueBy::Calendar => "used up on",
-        DueState::NeverDone | DueState::Overdue | DueState::ReCheck | DueState::ComingDue => "due",
+        DueState::NeverDone | DueState::Overdue | DueState::Recheck | DueState::ComingDue => "due",
     };
     let days = (day - due.today).get_days();
     let n = plural(days.unsigned_abs() as usize, "day");

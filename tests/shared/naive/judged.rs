@@ -223,7 +223,7 @@ impl<'f> Looked<'f> {
         if let Some(due) = first(overdue) {
             return answer("overdue", due.day, due.by());
         }
-        if let Some(day) = self.to_re_check(of, event) {
+        if let Some(day) = self.to_recheck(of, event) {
             return answer("recheck", Some(day), "work");
         }
         if self.is_unread_since(event, "service") {
@@ -305,7 +305,7 @@ impl<'f> Looked<'f> {
     }
 
     /// The day of the latest work that asks for another look.
-    fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Date> {
+    fn to_recheck(&self, of: StepOf, done: &Event) -> Option<Date> {
         let mut asks = None;
         for (event, work) in self.works() {
             if is_later(event, done) && self.asks(of, event, work) {
