@@ -2,6 +2,7 @@
 //!
 //! A new step is a row here, with its figures, its rules, its part of the schema, and what voids it.
 
+use crate::quantity::unit::Unit;
 use crate::record::Calibration;
 use crate::record::calibration::FactorChange;
 use crate::record::machine::{BalanceBy, Control, Machine, SectionValves, SpeedSource};
@@ -84,9 +85,34 @@ pub struct Procedure {
     pub tests: fn(&Calibration) -> Vec<Span>,
     /// How its tests in a record left the console's factor, one after another; nothing where it puts right none.
     pub factors: fn(&Calibration) -> Vec<&FactorChange>,
+    /// The factor of the console that its tests put right; none where they put right none.
+    pub factor: Option<NamedFactor>,
     /// What it takes, beside gloves and clean water.
     pub bring: fn(&Machine) -> &'static [&'static str],
+    /// What whoever does it takes care of, beside [`CAUTIONS`].
+    pub cautions: &'static [&'static str],
 }
+
+/// A factor of the console.
+#[derive(Debug, Clone, Copy)]
+pub struct NamedFactor {
+    /// What it is called.
+    pub name: &'static str,
+    /// What it means by the machine's file; none where that does not tell.
+    pub unit: fn(&Machine) -> Option<Unit>,
+}
+
+/// What whoever does any step takes care of; common practice, no source.
+pub static CAUTIONS: [&str; 4] = [
+    "rinse the tank and the lines, and use clean water",
+    "wear gloves, eye protection, and whatever else the label asks for",
+    "put rinsate only where the label allows",
+    "use a neutralizer only as its label says",
+];
+
+/// Before a hand is put to the boom; common practice, no source.
+const HANDS_ON_THE_BOOM: &str = "before you touch tips, strainers, or hoses, turn the engine off, secure the boom, and release \
+    the pressure";
 
 /// Whether a machine has what a step calibrates, by what its file says under a key.
 fn has<T: Copy>(
@@ -122,14 +148,16 @@ pub static PROCEDURES: [Procedure; 4] = [
         has: |_| Has::Yes,
         tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
+        factor: None,
         bring: |_| {
             &[
                 "jug or scale",
                 "stopwatch",
                 "pressure gauge",
-                "spare tips and strainers",
+                "spare strainers",
             ]
         },
+        cautions: &[HANDS_ON_THE_BOOM, "never blow through a tip"],
     },
     Procedure {
         step: Step::Flow,
@@ -146,7 +174,12 @@ pub static PROCEDURES: [Procedure; 4] = [
             let tests = visit.meter_tests.iter();
             tests.filter_map(|test| test.factor.as_ref()).collect()
         },
+        factor: Some(NamedFactor {
+            name: "flow factor",
+            unit: |machine| machine.console.flow_factor.map(|unit| unit.value),
+        }),
         bring: |_| &["fill meter or scale", "stopwatch"],
+        cautions: &[HANDS_ON_THE_BOOM],
     },
     Procedure {
         step: Step::Speed,
@@ -173,7 +206,16 @@ pub static PROCEDURES: [Procedure; 4] = [
             let tests = visit.speed_tests.iter();
             tests.filter_map(|test| test.factor.as_ref()).collect()
         },
+        factor: Some(NamedFactor {
+            name: "speed factor",
+            unit: |machine| machine.console.speed_factor.map(|unit| unit.value),
+        }),
         bring: |_| &["tape or measuring wheel", "stopwatch", "course markers"],
+        cautions: &[
+            "keep the speed course clear of people",
+            "wear the seat belt",
+            "stay off slopes",
+        ],
     },
     Procedure {
         step: Step::Balance,
@@ -192,6 +234,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         },
         tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
+        factor: None,
         bring: |machine| {
             let by = machine.balance_by.map(|by| by.value);
             if by == Some(BalanceBy::Pressure) {
@@ -200,6 +243,7 @@ pub static PROCEDURES: [Procedure; 4] = [
                 &["wrench for the bypasses"]
             }
         },
+        cautions: &[HANDS_ON_THE_BOOM],
     },
 ];
 

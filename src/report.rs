@@ -335,12 +335,22 @@ pub struct DueList {
     pub within_days: u32,
     /// What is due, in the order to be shown: by course, then by the machine's urgency.
     pub steps: Vec<DueStep>,
+    /// The number of this edition, for calendars: higher than that of every earlier one.
+    pub sequence: u32,
     /// How many steps are not listed because they are current.
     pub current: usize,
     /// How many of those no interval would ever make due: no rule that runs and applies limits their age.
     pub without_interval: usize,
-    /// Machines whose sheet does not say whether they have a step.
+    /// Machines of which nobody knows whether they are ready to spray: their own file has errors.
+    pub broken: Vec<BrokenMachine>,
+    /// Machines that are laid up on the day.
+    pub laid_up: Vec<LaidUpMachine>,
+    /// Machines with an interval in hours that no reading of the hour meter counts.
+    pub hours_unread: Vec<HoursUnread>,
+    /// Machines whose file does not say whether they have a step.
     pub unsure: Vec<UnsureMachine>,
+    /// What whoever does any of it takes care of.
+    pub cautions: &'static [&'static str],
     /// Record files read, of any kind.
     pub records: usize,
     /// Where a check has errors on the records read that no rule finds; what they do to the list is
@@ -379,10 +389,29 @@ pub struct DueStep {
     pub last_done: Option<Date>,
     /// The line that makes it so.
     pub at: Option<RowPlace>,
+    /// The waivers in force for what makes it so.
+    pub waived: Vec<DueWaiver>,
     /// What to bring.
-    pub bring: Vec<&'static str>,
+    pub bring: Vec<String>,
+    /// What to aim at: the catch of one nozzle, or the factor as it was last left.
+    pub target: Option<String>,
+    /// What whoever does it takes care of, beside what holds for every step.
+    pub cautions: &'static [&'static str],
     /// How many records of the machine there are up to the day.
     pub events: u32,
+}
+
+/// A waiver in force for what makes a step due.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DueWaiver {
+    /// The rule whose finding is waived.
+    pub rule: String,
+    /// Its last day.
+    pub until: Option<Date>,
+    /// Its reason.
+    pub because: Option<String>,
+    /// Where it stands.
+    pub at: RowPlace,
 }
 
 /// How a step that is due stands, most urgent first.
@@ -400,17 +429,20 @@ pub enum DueState {
     Recheck,
     /// Its interval runs out within the days asked for.
     ComingDue,
+    /// The visit that last did it left it beyond a limit, and a waiver is in force for that.
+    Waived,
 }
 
 impl DueState {
     /// Every state, most urgent first.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::NeverDone,
         Self::Void,
         Self::Failing,
         Self::Overdue,
         Self::Recheck,
         Self::ComingDue,
+        Self::Waived,
     ];
 
     /// The words for it.
@@ -422,6 +454,7 @@ impl DueState {
             Self::Overdue => "overdue",
             Self::Recheck => "recheck",
             Self::ComingDue => "coming due",
+            Self::Waived => "failing, waived",
         }
     }
 
@@ -429,7 +462,7 @@ impl DueState {
     pub const fn forbids_spraying(self) -> bool {
         match self {
             Self::NeverDone | Self::Void | Self::Failing => true,
-            Self::Overdue | Self::Recheck | Self::ComingDue => false,
+            Self::Overdue | Self::Recheck | Self::ComingDue | Self::Waived => false,
         }
     }
 }
@@ -465,13 +498,55 @@ impl DueBy {
     }
 }
 
-/// A machine whose sheet does not say whether it has a step.
+/// A machine whose own file has errors, or that has none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BrokenMachine {
+    /// The machine.
+    pub machine: String,
+    /// Whether it has a file of its own.
+    pub has_file: bool,
+    /// Where the errors stand; none where the file could not be read.
+    pub errors: Vec<RowPlace>,
+}
+
+/// A machine that is laid up on the day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LaidUpMachine {
+    /// The machine.
+    pub machine: String,
+    /// The last day of its lay-up.
+    pub until: Date,
+    /// What it needs before it sprays again, beside what the list has of it: each step with how it stands.
+    pub waiting: Vec<WaitingStep>,
+}
+
+/// A step that is not due while its machine is laid up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WaitingStep {
+    /// The step.
+    pub step: &'static str,
+    /// The setup, where the step belongs to one of several.
+    pub setup: Option<String>,
+    /// How it stands.
+    pub state: DueState,
+}
+
+/// A machine with an interval in hours that no reading of the hour meter counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HoursUnread {
+    /// The machine.
+    pub machine: String,
+    /// Its steps that never come due by hours, each with its setup where it belongs to one of several.
+    pub steps: Vec<(&'static str, Option<String>)>,
+}
+
+/// A machine whose file does not say whether it has a step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UnsureMachine {
     /// The machine.
     pub machine: String,
     /// The steps it may have.
     pub steps: Vec<&'static str>,
-    /// The keys its sheet lacks: `control`, `speed-source`, `section-valves`.
+    /// The keys its file lacks: `control`, `speed-source`, `section-valves`.
     pub says_nothing_of: Vec<&'static str>,
 }

@@ -158,10 +158,13 @@ impl Running<'_> {
                 continue;
             }
             let judgment = self.judge(at, value, &limits, decision);
-            tally.count(&judgment.verdict);
             if self.entry.is_age_of_step() {
                 outcomes.ages.extend(self.age_limits(at, value, &limits));
             }
+            if self.waits() {
+                continue; // The list of what is due says what it waits for.
+            }
+            tally.count(&judgment.verdict);
             if judgment.verdict == Verdict::Pass {
                 continue;
             }
@@ -216,6 +219,14 @@ impl Running<'_> {
             whose(view, key),
             key.stage,
         )
+    }
+
+    /// Whether what is found only makes a step due, of a machine that is laid up.
+    fn waits(&self) -> bool {
+        match self.judging.of {
+            AnyView::State(standing) => self.entry.only_makes_due() && standing.is_laid_up(),
+            AnyView::Readings(_) => false,
+        }
     }
 
     /// The limits in force for a member, worst grade first.

@@ -4,19 +4,20 @@ use super::cause::{self, Causes};
 use super::context::Context;
 use super::figures::{self, FigureValue};
 use super::judge::{self, AgeLimit, Judging, Outcomes};
-use super::steps::{self, StepStanding, Unsure};
+use super::steps::{self, Deciding, StepStanding, Unsure};
 use super::tally::Tallies;
 use super::texts::Texts;
 use super::{failing, history, landed, waive, weak, worn};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, CalibratedRate, Facts, Standing, Subject, Visit, calibrated_rate};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
 use crate::fleet::{Event, History, Layout, Moment, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::record::Machine;
-use crate::source::FileId;
+use crate::source::{FileId, Place};
 use crate::tree::{MachineFiles, Reader};
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 use std::mem;
 
@@ -55,12 +56,26 @@ pub struct Assessment {
     pub steps: Vec<StepStanding>,
     /// The steps that its file does not say it has.
     pub unsure: Unsure,
+    /// Where its own file has errors, or that there is none; nothing of a machine out of service.
+    pub broken: Option<BrokenSheet>,
+    /// The lay-up that the day is in: its first and its last day.
+    pub laid_up: Option<(Date, Date)>,
     /// What its visits left failing.
     pub left_failing: Vec<Finding>,
     /// How many of its records are of the day or before.
     pub events: usize,
     /// Every figure, where they are asked for.
     pub figures: Vec<FigureValue>,
+}
+
+/// What is wrong with a machine's own file, so that nobody knows how the machine stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct BrokenSheet {
+    /// Whether there is a file.
+    pub is_there: bool,
+    /// Where errors stand in it; none where it could not be read.
+    pub errors: Vec<Place>,
 }
 
 /// Assesses a machine.
@@ -94,6 +109,8 @@ pub fn assess_and_look<'c>(
             ..Assessment::default()
         },
         texts,
+        sheets: &files.sheets,
+        state_of_sheet: Sheet::Missing,
         visits: Vec::new(),
         notes: Vec::new(),
         of_machine: Vec::new(),
@@ -101,6 +118,17 @@ pub fn assess_and_look<'c>(
     let timeline = Timeline::new(&history);
     assessing.machine(&history, &timeline);
     assessing.done()
+}
+
+/// What could be made of a machine's own file.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sheet {
+    /// Nothing.
+    Missing,
+    /// A machine in use.
+    InUse,
+    /// A machine that works no longer.
+    OutOfService,
 }
 
 /// An assessment in the making.
@@ -112,6 +140,9 @@ struct Assessing<'c> {
     tallies: Tallies,
     assessment: Assessment,
     texts: Texts,
+    /// The machine's own file; several where it has two names.
+    sheets: &'c [FileId],
+    state_of_sheet: Sheet,
     /// What stands of each visit by itself.
     visits: Vec<Vec<Judged>>,
     notes: Vec<WeakTest>,
@@ -174,7 +205,7 @@ impl Assessing<'_> {
             path: &|file| tree.path(file),
         };
         let standing = Standing::new(subject(history, machine, context), context.today, &facts);
-        self.standing(&standing, timeline);
+        self.standing(&standing, history, timeline);
     }
 
     /// Judges a visit; gives what it leaves failing.
@@ -193,7 +224,11 @@ impl Assessing<'_> {
         happened
     }
 
-    fn standing(&mut self, standing: &Standing<'_>, timeline: &Timeline<'_>) {
+    fn standing(&mut self, standing: &Standing<'_>, history: &History, timeline: &Timeline<'_>) {
+        self.state_of_sheet = match standing.subject.machine.out_of_service {
+            Some(_) => Sheet::OutOfService,
+            None => Sheet::InUse,
+        };
         let (judged, ages) = self.judged(AnyView::State(standing));
         self.of_machine = judged;
         self.texts.findings.extend(unknown_setups(standing));
@@ -210,7 +245,15 @@ impl Assessing<'_> {
         let records = standing.records.iter();
         let past = records.filter(|record| record.date.value <= standing.today);
         assessment.events = past.count();
-        (assessment.steps, assessment.unsure) = steps::of(standing, timeline, &ages);
+        let in_use = self.state_of_sheet == Sheet::InUse;
+        assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
+        (assessment.steps, assessment.unsure) = steps::of(&Deciding {
+            context: self.context,
+            history,
+            standing,
+            timeline,
+            ages: &ages,
+        });
     }
 
     /// Runs the rules of a view; gives what stands of it by itself.
@@ -249,6 +292,8 @@ impl Assessing<'_> {
             visits,
             notes,
             mut of_machine,
+            sheets,
+            state_of_sheet,
             asked: _,
             look: _,
         } = self;
@@ -274,6 +319,11 @@ impl Assessing<'_> {
         let notes = notes.into_iter().map(|weak| Finding::Weak(Box::new(weak)));
         let findings = faults.chain(judged).chain(notes).collect();
         let through = waive::apply(findings, &context.group, reader.tree, context.today);
+        for step in &mut assessment.steps {
+            let of_state = waive::of_step(step, &through.waived);
+            step.waived.extend(of_state);
+        }
+        assessment.broken = broken(&through.standing, sheets, state_of_sheet);
         assessment.findings = through.standing;
         assessment.waived = through.waived;
         assessment.waivers_used = through.used;
@@ -281,6 +331,23 @@ impl Assessing<'_> {
         assessment.texts = texts;
         assessment
     }
+}
+
+/// What is wrong with a machine's own file.
+fn broken(findings: &[Finding], sheets: &[FileId], state: Sheet) -> Option<BrokenSheet> {
+    let errors = findings.iter().filter(|finding| {
+        finding.severity() == Severity::Error && sheets.contains(&finding.place().file)
+    });
+    let errors: Vec<Place> = errors.map(Finding::place).collect();
+    let is_broken = match state {
+        Sheet::Missing => true,
+        Sheet::InUse => !errors.is_empty(),
+        Sheet::OutOfService => false,
+    };
+    is_broken.then_some(BrokenSheet {
+        is_there: !sheets.is_empty(),
+        errors,
+    })
 }
 
 /// The visits of a machine, each made ready when it is asked for.

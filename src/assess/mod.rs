@@ -2,6 +2,7 @@
 //!
 //! What is reported, what is due, which figures there are and what a comparison tells are projections of it.
 
+mod bring;
 mod cause;
 mod context;
 mod failing;
@@ -21,14 +22,17 @@ mod waive;
 mod weak;
 mod worn;
 
+pub use bring::{Bring, CatchTarget, Target};
 pub use context::{COVERAGE_FACTOR, Context, Group};
 pub use figures::{Contribution, FigureValue};
 pub use judge::of_grade;
 pub use landed::{Landed, changes as landed_changes, without_sheet};
-pub use machine::{Asked, Assessment, assess, assess_and_look};
+pub use machine::{Asked, Assessment, BrokenSheet, assess, assess_and_look};
 pub use relaxed::{Relaxed, grade_before, limits_before, relaxed};
 pub use renamed::Renamed;
-pub use steps::{HeldAgainst, NotCountedTest, State, StepStanding, UndoneBy, Unsure, Used};
+pub use steps::{
+    HeldAgainst, NotCountedTest, State, StepStanding, UndoneBy, Unsure, Used, WaivedOfStep,
+};
 pub use tally::{Tallies, Tally};
 pub use texts::Texts;
 pub use waive::spent_waivers;

@@ -4,12 +4,14 @@
 //! machine's own use: the last day on which the interval is not exceeded where it is used on as before. Only readings prove
 //! a step overdue by hours.
 
+use super::bring::{Aiming, Bring, Target};
+use super::context::{Context, whose};
 use super::judge::AgeLimit;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{STEP_AGE, STEP_APPLICATIONS, STEP_HOURS};
-use crate::fleet::Unreadable;
-use crate::history::{Done, HourMeter, Last, StepState, Timeline, Undone};
+use crate::fleet::{History, Unreadable};
+use crate::history::{Done, FORTNIGHT, HourMeter, Last, StepState, Timeline, Undone};
 use crate::procedure::{Has, Step};
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
@@ -34,8 +36,29 @@ pub struct StepStanding {
     pub state: State,
     /// How it stands against each of its intervals.
     pub intervals: Vec<HeldAgainst>,
+    /// Whether it waits: it is not due while its machine is laid up.
+    pub waits: bool,
+    /// The finding of what the visit that last did it left beyond a limit and a waiver in force lets pass, by its place in
+    /// [`super::Assessment::left_failing`], and where it points.
+    pub let_pass: Option<(usize, Place)>,
+    /// The waivers in force for its state, and for what it was left with.
+    pub waived: Vec<WaivedOfStep>,
+    /// Whether an interval in hours is in force for it, and no reading of the hour meter counts it.
+    pub hours_unread: bool,
     /// What it takes.
-    pub bring: &'static [&'static str],
+    pub bring: Vec<Bring>,
+    /// What it aims at.
+    pub target: Option<Target>,
+}
+
+/// A waiver in force for something about a step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct WaivedOfStep {
+    /// The rule whose finding it lets pass.
+    pub rule: String,
+    /// The waiver, by its place in the waivers file.
+    pub waiver: usize,
 }
 
 /// A test of a step that is on record and does not count.
@@ -77,6 +100,21 @@ pub enum State {
     Current,
 }
 
+impl State {
+    /// Whether a step that stands so is not due while its machine is laid up.
+    const fn waits_while_laid_up(&self) -> bool {
+        match self {
+            Self::Void(_) | Self::Failing { .. } => false,
+            Self::NeverDone
+            | Self::UnreadVisit(_)
+            | Self::Overdue(_)
+            | Self::Recheck(_)
+            | Self::UnreadWork(_)
+            | Self::Current => true,
+        }
+    }
+}
+
 /// Work that undid a step.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
@@ -108,7 +146,10 @@ pub struct HeldAgainst {
 #[non_exhaustive]
 pub enum Used {
     /// By the calendar.
-    Calendar,
+    Calendar {
+        /// How many days until it is due are laid up, and do not count.
+        laid_up: u32,
+    },
     /// By hours of use: how many, and the reading that shows it.
     Hours {
         /// Hours of use since it was done.
@@ -125,6 +166,17 @@ pub enum Used {
     },
 }
 
+impl Used {
+    /// The figure that is held against an interval of this kind.
+    pub const fn figure(&self) -> &'static str {
+        match self {
+            Self::Calendar { .. } => STEP_AGE,
+            Self::Hours { .. } => STEP_HOURS,
+            Self::Applications { .. } => STEP_APPLICATIONS,
+        }
+    }
+}
+
 /// The steps a machine's file does not say it has.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 #[non_exhaustive]
@@ -135,12 +187,19 @@ pub struct Unsure {
     pub says_nothing_of: Vec<&'static str>,
 }
 
+/// What the state of a machine's steps is decided from.
+pub(super) struct Deciding<'s, 'a> {
+    pub(super) context: &'s Context,
+    pub(super) history: &'s History,
+    pub(super) standing: &'s Standing<'a>,
+    pub(super) timeline: &'s Timeline<'a>,
+    /// The limits that the ages of its steps were held against.
+    pub(super) ages: &'s [AgeLimit],
+}
+
 /// Every step of a machine that is in use, and the steps it may have.
-pub(super) fn of(
-    standing: &Standing<'_>,
-    timeline: &Timeline<'_>,
-    ages: &[AgeLimit],
-) -> (Vec<StepStanding>, Unsure) {
+pub(super) fn of(deciding: &Deciding<'_, '_>) -> (Vec<StepStanding>, Unsure) {
+    let standing = deciding.standing;
     let machine = standing.subject.machine;
     let mut unsure = Unsure::default();
     let mut steps = Vec::new();
@@ -153,14 +212,7 @@ pub(super) fn of(
             }
             continue; // Nobody knows whether it is to be done.
         }
-        steps.push(
-            StandingStep {
-                standing,
-                timeline,
-                state,
-            }
-            .stands(ages),
-        );
+        steps.push(StandingStep { deciding, state }.stands());
     }
     (steps, unsure)
 }
@@ -173,33 +225,90 @@ impl AgeLimit {
 }
 
 struct StandingStep<'s, 'a> {
-    standing: &'s Standing<'a>,
-    timeline: &'s Timeline<'a>,
+    deciding: &'s Deciding<'s, 'a>,
     state: &'s StepState,
 }
 
 impl StandingStep<'_, '_> {
-    fn stands(&self, ages: &[AgeLimit]) -> StepStanding {
-        let machine = self.standing.subject.machine;
+    fn stands(&self) -> StepStanding {
+        let Deciding {
+            context,
+            history,
+            standing,
+            timeline,
+            ages,
+        } = *self.deciding;
+        let machine = standing.subject.machine;
+        let step = self.state.step;
         let setup = self.state.setup;
         let setup = setup.and_then(|at| machine.setups.get(usize::from(at)));
         let intervals = match self.state.done() {
             Some(done) => self.intervals(ages, done),
             None => Vec::new(),
         };
+        let state = self.first_that_fits(&intervals);
+        let let_pass = self.state.let_pass.as_deref();
+        let aiming = Aiming {
+            context,
+            history,
+            timeline,
+            standing,
+            step,
+            setup: setup.map(|setup| &**setup),
+        };
         StepStanding {
-            step: self.state.step,
+            step,
             setup: setup.map(|setup| setup.name.value.clone()),
             done: self.state.done(),
             not_counted: self.state.not_counted.as_ref().map(|test| NotCountedTest {
                 day: test.day,
                 place: test.place,
-                lacking: self.standing.lacking(&test.lacking),
+                lacking: standing.lacking(&test.lacking),
             }),
-            state: self.first_that_fits(&intervals),
+            waits: standing.is_laid_up() && state.waits_while_laid_up(),
+            let_pass: let_pass.map(|failing| (failing.finding, failing.place)),
+            waived: self.waived(),
+            hours_unread: self.hours_unread(&intervals),
+            state,
             intervals,
-            bring: (self.state.step.procedure().bring)(machine),
+            bring: aiming.bring(),
+            target: aiming.target(),
         }
+    }
+
+    /// The waivers in force for what the step was left with.
+    fn waived(&self) -> Vec<WaivedOfStep> {
+        let today = self.deciding.standing.today;
+        let let_pass = self.state.let_pass.iter();
+        let waivers = let_pass.flat_map(|failing| {
+            let in_force = failing.let_pass.iter();
+            let first = in_force.filter(|period| period.holds_on(today)).take(1);
+            first.map(|period| WaivedOfStep {
+                rule: failing.rule.clone(),
+                waiver: period.waiver,
+            })
+        });
+        waivers.collect()
+    }
+
+    /// Whether an interval in hours is in force, and the hour meter was not read since the step was done a while ago.
+    fn hours_unread(&self, intervals: &[HeldAgainst]) -> bool {
+        let Deciding {
+            context, standing, ..
+        } = *self.deciding;
+        let Some(done) = self.state.done() else {
+            return false; // It is due, whatever the hours are.
+        };
+        let is_counted = |one: &HeldAgainst| matches!(one.used, Used::Hours { .. });
+        let is_long_ago = FORTNIGHT <= standing.lay_ups.days_that_count(done.day, standing.today);
+        if intervals.iter().any(is_counted) || self.state.used.hours.is_some() && !is_long_ago {
+            return false;
+        }
+        let key = standing.step_key(self.state);
+        let machine = standing.subject.machine;
+        let limit =
+            context.heaviest_limit(STEP_HOURS, whose(standing, &key), machine, standing.today);
+        limit.is_some()
     }
 
     fn first_that_fits(&self, intervals: &[HeldAgainst]) -> State {
@@ -232,9 +341,10 @@ impl StandingStep<'_, '_> {
     }
 
     fn undone_by(&self, undone: &Undone) -> UndoneBy {
+        let standing = self.deciding.standing;
         UndoneBy {
-            work: self.standing.work_of(undone),
-            nozzles: self.standing.nozzles(&undone.nozzles),
+            work: standing.work_of(undone),
+            nozzles: standing.nozzles(&undone.nozzles),
             undone: undone.clone(),
         }
     }
@@ -246,37 +356,48 @@ impl StandingStep<'_, '_> {
         let order = [STEP_AGE, STEP_HOURS, STEP_APPLICATIONS];
         own.sort_by_key(|age| order.iter().position(|figure| *figure == age.figure));
         let against = own.into_iter().filter_map(|age| match age.figure {
-            STEP_AGE => Self::by_calendar(age, done),
+            STEP_AGE => self.by_calendar(age, done),
             STEP_HOURS => self.by_hours(age, done),
             _ => self.by_applications(age, done),
         });
         against.collect()
     }
 
-    fn by_calendar(age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
+    fn by_calendar(&self, age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
         let period = age.limit.bound.quantity().and_then(Period::from_quantity);
-        let due = period.and_then(|period| period.after(done.day));
+        let end = period.and_then(|period| period.after(done.day));
+        let lay_ups = &self.deciding.standing.lay_ups;
+        let due = end.and_then(|end| {
+            let days = u32::try_from(end.since(done.day).ok()?.get_days()).ok()?;
+            lay_ups.last_day(done.day, days)
+        });
+        let due = due.or(age.since(done))?;
         Some(HeldAgainst {
-            due: due.or(age.since(done))?,
+            due,
             is_over: age.is_over,
             limit: age.limit.clone(),
-            used: Used::Calendar,
+            used: Used::Calendar {
+                laid_up: lay_ups.days_laid_up(done.day, due),
+            },
         })
     }
 
     fn by_hours(&self, age: &AgeLimit, done: Done) -> Option<HeldAgainst> {
+        let Deciding {
+            standing, timeline, ..
+        } = *self.deciding;
         let wanted = age.limit.bound.most()?;
         let (then, now) = self.state.used.hours?;
         let used = now.quantity.exact() - then.quantity.exact();
         let due = if age.is_over {
             let beyond = then.quantity.exact() + wanted;
-            let beyond = self.timeline.first_hours_beyond(&beyond, done.day);
+            let beyond = timeline.first_hours_beyond(&beyond, done.day);
             beyond.map_or(done.day, |reading| reading.day)
         } else {
             let left = wanted - used.clone();
-            let days = left / self.timeline.use_a_day(self.standing.today)?;
+            let days = left / timeline.use_a_day(standing.today)?;
             let days = days.floor().to_integer().to_u32()?;
-            Period::Days(days).after(now.day)?
+            standing.lay_ups.last_day(now.day, days)?
         };
         let hours = (used / Exact::from_integer(3_600.into())).to_f64()?;
         Some(HeldAgainst {
@@ -297,8 +418,9 @@ impl StandingStep<'_, '_> {
             .to_integer()
             .to_usize()?;
         let made = self.state.used.applications;
-        let today = self.standing.today;
+        let today = self.deciding.standing.today;
         let used_up = self
+            .deciding
             .timeline
             .nth_application_since(self.state, today, wanted);
         Some(HeldAgainst {

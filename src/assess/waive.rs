@@ -4,8 +4,10 @@
 //! does: whoever adds a fault must not be able to hide it.
 
 use super::context::Group;
+use super::steps::{State, StepStanding, WaivedOfStep};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::finding::{Finding, WEAK_TEST, Waived};
+use crate::figure::about;
+use crate::finding::{Finding, Judged, WEAK_TEST, Waived};
 use crate::history::LetPass;
 use crate::record::Waivers;
 use crate::record::waivers::Waiver;
@@ -46,10 +48,12 @@ fn is_whose(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
     is_narrow && is_machine && is_record
 }
 
-fn period(waiver: &Waiver) -> Option<LetPass> {
+/// When a waiver holds; `at` is its place in the waivers file.
+fn period(at: usize, waiver: &Waiver) -> Option<LetPass> {
     Some(LetPass {
         from: waiver.from?.value,
         until: waiver.until?.value,
+        waiver: at,
     })
 }
 
@@ -59,9 +63,44 @@ pub(super) fn periods(group: &Group, finding: &Finding, tree: &Tree) -> Vec<LetP
         return Vec::new();
     }
     let waivers = group.waivers.iter();
-    let all = waivers.flat_map(|waivers| &waivers.waivers);
-    let own = all.filter(|waiver| is_of(waiver, finding, tree));
-    own.filter_map(period).collect()
+    let all = waivers.flat_map(|waivers| &waivers.waivers).enumerate();
+    let own = all.filter(|(_, waiver)| is_of(waiver, finding, tree));
+    own.filter_map(|(at, waiver)| period(at, waiver)).collect()
+}
+
+/// The waivers in force for what makes a step due.
+pub(super) fn of_step(step: &StepStanding, waived: &[Waived]) -> Vec<WaivedOfStep> {
+    let own = waived.iter().filter(|waived| match &waived.finding {
+        // What it holds back is let pass with it.
+        Finding::Judged(judged) => {
+            let held = judged.held.iter();
+            held.chain([&**judged]).any(|one| makes_due(one, step))
+        }
+        Finding::Fault(_) | Finding::Weak(_) => false,
+    });
+    own.map(|waived| WaivedOfStep {
+        rule: waived.finding.name().to_owned(),
+        waiver: waived.waiver,
+    })
+    .collect()
+}
+
+/// Whether a finding is of the state a step is in.
+fn makes_due(judged: &Judged, step: &StepStanding) -> bool {
+    let of_work = |figure: &str, place: Place| judged.figure == figure && judged.subject == place;
+    match &step.state {
+        State::Void(by) => of_work(about::STEP_VOID, by.undone.place),
+        State::Recheck(by) => of_work(about::STEP_TO_RE_CHECK, by.undone.place),
+        State::Overdue(first) => step.intervals.get(*first).is_some_and(|against| {
+            let is_own = judged.at.step == Some(step.step) && judged.at.setup == step.setup;
+            is_own && judged.figure == against.used.figure()
+        }),
+        State::NeverDone
+        | State::UnreadVisit(_)
+        | State::UnreadWork(_)
+        | State::Failing { .. }
+        | State::Current => false,
+    }
 }
 
 /// Whether a group may let a finding pass: what a rule found, never a fault of a text, whatever a house rule is called.
@@ -101,7 +140,7 @@ pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: D
                 }
                 if is_of(waiver, &finding, tree) {
                     through.used.insert(at);
-                    let holds = period(waiver).is_some_and(|period| period.holds_on(today));
+                    let holds = period(at, waiver).is_some_and(|period| period.holds_on(today));
                     waived = waived.or(holds.then_some(at));
                 }
             }
@@ -130,7 +169,7 @@ pub fn spent_waivers(
     all.filter_map(|(at, waiver)| {
         not_waivable(waivers, waiver, &group.rules).or_else(|| {
             let is_looked_at = !is_passed_over(waiver, tree);
-            is_looked_at.then(|| spent(waivers, waiver, used.contains(&at), today))?
+            is_looked_at.then(|| spent(waivers, (at, waiver), used.contains(&at), today))?
         })
     })
     .collect()
@@ -170,8 +209,13 @@ fn is_passed_over(waiver: &Waiver, tree: &Tree) -> bool {
 }
 
 /// What is wrong with a waiver: it has ended, or there is nothing it lets pass.
-fn spent(waivers: &Waivers, waiver: &Waiver, is_used: bool, today: Date) -> Option<Diagnostic> {
-    let period = period(waiver)?;
+fn spent(
+    waivers: &Waivers,
+    (at, waiver): (usize, &Waiver),
+    is_used: bool,
+    today: Date,
+) -> Option<Diagnostic> {
+    let period = period(at, waiver)?;
     let rule = waiver.rule.as_ref()?;
     let whose = waiver.machine.as_ref().or(waiver.record.as_ref())?;
     let told = |name: &'static str, severity: Severity, span: Span, message: String| {

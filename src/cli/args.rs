@@ -9,7 +9,7 @@ use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
 use crate::render::{DUE_FORMATS, FIGURE_FORMATS, FigureFormat, Format, Named, REPORT_FORMATS};
-use crate::report::{DueList, Report};
+use crate::report::{DueList, DueState, Report};
 use crate::words::dates;
 use clap::builder::{PossibleValue, PossibleValuesParser, Styles, TypedValueParser};
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
@@ -196,6 +196,12 @@ pub(crate) struct DueArguments {
     /// Write it to a file as well, in a format of its own; may be given several times
     #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(DUE_FORMATS))]
     pub(crate) also_write: Vec<AlsoWrite<DueList>>,
+    /// Fail (exit code 1) where a step is at least as urgent as this
+    #[arg(long, value_name = "STATE", default_value = "coming-due")]
+    pub(crate) fail_from: DueFrom,
+    /// Number the calendar (ics) with this, higher each time, such as the count of commits; the day's number if not given
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(0..=2_147_483_647))]
+    pub(crate) sequence: Option<u32>,
     /// Do not fail when there is no record to look at
     #[arg(long)]
     pub(crate) allow_empty: bool,
@@ -305,6 +311,35 @@ impl FailFrom {
     }
 }
 
+/// The least urgent state that makes the exit code of `due` 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum DueFrom {
+    /// Where a step is never done, void, failing or overdue
+    Overdue,
+    /// Also where work asks to recheck a step: whatever is due today
+    #[value(alias = "due")]
+    Recheck,
+    /// Also where an interval runs out within the period
+    #[value(alias = "coming")]
+    ComingDue,
+    /// Never, whatever is due
+    Never,
+}
+
+impl DueFrom {
+    /// Whether a step that stands so makes the exit code 1; one whose failing is waived never does.
+    pub(crate) fn includes(self, state: DueState) -> bool {
+        match state {
+            DueState::NeverDone | DueState::Void | DueState::Failing | DueState::Overdue => {
+                self != Self::Never
+            }
+            DueState::Recheck => matches!(self, Self::Recheck | Self::ComingDue),
+            DueState::ComingDue => self == Self::ComingDue,
+            DueState::Waived => false,
+        }
+    }
+}
+
 /// A file to write beside the standard output.
 #[derive(Debug)]
 pub(crate) struct AlsoWrite<T: 'static> {
@@ -400,8 +435,8 @@ fn due_exit_codes() -> String {
     format!(
         "\
 Exit code:
-  {EXIT_CLEAN}  nothing is due
-  {EXIT_FINDINGS}  something is due, void, failing or never done
+  {EXIT_CLEAN}  nothing is due at or above --fail-from
+  {EXIT_FINDINGS}  something is
   {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no records, a file that could not be read, or nothing due
      of what is left where errors keep records from counting"
     )
@@ -526,6 +561,28 @@ mod tests {
         ] {
             let error = parse_within(text).unwrap_err();
             assert!(error.contains(says), "{text}: {error}");
+        }
+    }
+
+    #[test]
+    fn a_threshold_includes_what_is_more_urgent() {
+        use DueState::{ComingDue, Failing, NeverDone, Overdue, Recheck, Void, Waived};
+        let order = [
+            NeverDone, Void, Failing, Overdue, Recheck, ComingDue, Waived,
+        ];
+        assert_eq!(order, DueState::ALL);
+        for (words, included) in [
+            (&["overdue"][..], 4),
+            (&["recheck", "due"], 5),
+            (&["coming-due", "coming"], 6),
+            (&["never"], 0),
+        ] {
+            for word in words {
+                let from = DueFrom::from_str(word, false).unwrap();
+                let fails = order.map(|state| from.includes(state));
+                let wanted: [bool; 7] = std::array::from_fn(|at| at < included);
+                assert_eq!(fails, wanted, "{word}");
+            }
         }
     }
 

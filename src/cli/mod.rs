@@ -29,7 +29,7 @@ pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 
 use crate::cli::also_write::Target;
 use crate::cli::args::{
-    CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, FailFrom,
+    CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, DueFrom, FailFrom,
     FiguresArguments, ManArguments, RulesArguments, SchemaArguments, ScreenArguments,
 };
 use crate::cli::failure::CannotCheck;
@@ -39,7 +39,7 @@ use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::cli::threads::in_threads;
 use crate::render::{self, Format, Harmless};
-use crate::report::{Failure, Report, RuleDescription, RuleList};
+use crate::report::{DueList, DueStep, Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
 use crate::{Before, Settings};
 use jiff::civil::Date;
@@ -224,6 +224,7 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
     let mut list = crate::due(given.listing(), &read, &settings, arguments.within);
     list.failures.extend_from_slice(given.failures());
     list.failures.sort();
+    list.sequence = arguments.sequence.unwrap_or(list.sequence);
     write(
         &list,
         "list",
@@ -232,16 +233,21 @@ fn due(arguments: &DueArguments) -> Result<u8, CannotCheck> {
         &targets,
         &arguments.screen,
     )?;
-    Ok(if !list.failures.is_empty() {
+    Ok(exit_code_of_due(&list, arguments.fail_from))
+}
+
+/// What does not count may be what is due: nothing due is clean only where nothing is wrong with the records.
+fn exit_code_of_due(list: &DueList, fail_from: DueFrom) -> u8 {
+    let fails = |step: &DueStep| fail_from.includes(step.state);
+    if !list.failures.is_empty() {
         EXIT_COULD_NOT_CHECK
-    } else if !list.steps.is_empty() {
+    } else if list.steps.iter().any(fails) {
         EXIT_FINDINGS
-    } else if list.errors.is_empty() {
+    } else if fail_from == DueFrom::Never || (list.errors.is_empty() && list.broken.is_empty()) {
         EXIT_CLEAN
     } else {
-        // What does not count may be what is due.
         EXIT_COULD_NOT_CHECK
-    })
+    }
 }
 
 /// So many figures are made text at a time: a machine may have tens of thousands.
@@ -366,7 +372,7 @@ fn today() -> Date {
 mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
-    use crate::report::Told;
+    use crate::report::{BrokenMachine, DueBy, DueState, Told};
     use crate::source::{FileId, Place, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {
@@ -386,6 +392,71 @@ mod tests {
             paths: vec!["machines/a.yaml".to_owned()],
             failures: vec![failure; n_failures],
             ..Report::default()
+        }
+    }
+
+    /// A list that says nothing is due, and is wrong about it, is never green; one that fails anyway fails as it did.
+    #[test]
+    fn the_exit_code_of_due_follows_the_threshold_and_what_may_be_missing() {
+        let steps = |states: &[DueState]| -> Vec<DueStep> {
+            let step = |&state| DueStep {
+                course: None,
+                machine: "heron".to_owned(),
+                setup: None,
+                only_setup: None,
+                step: "catch test",
+                state,
+                due: None,
+                by: DueBy::Calendar,
+                because: String::new(),
+                to_do: None,
+                interval: None,
+                last_done: None,
+                at: None,
+                waived: Vec::new(),
+                bring: Vec::new(),
+                target: None,
+                cautions: &[],
+                events: 1,
+            };
+            states.iter().map(step).collect()
+        };
+        let list = |states: &[DueState], n_broken: usize| {
+            let broken = BrokenMachine {
+                machine: "knot".to_owned(),
+                has_file: false,
+                errors: Vec::new(),
+            };
+            let reader = |_: &str| Err(String::new());
+            let settings = Settings::on(jiff::civil::date(2026, 6, 1));
+            let listing = crate::Listing::default();
+            let within = crate::quantity::calendar::Period::Days(14);
+            DueList {
+                steps: steps(states),
+                broken: vec![broken; n_broken],
+                ..crate::due(&listing, &reader, &settings, within)
+            }
+        };
+        for (states, n_broken, fail_from, code) in [
+            (&[][..], 0, DueFrom::ComingDue, EXIT_CLEAN),
+            (&[DueState::ComingDue], 0, DueFrom::ComingDue, EXIT_FINDINGS),
+            (&[DueState::ComingDue], 0, DueFrom::Recheck, EXIT_CLEAN),
+            (&[DueState::Recheck], 0, DueFrom::Overdue, EXIT_CLEAN),
+            (&[DueState::Void], 0, DueFrom::Overdue, EXIT_FINDINGS),
+            (&[DueState::Waived], 0, DueFrom::ComingDue, EXIT_CLEAN),
+            (&[], 1, DueFrom::ComingDue, EXIT_COULD_NOT_CHECK),
+            (
+                &[DueState::Recheck],
+                1,
+                DueFrom::Overdue,
+                EXIT_COULD_NOT_CHECK,
+            ),
+            (&[DueState::Void], 1, DueFrom::Overdue, EXIT_FINDINGS),
+            (&[DueState::Void], 1, DueFrom::Never, EXIT_CLEAN),
+        ] {
+            let list = list(states, n_broken);
+            let found = exit_code_of_due(&list, fail_from);
+            assert_eq!(found, code, "{states:?} {n_broken} {fail_from:?}");
         }
     }
 

@@ -11,6 +11,12 @@ pub const STEP_AGE: &str = "step-age";
 pub const STEP_HOURS: &str = "step-hours";
 /// The name of its age in applications.
 pub const STEP_APPLICATIONS: &str = "step-applications";
+/// The name of whether work has voided a step.
+pub const STEP_VOID: &str = "step-void";
+/// The name of whether work asks to check a step again.
+pub const STEP_TO_RE_CHECK: &str = "step-to-recheck";
+/// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
+pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
 /// What the catalog says of a figure.
 #[derive(Debug, Clone, Copy)]
@@ -46,6 +52,11 @@ impl About {
     /// Whether it is the age of a step, whose limit is how long the step is good for.
     pub fn is_age_of_step(&self) -> bool {
         [STEP_AGE, STEP_HOURS, STEP_APPLICATIONS].contains(&self.id)
+    }
+
+    /// Whether what is found by it only makes a step due: it waits while the machine is laid up.
+    pub fn only_makes_due(&self) -> bool {
+        self.is_age_of_step() || self.id == STEP_TO_RE_CHECK
     }
 
     /// Whether it is there for people to read and no rule judges it.

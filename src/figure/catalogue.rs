@@ -132,6 +132,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::state::tests_not_counted::TestsNotCounted),
     Entry::State(&super::applications::sprayed_while_void::SprayedWhileVoid),
     Entry::State(&super::applications::sprayed_while_failing::SprayedWhileFailing),
+    Entry::State(&super::applications::sprayed_while_laid_up::SprayedWhileLaidUp),
     Entry::State(&super::applications::age_when_sprayed::AgeWhenSprayed),
     Entry::State(&super::applications::rate_applied::RateApplied),
     Entry::State(&super::applications::rate_applied_off::RateAppliedOff),

@@ -65,11 +65,16 @@ pub trait Number: Clone {
     }
 }
 
-/// Whole days from one day to another, in seconds as limits are; nothing where the other is earlier.
-pub(super) fn days_between<N: Number>(from: Date, to: Date) -> N {
+/// So many days, in seconds as limits are.
+pub(super) fn days<N: Number>(count: u32) -> N {
     const SECONDS_A_DAY: u32 = 86_400;
-    let days = to.since(from).map_or(0, |span| span.get_days());
-    N::whole(u32::try_from(days).unwrap_or(0)).times(&N::whole(SECONDS_A_DAY))
+    N::whole(count).times(&N::whole(SECONDS_A_DAY))
+}
+
+/// Whole days from one day to another; nothing where the other is earlier.
+pub(super) fn days_between<N: Number>(from: Date, to: Date) -> N {
+    let between = to.since(from).map_or(0, |span| span.get_days());
+    days(u32::try_from(between).unwrap_or(0))
 }
 
 /// The flow of each nozzle of a catch, where it was caught, in each arithmetic.

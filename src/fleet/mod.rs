@@ -2,11 +2,13 @@
 //!
 //! Computes no figure and judges nothing.
 
+mod lay_ups;
 mod layout;
 mod moment;
 mod retest;
 mod versions;
 
+pub use lay_ups::LayUps;
 pub use layout::{Laid, Layout, Nozzle};
 pub use moment::{Event, Moment};
 pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base};

@@ -9,4 +9,4 @@ pub mod voiding;
 
 pub use proof::Lacking;
 pub use state::{Done, Failing, HourMeter, Last, LetPass, NotCounted, StepState, Undone, Use};
-pub use timeline::{FailingTests, Timeline, Until};
+pub use timeline::{FORTNIGHT, FailingTests, Timeline, Until};

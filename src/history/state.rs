@@ -27,6 +27,8 @@ pub struct StepState {
     pub unread_work: Option<Unreadable>,
     /// What it found and was not put right.
     pub failing: Option<Rc<Failing>>,
+    /// What it found and a waiver in force lets pass.
+    pub let_pass: Option<Rc<Failing>>,
     /// What the machine did since.
     pub used: Use,
 }
@@ -115,6 +117,8 @@ pub struct LetPass {
     pub from: Date,
     /// The last day.
     pub until: Date,
+    /// The waiver, by its place in the waivers file.
+    pub waiver: usize,
 }
 
 impl LetPass {

@@ -5,7 +5,7 @@
 use super::proof::{self, Caught, Lacking, Proof};
 use super::state::{Done, Failing, HourMeter, Last, NotCounted, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use crate::fleet::{Event, History, Layout, Moment, Unreadable};
+use crate::fleet::{Event, History, LayUps, Layout, Moment, Unreadable};
 use crate::procedure::{DoneFor, Has, PROCEDURES, Step};
 use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
@@ -24,6 +24,7 @@ use std::rc::Rc;
 #[derive(Debug)]
 pub struct Timeline<'h> {
     history: &'h History,
+    lay_ups: LayUps,
     visits: Vec<Visited>,
     /// The places of visits by what they did: steps of the machine, and of each setup.
     doing: BTreeMap<(Step, Option<u16>), Vec<usize>>,
@@ -46,6 +47,9 @@ pub struct Timeline<'h> {
     /// What could not be read, by what it would have told.
     unread: Vec<(Event, Unread)>,
 }
+
+/// So many days of use at least make a forecast (our choice).
+pub const FORTNIGHT: u32 = 14;
 
 /// A step, what happened to it, the setup and the nozzle it is of; none for all.
 type Undoing = (Step, Effect, Option<u16>, Option<u16>);
@@ -136,8 +140,10 @@ struct Worked {
 impl<'h> Timeline<'h> {
     /// What happened to the machine.
     pub fn new(history: &'h History) -> Self {
+        let sheet = history.versions.first().map(|version| &version.machine);
         let mut timeline = Self {
             history,
+            lay_ups: sheet.map_or_else(LayUps::default, |sheet| LayUps::of(&sheet.laid_up)),
             visits: Vec::new(),
             doing: BTreeMap::new(),
             not_counting: BTreeMap::new(),
@@ -150,7 +156,6 @@ impl<'h> Timeline<'h> {
             hours: Vec::new(),
             unread: Vec::new(),
         };
-        let sheet = history.versions.first().map(|version| &version.machine);
         timeline.visits = history
             .calibrations
             .iter()
@@ -339,6 +344,7 @@ impl<'h> Timeline<'h> {
             recheck: None,
             unread_work: None,
             failing: None,
+            let_pass: None,
             used: Use {
                 hours: None,
                 applications: 0,
@@ -356,7 +362,9 @@ impl<'h> Timeline<'h> {
         state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
         state.recheck = self.undone(done, step, setup, until, Effect::Recheck);
-        state.failing = self.failing_since(done, step, setup, until, failing);
+        let failing = |let_pass| self.failing_since(done, step, setup, until, failing, let_pass);
+        state.failing = failing(false);
+        state.let_pass = failing(true);
         state.used = self.used_since(done, setup, until);
         state
     }
@@ -467,7 +475,7 @@ impl<'h> Timeline<'h> {
     }
 
     /// What the visit that did a step, or a later one, left failing of it. A later catch of some nozzles renews nothing, but
-    /// what it found bad is bad.
+    /// what it found bad is bad. Either what a waiver in force lets pass is asked for, or what none does.
     fn failing_since(
         &self,
         done: &Visited,
@@ -475,6 +483,7 @@ impl<'h> Timeline<'h> {
         setup: Option<u16>,
         until: Until,
         failing: &FailingTests,
+        let_pass: bool,
     ) -> Option<Rc<Failing>> {
         let day = until.day();
         let counts = |visit: &Visited| {
@@ -491,7 +500,7 @@ impl<'h> Timeline<'h> {
             since.find(|&&(at, ref failing)| {
                 let is_let_pass = failing.let_pass.iter().any(|period| period.holds_on(day));
                 counts(&self.visits[at])
-                    && !is_let_pass
+                    && is_let_pass == let_pass
                     && !self.is_caught_again(at, &failing.nozzles, until)
             })
         };
@@ -565,17 +574,17 @@ impl<'h> Timeline<'h> {
         upto(&self.hours, day).last().copied()
     }
 
-    /// The seconds of use a day, over the year before the last reading; none where too little is known.
+    /// The seconds of use a day that counts, over the year before the last reading; none where too little is known.
     ///
-    /// At least a fortnight must lie between the first and the last reading (our choice).
+    /// Days on which it is laid up do not count. At least a [`FORTNIGHT`] must lie between the first and the last reading.
     pub fn use_a_day(&self, day: Date) -> Option<Exact> {
         let last = self.hours_on(day)?;
         let days = |from: Date| last.day.since(from).map_or(0, |span| span.get_days());
         let mut within = self.hours.iter().filter(|reading| reading.day <= last.day);
         let first = within.find(|reading| days(reading.day) <= 365)?;
         let used = last.quantity.exact() - first.quantity.exact();
-        let days = days(first.day);
-        (14 <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
+        let days = self.lay_ups.days_that_count(first.day, last.day);
+        (FORTNIGHT <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
     }
 
     /// The hours of use a day in floating point.

@@ -8,11 +8,15 @@ use crate::assess::{
 };
 use crate::diagnostic::Severity;
 use crate::finding::Finding;
+use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
-use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
-use crate::source::Place;
+use crate::report::{
+    BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
+    RowPlace, UnsureMachine, WaitingStep,
+};
+use crate::source::{Place, Spanned};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
-use crate::wording::steps::{Because, because};
+use crate::wording::steps::{Because, because, bring, target};
 use crate::words::phrases;
 use jiff::civil::Date;
 use std::borrow::Borrow;
@@ -62,6 +66,9 @@ struct ListInTheMaking<'c> {
     machines: Vec<OfMachine>,
     current: usize,
     without_interval: usize,
+    broken: Vec<BrokenMachine>,
+    laid_up: Vec<LaidUpMachine>,
+    hours_unread: Vec<HoursUnread>,
     unsure: Vec<UnsureMachine>,
     records: usize,
     errors: Vec<Place>,
@@ -78,6 +85,9 @@ impl<'c> ListInTheMaking<'c> {
             machines: Vec::new(),
             current: 0,
             without_interval: 0,
+            broken: Vec::new(),
+            laid_up: Vec::new(),
+            hours_unread: Vec::new(),
             unsure: Vec::new(),
             records: 0,
             errors: Vec::new(),
@@ -108,15 +118,45 @@ impl<'c> ListInTheMaking<'c> {
         self.errors.extend(errors.map(Finding::place));
         let mut places = Places::new(self.reader);
         let mut steps = Vec::new();
+        let mut waiting = Vec::new();
         for step in &assessment.steps {
-            if let Some(due) = self.due_step(assessment, step, &mut places) {
-                steps.push(due);
-            } else {
-                self.current += 1;
-                self.without_interval += usize::from(step.intervals.is_empty());
+            match self.due_step(assessment, step, &mut places) {
+                Some(due) if step.waits => waiting.push(WaitingStep {
+                    step: due.step,
+                    setup: due.setup,
+                    state: due.state,
+                }),
+                Some(due) => steps.push(due),
+                None => {
+                    self.current += 1;
+                    self.without_interval += usize::from(step.intervals.is_empty());
+                }
             }
         }
         self.machines.push(steps);
+        let machine = &assessment.machine;
+        self.laid_up
+            .extend(assessment.laid_up.map(|(_, until)| LaidUpMachine {
+                machine: machine.clone(),
+                until,
+                waiting,
+            }));
+        self.broken
+            .extend(assessment.broken.as_ref().map(|broken| BrokenMachine {
+                machine: machine.clone(),
+                has_file: broken.is_there,
+                errors: in_order_of_places(&broken.errors, &mut places),
+            }));
+        let unread = assessment.steps.iter().filter(|step| step.hours_unread);
+        let unread: Vec<_> = unread
+            .map(|step| (step.step.test(), setup_of_several(assessment, step)))
+            .collect();
+        if !unread.is_empty() {
+            self.hours_unread.push(HoursUnread {
+                machine: machine.clone(),
+                steps: unread,
+            });
+        }
         let unsure = &assessment.unsure;
         if !unsure.steps.is_empty() {
             self.unsure.push(UnsureMachine {
@@ -154,7 +194,7 @@ impl<'c> ListInTheMaking<'c> {
         Some(DueStep {
             course: assessment.course.as_ref().map(short),
             machine: assessment.machine.clone(),
-            setup: setup.clone().filter(|_| assessment.setups > 1),
+            setup: setup_of_several(assessment, step),
             only_setup: setup.filter(|_| assessment.setups == 1),
             step: step.step.test(),
             state,
@@ -165,9 +205,33 @@ impl<'c> ListInTheMaking<'c> {
             interval,
             last_done: step.done.map(|done| done.day),
             at: at.map(|place| places.at(place)),
-            bring: step.bring.to_vec(),
+            waived: self.waived(step, places),
+            bring: step.bring.iter().map(bring).collect(),
+            target: step.target.as_ref().map(target),
+            cautions: step.step.procedure().cautions,
             events: u32::try_from(assessment.events).unwrap_or(u32::MAX),
         })
+    }
+
+    /// The waivers in force for a step.
+    fn waived(&self, step: &StepStanding, places: &mut Places<'_>) -> Vec<DueWaiver> {
+        let Some(waivers) = &self.context.group.waivers else {
+            return Vec::new();
+        };
+        let own = step.waived.iter().filter_map(|waived| {
+            let waiver = waivers.waivers.get(waived.waiver)?;
+            let short = |reason: &Spanned<String>| phrases::name(&reason.value).into_owned();
+            Some(DueWaiver {
+                rule: waived.rule.clone(),
+                until: waiver.until.map(|until| until.value),
+                because: waiver.reason.as_ref().map(short),
+                at: places.at(Place {
+                    file: waivers.file,
+                    span: waiver.span,
+                }),
+            })
+        });
+        own.collect()
     }
 
     fn finish(mut self) -> DueList {
@@ -179,21 +243,43 @@ impl<'c> ListInTheMaking<'c> {
         self.failures.sort();
         self.failures.dedup();
         let mut places = Places::new(reader);
-        let mut errors: Vec<RowPlace> = self.errors.into_iter().map(|at| places.at(at)).collect();
-        errors.sort();
+        let errors = in_order_of_places(&self.errors, &mut places);
         let within = self.last_day - context.today;
         DueList {
             today: context.today,
             within_days: within.get_days().unsigned_abs(),
+            sequence: day_number(context.today),
             current: self.current,
             without_interval: self.without_interval,
+            broken: self.broken,
+            laid_up: self.laid_up,
+            hours_unread: self.hours_unread,
             unsure: self.unsure,
             steps: ordered(self.machines),
+            cautions: &CAUTIONS,
             records: self.records,
             errors,
             failures: self.failures,
         }
     }
+}
+
+/// The setup of a step by its name, where the machine has several.
+fn setup_of_several(assessment: &Assessment, step: &StepStanding) -> Option<String> {
+    let setup = step.setup.as_ref().filter(|_| assessment.setups > 1)?;
+    Some(phrases::name(setup).into_owned())
+}
+
+fn in_order_of_places(all: &[Place], places: &mut Places<'_>) -> Vec<RowPlace> {
+    let mut all: Vec<RowPlace> = all.iter().map(|at| places.at(*at)).collect();
+    all.sort();
+    all
+}
+
+/// The number of a day, counted from 2000-01-01; none before.
+fn day_number(day: Date) -> u32 {
+    const FIRST_DAY: Date = jiff::civil::date(2000, 1, 1);
+    u32::try_from((day - FIRST_DAY).get_days()).unwrap_or(0)
 }
 
 /// Where waivers have errors.
@@ -260,21 +346,27 @@ fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing>
                 at: done.map(|done| done.place),
             }
         }
-        State::Current => {
-            let against = next?;
-            Standing {
+        State::Current => match (next, step.let_pass) {
+            (Some(against), _) => Standing {
                 state: DueState::ComingDue,
                 due: Some(against.due),
                 by: counted_by(&against.used),
                 at: done.map(|done| done.place),
-            }
-        }
+            },
+            (None, Some((_, place))) => Standing {
+                state: DueState::Waived,
+                due: done.map(|done| done.day),
+                by: DueBy::Finding,
+                at: Some(place),
+            },
+            (None, None) => return None,
+        },
     })
 }
 
 const fn counted_by(used: &Used) -> DueBy {
     match used {
-        Used::Calendar => DueBy::Calendar,
+        Used::Calendar { .. } => DueBy::Calendar,
         Used::Hours { .. } => DueBy::Hours,
         Used::Applications { .. } => DueBy::Applications,
     }

@@ -349,7 +349,7 @@ pub(super) const MOST_NOZZLES: u32 = 300;
 
 /// How many entries a list or a mapping of names has at most, by its key: far more than any real machine or day, so that
 /// what is done for each beside each other one stays small. The schemas say the same and tell of more; more are not read.
-pub const MOST_ENTRIES: [(&str, usize); 16] = [
+pub const MOST_ENTRIES: [(&str, usize); 17] = [
     ("sections", 100),
     ("setups", 100),
     ("catch-tests", 100),
@@ -366,6 +366,7 @@ pub const MOST_ENTRIES: [(&str, usize); 16] = [
     ("instruments", 500),
     ("courses", 500),
     ("waivers", 500),
+    ("laid-up", 100),
 ];
 
 pub(super) fn most_entries(key: &str) -> usize {

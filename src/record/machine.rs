@@ -7,6 +7,7 @@ use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::source::{FileId, Place, Placed, Span, Spanned};
+use crate::words;
 use crate::yaml::Node;
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -38,6 +39,8 @@ pub struct Machine {
     pub console: Console,
     /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
     pub setups: Vec<Arc<Setup>>,
+    /// When it is laid up, such as over winter, in the order of its file.
+    pub laid_up: Vec<LaidUp>,
     /// Where a service record says that it works no longer.
     pub out_of_service: Option<Place>,
 }
@@ -55,6 +58,17 @@ impl Machine {
         };
         u16::try_from(index).ok()
     }
+}
+
+/// Days on which a machine is laid up, the first and the last included; the last is no earlier than the first.
+#[derive(Debug, Clone, Copy)]
+pub struct LaidUp {
+    /// All that stands for it.
+    pub span: Span,
+    /// The first day.
+    pub from: Spanned<Date>,
+    /// The last day.
+    pub to: Spanned<Date>,
 }
 
 /// What the console holds steady.
@@ -221,6 +235,8 @@ pub struct Rated {
     pub flow: Placed<Quantity>,
     /// The pressure it holds at.
     pub pressure: Placed<Quantity>,
+    /// The ISO 10625 size it was written as; none where the flow was written.
+    pub size: Option<String>,
 }
 
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
@@ -245,8 +261,37 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
         setups: Lowering::named(root, "setups")
             .map(|(name, setup)| Arc::new(lower_setup(lowering, name, setup)))
             .collect(),
+        laid_up: lower_laid_up(lowering, root),
         out_of_service: None,
     }
+}
+
+fn lower_laid_up(lowering: &mut Lowering, root: Node<'_>) -> Vec<LaidUp> {
+    let Some(written) = root.get("laid-up") else {
+        return Vec::new();
+    };
+    let single = is_mapping(written).then_some(written);
+    let several = Lowering::items(root, "laid-up").filter(|one| is_mapping(*one));
+    let all = single.into_iter().chain(several);
+    all.filter_map(|one| {
+        let (from, to) = (lowering.date(one, "from"), lowering.date(one, "to"));
+        let (from, to) = (from?, to?);
+        if to.value < from.value {
+            let message = format!(
+                "the lay-up ends on {}, before it begins",
+                words::dates::date(to.value)
+            );
+            let help = "correct the day it begins or the day it ends".to_owned();
+            lowering.problem("laid-up-backwards", to.span, message, Some(help));
+            return None;
+        }
+        Some(LaidUp {
+            span: one.span(),
+            from,
+            to,
+        })
+    })
+    .collect()
 }
 
 impl Lowering {
@@ -335,6 +380,7 @@ pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<R
         return Some(Rated {
             flow: flow?,
             pressure: pressure?,
+            size: None,
         });
     }
     let size_node = nozzle.get("size")?;
@@ -363,5 +409,6 @@ pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<R
             decimal: Decimal::whole(40),
             unit: Unit::PSI,
         }),
+        size: Some(text.to_owned()),
     })
 }

@@ -254,7 +254,11 @@ fn notes(report: &Report) -> Vec<Note> {
         (
             *waived,
             "let pass",
-            format!("{} by a waiver", plural(*waived, "finding")),
+            format!(
+                "{} by a waiver{}",
+                plural(*waived, "finding"),
+                listed_by_due(report)
+            ),
         ),
         (
             report.errors_elsewhere.len(),
@@ -303,6 +307,19 @@ fn waived_note(report: &Report, waived: &ToldWaived) -> Note {
         caption: WAIVED,
         text,
         missing: AllMissing::default(),
+    }
+}
+
+/// What the list of what is due does with the steps that waived findings are of.
+fn listed_by_due(report: &Report) -> &'static str {
+    let of_step = |waived: &ToldWaived| {
+        let judged = waived.told.judged();
+        judged.is_some_and(|judged| judged.at.step.is_some())
+    };
+    if report.waived.iter().any(of_step) {
+        ", marked as waived by `swathlint due`"
+    } else {
+        ""
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::facts::fact;
 use super::findings;
-use crate::assess::{HeldAgainst, State, StepStanding, UndoneBy, Used};
+use crate::assess::{Bring, CatchTarget, HeldAgainst, State, StepStanding, Target, UndoneBy, Used};
 use crate::finding::Finding;
 use crate::rule::{Limit, RuleSet};
 use crate::words;
@@ -71,29 +71,98 @@ fn of_state(
                 .map(|nozzles| format!("catch {} again at the working pressure", fact(nozzles))),
             ..undone(by)
         },
-        State::Failing { finding, .. } => {
-            let Some(finding) = left_failing.get(*finding) else {
-                return Because::default();
-            };
-            let words = findings::words(finding, rules);
-            let explained = if finding.heaviest_name() == finding.name() {
-                String::new()
-            } else {
-                format!("; this explains an error, {}", finding.heaviest_name())
-            };
-            Because {
-                because: format!("{}{explained} [{}]", words.message(), words.rule()),
-                to_do: words.help_text().map(str::to_owned),
-                interval: None,
-            }
-        }
+        State::Failing { finding, .. } => found(*finding, left_failing, rules),
         State::Recheck(by) => undone(by),
         State::UnreadWork(_) => {
             Because::only("a service record that cannot be read may tell of work since")
         }
         State::Overdue(first) => interval_of(step, step.intervals.get(*first), today),
-        State::Current => interval_of(step, next, today),
+        State::Current => match (next, step.let_pass) {
+            (None, Some((finding, _))) => found(finding, left_failing, rules),
+            (next, _) => interval_of(step, next, today),
+        },
     }
+}
+
+/// What the visit that last did a step was left with.
+fn found(finding: usize, left_failing: &[Finding], rules: &RuleSet) -> Because {
+    let Some(finding) = left_failing.get(finding) else {
+        return Because::default();
+    };
+    let words = findings::words(finding, rules);
+    let explained = if finding.heaviest_name() == finding.name() {
+        String::new()
+    } else {
+        format!("; this explains an error, {}", finding.heaviest_name())
+    };
+    Because {
+        because: format!("{}{explained} [{}]", words.message(), words.rule()),
+        to_do: words.help_text().map(str::to_owned),
+        interval: None,
+    }
+}
+
+/// Something to bring: `tips of size 06 (15 on the boom)`.
+pub fn bring(thing: &Bring) -> String {
+    match thing {
+        Bring::Thing(name) => (*name).to_owned(),
+        Bring::Tips {
+            size,
+            flow,
+            pressure,
+            count,
+        } => {
+            let rated = match size {
+                Some(size) => format!("of size {size}"),
+                None => format!("rated {flow} at {pressure}"),
+            };
+            let count = count.map_or_else(String::new, |count| format!(" ({count} on the boom)"));
+            format!("spare tips {rated}{count}")
+        }
+    }
+}
+
+/// What a step aims at: `36.4 fl oz from each nozzle in 30 s at 36 psi (low 32.8, high 40.0)`.
+pub fn target(target: &Target) -> String {
+    match target {
+        Target::Catch(target) => catch_target(target),
+        Target::Factor { name, factor, left } => {
+            let left = words::dates::date(*left);
+            format!("{name} {factor}, as last left on {left}")
+        }
+    }
+}
+
+fn catch_target(target: &CatchTarget) -> String {
+    let CatchTarget {
+        unit,
+        rated,
+        within,
+        duration,
+        pressure,
+    } = target;
+    let decimals = decimals_of_a_catch(*rated);
+    let printed = |value: f64| words::numbers::number(value, decimals);
+    let amount = unit.behind(&printed(*rated));
+    let duration = duration.map_or_else(String::new, |duration| format!(" in {duration}"));
+    let within = within.map_or_else(String::new, |(low, high)| {
+        // Rounded inward: what is printed is within the limit itself.
+        let step = (0..decimals).fold(0.499, |step, _| step / 10.0);
+        let (low, high) = (printed(low + step), printed(high - step));
+        format!(" (low {low}, high {high})")
+    });
+    format!("{amount} from each nozzle{duration} at {pressure}{within}")
+}
+
+/// Three digits of a catch, as finely as a jug is read.
+fn decimals_of_a_catch(amount: f64) -> usize {
+    let mut decimals = 0;
+    let mut bound = 100.0;
+    while amount < bound && decimals < 4 {
+        decimals += 1;
+        bound /= 10.0;
+    }
+    decimals
 }
 
 fn undone(by: &UndoneBy) -> Because {
@@ -113,7 +182,11 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
     let limit = &against.limit;
     let bound = limit.bound.in_words();
     let because = match &against.used {
-        Used::Calendar => format!("last done on {done}, good for {bound}"),
+        Used::Calendar { laid_up: 0 } => format!("last done on {done}, good for {bound}"),
+        Used::Calendar { laid_up } => {
+            let laid_up = words::phrases::plural(*laid_up as usize, "day");
+            format!("last done on {done}, good for {bound} and the {laid_up} laid up")
+        }
         Used::Hours { hours, now } => {
             let used = words::numbers::number(*hours, 1);
             let read = words::dates::date(now.day);
@@ -121,9 +194,9 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
             let forecast = if against.is_over {
                 String::new()
             } else if against.due < today {
-                format!("; by its use so far used up after {day}: read the hour-meter")
+                format!("; at this rate of use, used up about {day}: read the hour meter")
             } else {
-                format!("; by its use so far good until {day}")
+                format!("; at this rate of use, due about {day}")
             };
             format!(
                 "{used} h of use since {done}, good for {bound}; read {} on {read}{forecast}",
@@ -146,7 +219,7 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
 fn interval(used: &Used, limit: &Limit) -> String {
     let bound = limit.bound.in_words();
     let interval = match used {
-        Used::Calendar => bound,
+        Used::Calendar { .. } => bound,
         Used::Hours { .. } => format!("{bound} of use"),
         Used::Applications { .. } if bound == "1" => "1 application".to_owned(),
         Used::Applications { .. } => format!("{bound} applications"),

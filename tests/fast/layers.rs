@@ -42,7 +42,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "fleet",
         &["record", "diagnostic", "words", "quantity", "source"],
     ),
-    ("procedure", &["record", "source"]),
+    ("procedure", &["record", "quantity", "source"]),
     ("outcome", &["procedure", "source"]),
     ("fact", &["procedure", "words", "quantity"]),
     ("working", &["fact"]),
@@ -139,6 +139,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "projection",
         &[
+            "procedure",
             "wording",
             "assess",
             "report",

@@ -23,6 +23,7 @@ mod catalogue;
 mod check_lines;
 mod cli;
 mod docs;
+mod due_list;
 mod due_outputs;
 mod fixtures;
 mod help;

@@ -944,7 +944,9 @@ fn the_list_of_rules_tells_of_errors() {
 #[test]
 fn the_few_fleets_hold_all_kinds_of_things() {
     let steps = || FEW.iter().flat_map(|asked| &asked.due.steps);
-    for state in DueState::ALL {
+    // What is failing and waived is held by the oracle, and by cases of its own.
+    let states = DueState::ALL.into_iter();
+    for state in states.filter(|state| *state != DueState::Waived) {
         assert!(steps().any(|step| step.state == state), "{}", state.word());
     }
     for by in [DueBy::Calendar, DueBy::Hours, DueBy::Applications] {

@@ -104,6 +104,24 @@ const fn slip(
 
 const SLIPS: &[Slip] = &[
     slip(
+        "a lay-up that ends before it begins",
+        SHEET,
+        (
+            "boom:\n",
+            "laid-up: {from: 2026-11-20, to: 2026-03-01}\nboom:\n",
+        ),
+        ("laid-up-backwards error", "2026-03-01"),
+    ),
+    slip(
+        "a day of a lay-up that is no date",
+        SHEET,
+        (
+            "boom:\n",
+            "laid-up: [{from: 2026-11-20, to: 2027-02-30}]\nboom:\n",
+        ),
+        ("unreadable-date error", "2027-02-30"),
+    ),
+    slip(
         "more nozzles than any boom has",
         SHEET,
         ("nozzles: 2,", "nozzles: 298,"),

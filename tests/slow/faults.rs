@@ -360,6 +360,16 @@ const SLIPS: &[Slip] = &[
         "2026-03-09",
     ),
     slip(
+        "a lay-up that ends a month late",
+        REDSHANK_SHEET,
+        (
+            "boom:",
+            "laid-up: {from: 2025-11-20, to: 2026-05-01}\nboom:",
+        ),
+        &["sprayed-while-laid-up error"],
+        "2026-04-14",
+    ),
+    slip(
         "a limit of a rule that is none",
         FLEET,
         (

@@ -30,6 +30,7 @@ const RIGHT: &[(&str, &str)] = &[
     ("today", TODAY),
     ("compared_with", "HEAD"),
     ("threads", "2"),
+    ("sequence", "412"),
     ("width", "40"),
     ("within", "1 month"),
     ("figures", "nozzle-off-mean"),

@@ -35,6 +35,7 @@ fn listed(files: &BTreeMap<String, String>, today: Date, within: Period) -> DueL
 struct Said {
     steps: BTreeMap<Row, Answer>,
     current: usize,
+    waiting: BTreeSet<Row>,
     unsure: BTreeSet<(String, &'static str)>,
 }
 
@@ -58,6 +59,14 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
     Said {
         steps: steps.collect(),
         current: list.current,
+        waiting: list
+            .laid_up
+            .iter()
+            .flat_map(|laid_up| {
+                let steps = laid_up.waiting.iter();
+                steps.map(|step| (laid_up.machine.clone(), step.setup.clone(), step.step))
+            })
+            .collect(),
         unsure: list
             .unsure
             .iter()
@@ -73,6 +82,7 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
     let mut said = Said {
         steps: BTreeMap::new(),
         current: 0,
+        waiting: BTreeSet::new(),
         unsure: BTreeSet::new(),
     };
     let until = within.after(today).unwrap();
@@ -90,7 +100,7 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
             let machine = name.to_owned();
             match looked.has(of.step) {
                 Some(false) => continue,
-                None if answer.state == "never done" => {
+                None if answer.by == "nothing on record" => {
                     said.unsure.insert((machine, of.step.test()));
                     continue;
                 }
@@ -98,6 +108,8 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
             }
             if answer.state == "current" {
                 said.current += 1;
+            } else if answer.state == "waiting" {
+                said.waiting.insert(row(fleet, number, of));
             } else {
                 said.steps.insert(row(fleet, number, of), answer);
             }
@@ -163,6 +175,10 @@ fn disagreement(fleet: &Fleet, today: Date, within: Period) -> Option<String> {
             program.current, oracle.current
         )
         .unwrap();
+    }
+    if program.waiting != oracle.waiting {
+        let (program, oracle) = (&program.waiting, &oracle.waiting);
+        writeln!(text, "waiting: program {program:?}, oracle {oracle:?}").unwrap();
     }
     if program.unsure != oracle.unsure {
         writeln!(

@@ -5,7 +5,7 @@ use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
-use crate::figure::number::{Number, days_between};
+use crate::figure::number::{Number, days};
 use crate::figure::standing::{Standing, StateStratum};
 
 /// The figure.
@@ -14,7 +14,7 @@ pub(crate) struct AgeWhenSprayed;
 static ABOUT: About = About {
     id: "age-when-sprayed",
     title: "how long ago a step had been done when it was last sprayed with",
-    formula: "date of the last application before the step was done again - date it was done",
+    formula: "date of the last application before the step was done again - date it was done - days laid up between",
     source: "counting",
     shown_as: ShownAs::Days,
     family: Family::Step,
@@ -49,8 +49,9 @@ impl Figure for AgeWhenSprayed {
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, _: &'v Standing<'v>, episode: &Episode<'v>) -> Option<N> {
-        Some(days_between(episode.done.day, episode.last.moment.day))
+    fn value<'v, N: Number>(&self, standing: &'v Standing<'v>, episode: &Episode<'v>) -> Option<N> {
+        let (done, last) = (episode.done.day, episode.last.moment.day);
+        Some(days(standing.lay_ups.days_that_count(done, last)))
     }
 
     fn read<'v>(&self, _: &'v Standing<'v>, _: &Episode<'v>) -> Option<Fact> {

@@ -8,4 +8,5 @@ pub(super) mod product_of_label;
 pub(super) mod rate_applied;
 pub(super) mod rate_applied_off;
 pub(super) mod sprayed_while_failing;
+pub(super) mod sprayed_while_laid_up;
 pub(super) mod sprayed_while_void;

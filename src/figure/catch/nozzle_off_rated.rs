@@ -4,7 +4,7 @@ use super::flows::{self, Flows};
 use super::of_nozzle::OfNozzle;
 use super::rated::Rated;
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, NOZZLE_OFF_RATED, ShownAs};
 use crate::figure::form::Figure;
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -16,7 +16,7 @@ use crate::working::Working;
 pub(crate) struct NozzleOffRated;
 
 static ABOUT: About = About {
-    id: "nozzle-off-rated",
+    id: NOZZLE_OFF_RATED,
     title: "how far a nozzle's flow is off its rated flow at the pressure of the catch",
     formula: "q / (rated flow x sqrt(pressure / rated pressure)) - 1",
     source: "square-root law of a fixed orifice",

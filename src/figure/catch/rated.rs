@@ -7,6 +7,13 @@ use crate::quantity::unit::Unit;
 use crate::source::Place;
 use crate::working::Expression;
 
+/// The flow of a nozzle at a pressure, from its flow at the pressure it is rated at: Q2 = Q1 x sqrt(P2 / P1).
+///
+/// Holds for a fixed orifice and clean water.
+pub fn flow_at<N: Number>(rated: &N, rated_at: &N, pressure: &N) -> N {
+    rated.times(&pressure.over(rated_at).root())
+}
+
 /// A catch with a pressure, of a setup whose nozzles are rated.
 #[derive(Clone, Copy)]
 pub(crate) struct Rated<'v> {
@@ -36,16 +43,12 @@ impl<'v> Rated<'v> {
         }
     }
 
-    /// The rated flow at the catch's pressure: Q2 = Q1 x sqrt(P2 / P1).
-    ///
-    /// Holds for a fixed orifice and clean water.
+    /// The rated flow at the catch's pressure.
     pub(crate) fn flow<N: Number>(&self, visit: &Visit<'_>) -> N {
         let input = |id| N::input(&visit.primitives, id);
-        let ratio = self
-            .pressure
-            .value::<N>(visit)
-            .over(&input(self.rating.pressure));
-        input(self.rating.flow).times(&ratio.root())
+        let rated_at = input(self.rating.pressure);
+        let pressure = self.pressure.value::<N>(visit);
+        flow_at(&input(self.rating.flow), &rated_at, &pressure)
     }
 
     /// The same as the catch would have read it: `36.73 fl oz (rated at 40 psi)`.

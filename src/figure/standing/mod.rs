@@ -16,7 +16,7 @@ use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
-use crate::fleet::History;
+use crate::fleet::{History, LayUps};
 use crate::history::{FailingTests, HourMeter, Lacking, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
@@ -42,6 +42,8 @@ pub struct Standing<'a> {
     pub subject: Subject<'a>,
     /// The day.
     pub today: Date,
+    /// The days on which it is laid up.
+    pub lay_ups: LayUps,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
     /// The hour-meter when each step was done and as last read, in the order of `steps`.
@@ -167,6 +169,7 @@ impl<'a> Standing<'a> {
         let records_in_order = records.iter().map(|record| record.file);
         let sprayings_in_order = sprayings.iter().map(|spraying| spraying.application.file);
         Self {
+            lay_ups: LayUps::of(&subject.machine.laid_up),
             record_places: records_in_order.zip(0..).collect(),
             spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,
@@ -189,6 +192,11 @@ impl<'a> Standing<'a> {
             Some(_) => &[],
             None => &self.steps,
         }
+    }
+
+    /// Whether it is laid up on the day.
+    pub fn is_laid_up(&self) -> bool {
+        self.lay_ups.on(self.today).is_some()
     }
 
     /// The day of a record.

@@ -4,7 +4,7 @@ use crate::fact::Fact;
 use crate::figure::about::{About, Family, STEP_AGE, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
-use crate::figure::number::{Number, days_between};
+use crate::figure::number::{Number, days};
 use crate::figure::standing::{Standing, StateStratum};
 use crate::history::{Done, Last, StepState};
 use crate::working::{Expression, Working};
@@ -15,12 +15,12 @@ pub(crate) struct StepAge;
 static ABOUT: About = About {
     id: STEP_AGE,
     title: "how long ago each step of each setup was last done",
-    formula: "today - date of the last visit that did the step",
+    formula: "today - date of the last visit that did the step - days laid up since",
     source: "counting",
     shown_as: ShownAs::Days,
     family: Family::Step,
     step: None,
-    cases: &[],
+    cases: &["laid-up"],
 };
 
 /// A step that was done.
@@ -49,7 +49,10 @@ impl Figure for StepAge {
                 let key = standing.step_key(state);
                 match state.last {
                     Last::On(done) => {
-                        Member::new(key, (state, done), done.place).counted_from(done.day)
+                        let laid_up = standing.lay_ups.days_laid_up(done.day, standing.today);
+                        Member::new(key, (state, done), done.place)
+                            .counted_from(done.day)
+                            .in_case((laid_up > 0).then_some("laid-up"))
                     }
                     Last::Never => {
                         let because = "no record shows that the step was done";
@@ -69,14 +72,22 @@ impl Figure for StepAge {
         standing: &'v Standing<'v>,
         (_, done): &StepDone<'v>,
     ) -> Option<N> {
-        Some(days_between(done.day, standing.today))
+        let count = standing.lay_ups.days_that_count(done.day, standing.today);
+        Some(days(count))
     }
 
     fn working<'v>(&self, standing: &'v Standing<'v>, (_, done): &StepDone<'v>) -> Option<Working> {
-        Some(Working::shown(Expression::Days {
-            from: done.day,
-            to: standing.today,
-        }))
+        let (from, to) = (done.day, standing.today);
+        let all = Expression::Days { from, to };
+        let laid_up = standing.lay_ups.days_laid_up(from, to);
+        if laid_up == 0 {
+            return Some(Working::shown(all));
+        }
+        let count = laid_up as usize;
+        let counted = Fact::Count { count, noun: "day" };
+        let shown = Fact::phrase("{} laid up", [counted]);
+        let laid_up = Expression::number(days(laid_up), shown);
+        Some(Working::shown(all.minus(laid_up)))
     }
 
     fn read<'v>(&self, _: &'v Standing<'v>, _: &StepDone<'v>) -> Option<Fact> {

@@ -2,7 +2,7 @@
 
 use super::undone::{self, ByWork, steps_named, undone_alike};
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, STEP_VOID, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -16,7 +16,7 @@ const SPRAYED: &str = "sprayed";
 pub(crate) struct StepVoid;
 
 static ABOUT: About = About {
-    id: "step-void",
+    id: STEP_VOID,
     title: "whether work since a step was last done has voided what it found",
     formula: "1 where it has, by the table of work and steps",
     source: "counting",

@@ -7,8 +7,8 @@ use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::primitive::PrimitiveId;
 use crate::figure::standing::{Standing, StateStratum, WornSet};
+use crate::fleet::LayUps;
 use crate::outcome::{Key, Step};
-use crate::quantity::calendar::Period;
 use crate::wear::{Reason, WearForecast};
 use crate::working::{Expression, Working};
 use num_traits::ToPrimitive;
@@ -53,13 +53,13 @@ impl Crossing<'_> {
     }
 
     /// The day by the machine's own use; words where that is not known.
-    fn day(&self) -> Option<Fact> {
+    fn day(&self, lay_ups: &LayUps) -> Option<Fact> {
         let Some(a_day) = self.set.hours_a_day else {
             return Some(Fact::Words("on a day its use does not tell"));
         };
         let days = (self.at_hours - self.set.hours_now) / a_day;
         let days = days.floor().max(0.0).to_u32()?;
-        let day = Period::Days(days).after(self.set.read_on)?;
+        let day = lay_ups.last_day(self.set.read_on, days)?;
         Some(Fact::phrase("about {}", [Fact::Date(day)]))
     }
 }
@@ -75,7 +75,7 @@ impl Figure for WearHoursLeft {
         ("wear-limit", |_, crossing| Some(crossing.limit())),
         ("growth", |_, crossing| Some(crossing.growth())),
         ("interval", |_, crossing| Some(crossing.interval())),
-        ("date", |_, crossing| crossing.day()),
+        ("date", |standing, crossing| crossing.day(&standing.lay_ups)),
     ];
 
     fn about(&self) -> &About {

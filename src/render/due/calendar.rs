@@ -9,7 +9,7 @@ use crate::render::harmless::begins_like_a_command;
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep};
 use crate::words::dates;
-use jiff::civil::{Date, date};
+use jiff::civil::Date;
 use sha1_smol::Sha1;
 
 /// Octets of a line at most, without its end (RFC 5545, 3.1).
@@ -17,9 +17,6 @@ const LINE: usize = 75;
 
 /// What our names are unique in (RFC 9562, 5.5); drawn once, and never to change.
 const NAMESPACE: u128 = 0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30;
-
-/// The day that sequence numbers count from.
-const FIRST_DAY: Date = date(2000, 1, 1);
 
 /// The format.
 pub(super) static FORMAT: Format<DueList> = Format {
@@ -35,7 +32,7 @@ pub fn due_calendar(due: &DueList) -> Harmless {
     calendar.line("BEGIN", "VCALENDAR");
     calendar.line("VERSION", "2.0");
     calendar.line("PRODID", "-//swathlint//due//EN");
-    calendar.line("X-WR-CALNAME", "Sprayer calibration");
+    calendar.line("NAME", "Sprayer calibration"); // RFC 7986, 5.1
     if due.steps.is_empty() {
         calendar.no_event();
     }
@@ -68,10 +65,11 @@ impl Calendar {
         self.line("BEGIN", "VEVENT");
         self.line("UID", &identity(step));
         self.line("DTSTAMP", &format!("{}T000000Z", day(due.today)));
-        self.line("DTSTART;VALUE=DATE", &day(step.due.unwrap_or(due.today)));
-        self.line("SEQUENCE", &sequence(due.today, step.events).to_string());
+        let start = start(step, due.today);
+        self.line("DTSTART;VALUE=DATE", &day(start));
+        self.line("SEQUENCE", &sequence(due).to_string());
         self.line("SUMMARY", &summary);
-        self.line("DESCRIPTION", &description(step));
+        self.line("DESCRIPTION", &description(step, due));
         if let Some(course) = &step.course {
             self.line("LOCATION", &text(course));
         }
@@ -80,7 +78,7 @@ impl Calendar {
         self.line("BEGIN", "VALARM");
         self.line("ACTION", "DISPLAY");
         self.line("DESCRIPTION", &summary);
-        self.line("TRIGGER", "-P7D");
+        self.line("TRIGGER", trigger(start, due.today));
         self.line("END", "VALARM");
         self.line("END", "VEVENT");
     }
@@ -112,10 +110,42 @@ impl Calendar {
     }
 }
 
-/// Why, the interval, what to bring and where it says so, a line each.
-fn description(step: &DueStep) -> String {
+/// The day of an event: what is due already is to be done on the day of the list.
+fn start(step: &DueStep, today: Date) -> Date {
+    match step.state {
+        DueState::ComingDue => step.due.map_or(today, |due| due.max(today)),
+        DueState::NeverDone
+        | DueState::Void
+        | DueState::Failing
+        | DueState::Overdue
+        | DueState::Recheck
+        | DueState::Waived => today,
+    }
+}
+
+/// When the alarm rings, against the midnight that an event begins with: at 8 in the morning, a week before or on the day.
+///
+/// A list is made before that hour, so that the alarm of its own day still rings.
+fn trigger(start: Date, today: Date) -> &'static str {
+    const A_WEEK: i32 = 7;
+    if (start - today).get_days() < A_WEEK {
+        "PT8H"
+    } else {
+        "-P6DT16H"
+    }
+}
+
+/// Why, since when, who waived it, the interval, what to bring, what to take care of and where it says so, a line each.
+fn description(step: &DueStep, due: &DueList) -> String {
     let mut lines = vec![step.because.clone()];
+    // The event is on the day of the list where the step was due before.
+    lines.extend(wording::when(step, due));
     lines.extend(step.to_do.iter().map(|to_do| format!("do: {to_do}")));
+    lines.extend(
+        step.waived
+            .iter()
+            .map(|waiver| format!("waived: {}", wording::waived(waiver, ToOwned::to_owned))),
+    );
     lines.push(format!(
         "made due by: {}",
         wording::made_due_by(step, ToOwned::to_owned)
@@ -123,6 +153,9 @@ fn description(step: &DueStep) -> String {
     if !step.bring.is_empty() {
         lines.push(format!("bring: {}", step.bring.join(", ")));
     }
+    lines.extend(step.target.iter().map(|target| format!("target: {target}")));
+    let cautions = wording::cautions(step, due);
+    lines.push(format!("caution: {}", cautions.join("; ")));
     if let Some(at) = &step.at {
         lines.push(format!("at {}:{}:{}", at.path, at.line, at.column));
     }
@@ -160,11 +193,9 @@ fn unique(namespace: u128, name: &str) -> String {
     parts.join("-")
 }
 
-/// Higher on every later day, and on one day with every record that could have moved the date.
-fn sequence(today: Date, events: u32) -> i32 {
-    let days = (today - FIRST_DAY).get_days().max(0);
-    let events = i32::try_from(events.min(999)).expect("what is below a thousand fits");
-    days.saturating_mul(1000).saturating_add(events)
+/// The number of the edition, as far as calendars can count (RFC 5545, 3.8.7.4).
+fn sequence(due: &DueList) -> i32 {
+    i32::try_from(due.sequence).unwrap_or(i32::MAX)
 }
 
 /// A day worked out from hours or applications to come is a forecast; any other is certain.
@@ -177,7 +208,8 @@ const fn status(step: &DueStep) -> &'static str {
             | DueState::Failing
             | DueState::Overdue
             | DueState::Recheck
-            | DueState::ComingDue,
+            | DueState::ComingDue
+            | DueState::Waived,
             DueBy::Calendar
             | DueBy::Hours
             | DueBy::Applications

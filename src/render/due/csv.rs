@@ -4,6 +4,7 @@
 
 use crate::render::Harmless;
 use crate::render::cell::{LINE_END, text};
+use crate::render::due::wording;
 use crate::render::format::Format;
 use crate::report::{DueList, DueStep};
 use crate::words::dates;
@@ -20,17 +21,18 @@ pub(super) static FORMAT: Format<DueList> = Format {
 pub fn due_csv(due: &DueList) -> Harmless {
     let mut out = String::from(
         "machine,course,setup,step,state,due,due-by,because,to-do,interval,last-done,path,line,column,\
-         bring,records-of-machine,not-ready-to-spray",
+         waived,bring,target,cautions,records-of-machine,not-ready-to-spray",
     );
     out.push_str(LINE_END);
     for step in &due.steps {
-        out.push_str(&cells(step).join(","));
+        out.push_str(&cells(step, due).join(","));
         out.push_str(LINE_END);
     }
     Harmless::csv(&out)
 }
 
-fn cells(step: &DueStep) -> Vec<String> {
+fn cells(step: &DueStep, list: &DueList) -> Vec<String> {
+    let cautions = wording::cautions(step, list);
     let DueStep {
         course,
         machine,
@@ -45,9 +47,16 @@ fn cells(step: &DueStep) -> Vec<String> {
         interval,
         last_done,
         at,
+        waived,
         bring,
+        target,
+        cautions: _,
         events,
     } = step;
+    let waived: Vec<String> = waived
+        .iter()
+        .map(|waiver| wording::waived(waiver, ToOwned::to_owned))
+        .collect();
     let or_empty = |cell: &Option<String>| text(cell.as_deref().unwrap_or_default());
     let number = |number: Option<u32>| number.map_or_else(String::new, |n| n.to_string());
     vec![
@@ -65,7 +74,10 @@ fn cells(step: &DueStep) -> Vec<String> {
         text(at.as_ref().map_or("", |at| &at.path)),
         number(at.as_ref().map(|at| at.line)),
         number(at.as_ref().map(|at| at.column)),
+        text(&waived.join("; ")),
         text(&bring.join("; ")),
+        or_empty(target),
+        text(&cautions.join("; ")),
         events.to_string(),
         state.forbids_spraying().to_string(),
     ]

@@ -1,17 +1,27 @@
 //! The steps of the nightly list as formats put them together, in the order of the list.
 
 use crate::report::{DueList, DueState, DueStep};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn in_state(due: &DueList, state: DueState) -> usize {
     due.steps.iter().filter(|step| step.state == state).count()
 }
 
 /// What to bring for some steps, each thing once.
-pub(super) fn bring(steps: &[DueStep]) -> Vec<&'static str> {
-    let mut things: Vec<&'static str> = Vec::new();
-    for thing in steps.iter().flat_map(|step| &step.bring) {
-        if !things.contains(thing) {
+pub(super) fn bring(steps: &[DueStep]) -> Vec<&str> {
+    each_once(steps.iter().flat_map(|step| &step.bring))
+}
+
+/// What to take care of in some steps, each thing once.
+pub(super) fn cautions(steps: &[DueStep]) -> Vec<&str> {
+    each_once(steps.iter().flat_map(|step| step.cautions))
+}
+
+fn each_once<'s, T: AsRef<str> + ?Sized + 's>(all: impl Iterator<Item = &'s T>) -> Vec<&'s str> {
+    let mut things: Vec<&str> = Vec::new();
+    let mut known: BTreeSet<&str> = BTreeSet::new();
+    for thing in all.map(AsRef::as_ref) {
+        if known.insert(thing) {
             things.push(thing);
         }
     }

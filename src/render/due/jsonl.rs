@@ -6,7 +6,10 @@ use crate::render::Harmless;
 use crate::render::due::grouping;
 use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
-use crate::report::{DueList, DueState, DueStep, Failure, RowPlace, UnsureMachine};
+use crate::report::{
+    BrokenMachine, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread, LaidUpMachine,
+    RowPlace, UnsureMachine, WaitingStep,
+};
 use crate::words::dates;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -49,9 +52,20 @@ struct StepLine<'a> {
     interval: Option<&'a str>,
     last_done: Option<String>,
     place: Option<PlaceFields<'a>>,
-    bring: &'a [&'static str],
+    waived: Vec<WaiverFields<'a>>,
+    bring: &'a [String],
+    target: Option<&'a str>,
+    cautions: &'a [&'static str],
     records_of_machine: u32,
     not_ready_to_spray: bool,
+}
+
+#[derive(Serialize)]
+struct WaiverFields<'a> {
+    rule: &'a str,
+    until: Option<String>,
+    because: Option<&'a str>,
+    place: PlaceFields<'a>,
 }
 
 /// The first character of what is at the place: one-based.
@@ -74,6 +88,10 @@ struct SummaryLine<'a> {
     current: usize,
     without_interval: usize,
     not_known: Vec<UnsureFields<'a>>,
+    not_known_whether_ready: Vec<BrokenFields<'a>>,
+    laid_up: Vec<LaidUpFields<'a>>,
+    hours_unread: Vec<HoursUnreadFields<'a>>,
+    cautions: &'static [&'static str],
     records: usize,
     errors: usize,
     errors_at: Vec<PlaceFields<'a>>,
@@ -87,6 +105,40 @@ struct UnsureFields<'a> {
     machine: &'a str,
     steps: &'a [&'static str],
     says_nothing_of: &'a [&'static str],
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct BrokenFields<'a> {
+    machine: &'a str,
+    has_file: bool,
+    errors_at: Vec<PlaceFields<'a>>,
+}
+
+#[derive(Serialize)]
+struct LaidUpFields<'a> {
+    machine: &'a str,
+    until: String,
+    waiting: Vec<WaitingFields<'a>>,
+}
+
+#[derive(Serialize)]
+struct WaitingFields<'a> {
+    step: &'static str,
+    setup: Option<&'a str>,
+    state: &'static str,
+}
+
+#[derive(Serialize)]
+struct HoursUnreadFields<'a> {
+    machine: &'a str,
+    steps: Vec<StepFields<'a>>,
+}
+
+#[derive(Serialize)]
+struct StepFields<'a> {
+    step: &'static str,
+    setup: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -111,7 +163,10 @@ impl<'a> StepLine<'a> {
             interval,
             last_done,
             at,
+            waived,
             bring,
+            target,
+            cautions,
             events,
         } = step;
         Self {
@@ -129,7 +184,10 @@ impl<'a> StepLine<'a> {
             interval: interval.as_deref(),
             last_done: last_done.map(dates::date),
             place: at.as_ref().map(place_fields),
+            waived: waived.iter().map(waiver_fields).collect(),
             bring,
+            target: target.as_deref(),
+            cautions,
             records_of_machine: *events,
             not_ready_to_spray: state.forbids_spraying(),
         }
@@ -142,9 +200,14 @@ impl<'a> SummaryLine<'a> {
             today,
             within_days,
             steps,
+            sequence: _,
             current,
             without_interval,
+            broken,
+            laid_up,
+            hours_unread,
             unsure,
+            cautions,
             records,
             errors,
             failures,
@@ -168,6 +231,10 @@ impl<'a> SummaryLine<'a> {
             current: *current,
             without_interval: *without_interval,
             not_known: unsure.iter().map(not_known).collect(),
+            not_known_whether_ready: broken.iter().map(broken_fields).collect(),
+            laid_up: laid_up.iter().map(laid_up_fields).collect(),
+            hours_unread: hours_unread.iter().map(hours_unread_fields).collect(),
+            cautions,
             records: *records,
             errors: errors.len(),
             errors_at: errors.iter().map(place_fields).collect(),
@@ -177,6 +244,62 @@ impl<'a> SummaryLine<'a> {
                 .map(|(machine, _)| machine)
                 .collect(),
         }
+    }
+}
+
+fn waiver_fields(waiver: &DueWaiver) -> WaiverFields<'_> {
+    let DueWaiver {
+        rule,
+        until,
+        because,
+        at,
+    } = waiver;
+    WaiverFields {
+        rule,
+        until: until.map(dates::date),
+        because: because.as_deref(),
+        place: place_fields(at),
+    }
+}
+
+fn broken_fields(broken: &BrokenMachine) -> BrokenFields<'_> {
+    let BrokenMachine {
+        machine,
+        has_file,
+        errors,
+    } = broken;
+    BrokenFields {
+        machine,
+        has_file: *has_file,
+        errors_at: errors.iter().map(place_fields).collect(),
+    }
+}
+
+fn laid_up_fields(laid_up: &LaidUpMachine) -> LaidUpFields<'_> {
+    let LaidUpMachine {
+        machine,
+        until,
+        waiting,
+    } = laid_up;
+    let waiting = waiting.iter().map(|WaitingStep { step, setup, state }| {
+        let (setup, state) = (setup.as_deref(), state.word());
+        WaitingFields { step, setup, state }
+    });
+    LaidUpFields {
+        machine,
+        until: dates::date(*until),
+        waiting: waiting.collect(),
+    }
+}
+
+fn hours_unread_fields(HoursUnread { machine, steps }: &HoursUnread) -> HoursUnreadFields<'_> {
+    let steps = steps.iter().map(|(step, setup)| StepFields {
+        step,
+        setup: setup.as_deref(),
+    });
+    HoursUnreadFields {
+        machine,
+        steps: steps.collect(),
     }
 }
 

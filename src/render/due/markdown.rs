@@ -4,7 +4,7 @@
 //! What does not fit is counted, never dropped in silence.
 
 use crate::render::due::grouping;
-use crate::render::due::wording::{self, CAUTION};
+use crate::render::due::wording;
 use crate::render::format::{Format, nothing};
 use crate::render::{Harmless, clean};
 use crate::report::{DueList, DueStep};
@@ -14,7 +14,7 @@ use crate::words::phrases::{list_and_more, plural};
 const MOST: usize = 65_536;
 
 /// Characters kept for the end, which is always told.
-const END: usize = 1_024;
+const END: usize = 2_048;
 
 /// Characters of a reason or an interval at most.
 const MOST_OF_A_TEXT: usize = 1_000;
@@ -38,7 +38,8 @@ pub fn due_markdown(due: &DueList) -> Harmless {
     let mut body = Body::default();
     body.add(&format!("**{}.**\n", wording::totals(due)));
     body.add(&not_ready_to_spray(due));
-    body.add(&not_told(due));
+    body.add(&not_known(due));
+    body.add(&notes(due));
     let mut n_left = 0;
     for course in grouping::courses(due) {
         let mut heading = course_heading(course);
@@ -63,8 +64,10 @@ pub fn due_markdown(due: &DueList) -> Harmless {
         ));
     }
     if !due.steps.is_empty() {
+        let marks = wording::legend(due).join("\n- ");
         body.add(&format!(
-            "\nA tick here changes nothing: a step is done when its record is.\n\n*{CAUTION}.*\n"
+            "\nMarks:\n\n- {marks}\n\nA tick here changes nothing: a step is done when its record is.\n\n*{}.*\n",
+            wording::before_any(due)
         ));
     }
     Harmless::lines(&body.out)
@@ -109,9 +112,33 @@ fn not_ready_to_spray(due: &DueList) -> String {
     format!("\n**{}:** {named}.\n", wording::NOT_READY)
 }
 
-/// What is not known, one note each.
-fn not_told(due: &DueList) -> String {
-    let notes = wording::due_not_told(due);
+/// Of which machines nobody knows whether they are ready to spray.
+fn not_known(due: &DueList) -> String {
+    let machines = due.broken.iter();
+    let names: Vec<String> = machines
+        .map(|broken| {
+            let why = span(&wording::why_not_known(broken), MOST_OF_A_NAME);
+            format!("{}, {why}", span(&broken.machine, MOST_OF_A_NAME))
+        })
+        .collect();
+    if names.is_empty() {
+        return String::new();
+    }
+    let named = &names[..names.len().min(MOST_AT_TOP)];
+    let more = match names.len() - named.len() {
+        0 => String::new(),
+        n => format!("; {n} more"),
+    };
+    format!(
+        "\n**{}:** {}{more}.\n",
+        wording::NOT_KNOWN,
+        named.join("; ")
+    )
+}
+
+/// What else is not known, one note each.
+fn notes(due: &DueList) -> String {
+    let notes = wording::notes(due);
     let told = notes.iter().take(MOST_AT_TOP);
     let mut lines: Vec<String> = told
         .map(|note| format!("- {}\n", span(note, MOST_OF_A_NAME)))
@@ -140,9 +167,13 @@ fn machine_heading(steps: &[DueStep]) -> String {
         .map_or_else(String::new, |step| span(&step.machine, MOST_OF_A_NAME));
     let bring = match grouping::bring(steps) {
         things if things.is_empty() => String::new(),
-        things => format!("; bring {}", things.join(", ")),
+        things => format!("\n  bring: {}", span(&things.join(", "), MOST_OF_A_TEXT)),
     };
-    format!("\n**{machine}**{bring}\n\n")
+    let cautions = match grouping::cautions(steps) {
+        cautions if cautions.is_empty() => String::new(),
+        cautions => format!("\n  caution: {}", cautions.join("; ")),
+    };
+    format!("\n**{machine}**{bring}{cautions}\n\n")
 }
 
 fn item(due: &DueList, step: &DueStep) -> String {
@@ -158,8 +189,20 @@ fn item(due: &DueList, step: &DueStep) -> String {
     let to_do = step.to_do.as_ref().map_or_else(String::new, |to_do| {
         format!("  do: {}\n", span(to_do, MOST_OF_A_TEXT))
     });
+    let waived: Vec<String> = step
+        .waived
+        .iter()
+        .map(|waiver| {
+            let waived = wording::waived(waiver, |text| span(text, MOST_OF_A_TEXT));
+            format!("  waived: {waived}\n")
+        })
+        .collect();
+    let waived = waived.concat();
+    let target = step.target.as_ref().map_or_else(String::new, |target| {
+        format!("  target: {}\n", span(target, MOST_OF_A_TEXT))
+    });
     format!(
-        "- [ ] {} {}: {}{setup}{when}\n  why: {}\n{to_do}  made due by: {by}{at}\n",
+        "- [ ] {} {}: {}{setup}{when}\n  why: {}\n{to_do}{waived}{target}  made due by: {by}{at}\n",
         wording::shape(step.state),
         step.state.word(),
         step.step,

@@ -3,7 +3,7 @@
 //! Decides nothing about what is due, and cuts nothing.
 
 use crate::render::due::grouping;
-use crate::render::due::wording::{self, CAUTION};
+use crate::render::due::wording;
 use crate::render::format::{Format, nothing};
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
@@ -28,20 +28,24 @@ pub fn due_text(due: &DueList, look: &Look) -> Harmless {
     if !due.steps.is_empty() {
         out.push_str(&look.paragraph(Ink::Caption, &heading(due), "", INDENT));
         out.push('\n');
-        out.push_str(&not_ready_to_spray(due, *look));
+    }
+    out.push_str(&not_ready_to_spray(due, *look));
+    out.push_str(&not_known(due, *look));
+    if !due.steps.is_empty() {
         for course in grouping::courses(due) {
             out.push_str(&of_course(due, course, *look));
         }
     }
-    let not_told = wording::due_not_told(due);
-    for line in &not_told {
+    let notes = wording::notes(due);
+    for line in &notes {
         out.push_str(&look.paragraph(Ink::Caption, "", line, INDENT));
     }
-    if !not_told.is_empty() {
+    if !notes.is_empty() {
         out.push('\n');
     }
     if !due.steps.is_empty() {
-        out.push_str(&look.paragraph(Ink::Caption, "", CAUTION, INDENT));
+        out.push_str(&legend(due, *look));
+        out.push_str(&look.paragraph(Ink::Caption, "", &wording::before_any(due), INDENT));
         out.push('\n');
     }
     out.push_str(&look.paragraph(Ink::Caption, "", &wording::totals(due), INDENT));
@@ -80,6 +84,33 @@ fn not_ready_to_spray(due: &DueList, look: Look) -> String {
     out
 }
 
+/// Of which machines nobody knows whether they are ready to spray, and why.
+fn not_known(due: &DueList, look: Look) -> String {
+    if due.broken.is_empty() {
+        return String::new();
+    }
+    let heading = format!("{}:", wording::NOT_KNOWN);
+    let mut out = look.paragraph(Ink::Error, &heading, "", INDENT);
+    for broken in &due.broken {
+        let lead = format!("{:INDENT$}{}, ", "", clean::text(&broken.machine));
+        let why = wording::why_not_known(broken);
+        out.push_str(&look.paragraph(Ink::Error, &lead, &why, 2 * INDENT));
+    }
+    out.push('\n');
+    out
+}
+
+/// What the marks of the list mean.
+fn legend(due: &DueList, look: Look) -> String {
+    let marks = wording::legend(due);
+    let mut out: String = marks
+        .iter()
+        .map(|mark| look.paragraph(Ink::Caption, "", mark, INDENT))
+        .collect();
+    out.push('\n');
+    out
+}
+
 fn of_course(due: &DueList, steps: &[DueStep], look: Look) -> String {
     let course = steps.first().and_then(|step| step.course.as_deref());
     let course = clean::text(course.unwrap_or(wording::NO_COURSE));
@@ -103,7 +134,13 @@ fn of_machine(due: &DueList, steps: &[DueStep], look: Look) -> String {
     let bring = grouping::bring(steps);
     if !bring.is_empty() {
         let lead = format!("{:1$}bring: ", "", 2 * INDENT);
-        out.push_str(&look.paragraph(Ink::Caption, &lead, &bring.join(", "), 3 * INDENT));
+        let bring = clean::text(&bring.join(", ")).into_owned();
+        out.push_str(&look.paragraph(Ink::Caption, &lead, &bring, 3 * INDENT));
+    }
+    let cautions = grouping::cautions(steps);
+    if !cautions.is_empty() {
+        let lead = format!("{:1$}caution: ", "", 2 * INDENT);
+        out.push_str(&look.paragraph(Ink::Caption, &lead, &cautions.join("; "), 3 * INDENT));
     }
     out
 }
@@ -126,6 +163,13 @@ fn of_step(due: &DueList, step: &DueStep, look: Look) -> String {
     captioned("why: ", &clean::text(&step.because));
     if let Some(to_do) = &step.to_do {
         captioned("do: ", &clean::text(to_do));
+    }
+    for waiver in &step.waived {
+        let waived = wording::waived(waiver, |text| clean::text(text).into_owned());
+        captioned("waived: ", &waived);
+    }
+    if let Some(target) = &step.target {
+        captioned("target: ", &clean::text(target));
     }
     // Why it is due says since when, but where work or nothing made it so.
     match (&step.interval, step.by, step.last_done) {

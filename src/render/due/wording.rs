@@ -3,16 +3,18 @@
 use crate::render::clean;
 use crate::render::due::grouping::in_state;
 use crate::render::format::could_not_read;
-use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace, UnsureMachine};
+use crate::report::{
+    BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
+    RowPlace, UnsureMachine,
+};
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
 use jiff::Span;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
 
-/// What the work may never be begun without.
-pub(super) const CAUTION: &str = "before any of it: rinse tank and lines, use clean water, wear gloves, eye protection and \
-    whatever else the label asks for; the label is the law, and local codes and whoever holds the license decide";
+/// Whose word counts for more than this list.
+const LABEL: &str = "the label is the law, and local codes and whoever holds the license decide";
 
 /// What is said of a machine while a step of it forbids spraying.
 pub(super) const NOT_READY: &str = "not ready to spray";
@@ -20,7 +22,11 @@ pub(super) const NOT_READY: &str = "not ready to spray";
 /// Where a machine has no course.
 pub(super) const NO_COURSE: &str = "no course named";
 
-/// A state's shape: squares where the machine is not ready to spray, triangles where time or a look is asked for.
+/// What is said of a machine whose own file has errors.
+pub(super) const NOT_KNOWN: &str = "not known whether ready to spray";
+
+/// A state's shape: squares where the machine is not ready to spray, triangles where time or a look is asked for, a circle
+/// where a waiver is in force.
 pub(super) const fn shape(state: DueState) -> char {
     match state {
         DueState::NeverDone => '□',
@@ -29,18 +35,125 @@ pub(super) const fn shape(state: DueState) -> char {
         DueState::Overdue => '▶',
         DueState::Recheck => '◁',
         DueState::ComingDue => '▹',
+        DueState::Waived => '○',
     }
+}
+
+/// What a state means, as the legend has it.
+const fn meaning(state: DueState) -> &'static str {
+    match state {
+        DueState::NeverDone => "no record shows it",
+        DueState::Void => "work made it invalid",
+        DueState::Failing => "its last test found an error",
+        DueState::Overdue => "its interval has run out",
+        DueState::Recheck => "work may have changed it",
+        DueState::ComingDue => "its interval runs out soon",
+        DueState::Waived => "its last test found an error, and a waiver is in force",
+    }
+}
+
+/// What the work may never be begun without.
+pub(super) fn before_any(due: &DueList) -> String {
+    format!("before any of it: {}; {LABEL}", due.cautions.join("; "))
+}
+
+/// What to take care of in a step: its own, then what holds for every step.
+pub(super) fn cautions<'s>(step: &'s DueStep, due: &'s DueList) -> Vec<&'s str> {
+    step.cautions.iter().chain(due.cautions).copied().collect()
+}
+
+/// The marks that the list has, each with its state and what that means.
+pub(super) fn legend(due: &DueList) -> Vec<String> {
+    let used = DueState::ALL
+        .into_iter()
+        .filter(|state| in_state(due, *state) > 0);
+    used.map(|state| format!("{} {}: {}", shape(state), state.word(), meaning(state)))
+        .collect()
 }
 
 /// What the list says beside the steps, for formats that hold nothing but steps: each in one line.
 pub fn due_not_told(due: &DueList) -> Vec<String> {
+    let broken = due.broken.iter();
+    let broken = broken.map(|broken| {
+        format!(
+            "{NOT_KNOWN}: {}, {}",
+            clean::text(&broken.machine),
+            why_not_known(broken)
+        )
+    });
+    broken.chain(notes(due)).collect()
+}
+
+/// The same, but for machines of which nobody knows whether they are ready to spray.
+pub(super) fn notes(due: &DueList) -> Vec<String> {
     let failures = due.failures.iter().map(could_not_read);
     let unsure = due.unsure.iter().map(not_known);
+    let laid_up = due.laid_up.iter().map(laid_up);
+    let hours_unread = due.hours_unread.iter().map(hours_unread);
     may_change(due)
         .into_iter()
         .chain(failures)
         .chain(unsure)
+        .chain(laid_up)
+        .chain(hours_unread)
         .collect()
+}
+
+/// What is wrong with the file of a machine.
+pub(super) fn why_not_known(broken: &BrokenMachine) -> String {
+    let errors = broken.errors.len();
+    if !broken.has_file {
+        return "which has no machine file".to_owned();
+    }
+    if errors == 0 {
+        return "whose machine file could not be read".to_owned();
+    }
+    format!(
+        "whose machine file has {}, at {}",
+        plural(errors, "error"),
+        places(&broken.errors)
+    )
+}
+
+/// Until when a machine is laid up, and what it needs before it sprays again.
+fn laid_up(laid_up: &LaidUpMachine) -> String {
+    let LaidUpMachine {
+        machine,
+        until,
+        waiting,
+    } = laid_up;
+    let mut said = format!(
+        "laid up until {}: {}",
+        dates::date(*until),
+        clean::text(machine)
+    );
+    if !waiting.is_empty() {
+        let steps: Vec<String> = waiting
+            .iter()
+            .map(|waiting| {
+                let named = named(waiting.step, waiting.setup.as_deref());
+                format!("{} {}", clean::text(&named), waiting.state.word())
+            })
+            .collect();
+        said.push_str("; before it sprays again: ");
+        said.push_str(&list(&steps, "and"));
+    }
+    said
+}
+
+/// Which steps never come due by hours, for want of readings.
+fn hours_unread(unread: &HoursUnread) -> String {
+    let HoursUnread { machine, steps } = unread;
+    let steps: Vec<String> = steps
+        .iter()
+        .map(|(step, setup)| clean::text(&named(step, setup.as_deref())).into_owned())
+        .collect();
+    let verb = if steps.len() == 1 { "comes" } else { "come" };
+    format!(
+        "{} of {} never {verb} due by hours: no engine hours were read since; write `hours` in its records",
+        list(&steps, "and"),
+        clean::text(machine),
+    )
 }
 
 /// Which steps a machine may have, and what its sheet does not say.
@@ -51,7 +164,7 @@ fn not_known(unsure: &UnsureMachine) -> String {
         says_nothing_of,
     } = unsure;
     format!(
-        "not known whether due: {} of {}, whose sheet says nothing of {}",
+        "not known whether due: {} of {}, whose machine file says nothing of {}",
         list(steps, "and"),
         clean::text(machine),
         list(says_nothing_of, "and"),
@@ -60,19 +173,25 @@ fn not_known(unsure: &UnsureMachine) -> String {
 
 /// That errors on the records may hide or make steps; none where there are no errors.
 fn may_change(due: &DueList) -> Option<String> {
-    const MOST_NAMED: usize = 8;
     let errors = &due.errors;
-    let named = errors.iter().take(MOST_NAMED);
-    let at: Vec<String> = named
-        .map(|RowPlace { path, line, column }| format!("{}:{line}:{column}", clean::text(path)))
-        .collect();
     (!errors.is_empty()).then(|| {
         format!(
             "{} on the records may change this list, at {}: run `swathlint check`",
             plural(errors.len(), "error"),
-            list_and_more(&at, errors.len() - at.len(), "and")
+            places(errors)
         )
     })
+}
+
+/// So many places are named; of others only how many.
+const MOST_NAMED: usize = 8;
+
+fn places(errors: &[RowPlace]) -> String {
+    let named = errors.iter().take(MOST_NAMED);
+    let at: Vec<String> = named
+        .map(|RowPlace { path, line, column }| format!("{}:{line}:{column}", clean::text(path)))
+        .collect();
+    list_and_more(&at, errors.len() - at.len(), "and")
 }
 
 /// What it comes to.
@@ -81,7 +200,7 @@ pub(super) fn totals(due: &DueList) -> String {
         return "nothing was looked at: there are no records".to_owned();
     }
     let until = until(due);
-    if due.steps.is_empty() && !due.errors.is_empty() {
+    if due.steps.is_empty() && !(due.errors.is_empty() && due.broken.is_empty()) {
         return format!(
             "not a complete list: errors keep records from counting; of the rest nothing is due by {until}"
         );
@@ -132,10 +251,27 @@ fn until(due: &DueList) -> String {
 
 /// `catch test (greens)`: the step with the setup where it has one, which is not cleaned.
 pub(super) fn name(step: &DueStep) -> String {
-    match &step.setup {
-        Some(setup) => format!("{} ({setup})", step.step),
-        None => step.step.to_owned(),
+    named(step.step, step.setup.as_deref())
+}
+
+fn named(step: &str, setup: Option<&str>) -> String {
+    match setup {
+        Some(setup) => format!("{step} ({setup})"),
+        None => step.to_owned(),
     }
+}
+
+/// `until 2026-05-15: new tips on order (nozzle-off-mean)`; reason and rule, which are not cleaned, are put in by `text`.
+pub(super) fn waived(waiver: &DueWaiver, text: impl Fn(&str) -> String) -> String {
+    let mut said = match waiver.until {
+        Some(day) => format!("until {}", dates::date(day)),
+        None => "for a time that is not told".to_owned(),
+    };
+    if let Some(because) = &waiver.because {
+        said.push_str(": ");
+        said.push_str(&text(because));
+    }
+    format!("{said} ({})", text(&waiver.rule))
 }
 
 /// The day of a step and how far it is away: `due 2026-05-12 (20 days ago)`.
@@ -144,7 +280,7 @@ pub(super) fn when(step: &DueStep, due: &DueList) -> Option<String> {
     let is_past = day <= due.today;
     let lead = match step.state {
         DueState::Void => "since",
-        DueState::Failing => "since the visit of",
+        DueState::Failing | DueState::Waived => "since the visit of",
         DueState::Recheck if is_past => "since",
         DueState::ComingDue if is_past && step.by != DueBy::Calendar => "used up on",
         DueState::NeverDone | DueState::Overdue | DueState::Recheck | DueState::ComingDue => "due",

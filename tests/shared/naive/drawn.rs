@@ -148,17 +148,19 @@ fn machine() -> impl Strategy<Value = Machine> {
     let sheet = (
         prop::option::weighted(0.8, 0_usize..2),
         prop::option::weighted(0.5, day()),
+        laid_up(),
         said(),
         prop::collection::vec(1_usize..4, 1..4),
         prop::bool::weighted(0.1),
         select(vec![1_usize, 1, 2, 3]),
     );
     (sheet, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(sheet, drawn)| {
-        let (course, in_service, says, sections, plain, setups) = sheet;
+        let (course, in_service, laid_up, says, sections, plain, setups) = sheet;
         let is_plain = plain && sections.len() == 1;
         let mut machine = Machine {
             course,
             in_service,
+            laid_up,
             says,
             sections,
             is_plain,
@@ -168,6 +170,15 @@ fn machine() -> impl Strategy<Value = Machine> {
         machine.events = events(&machine, drawn);
         machine
     })
+}
+
+/// Lay-ups of most machines that have any: one or two, which may meet.
+fn laid_up() -> impl Strategy<Value = Vec<(Date, Date)>> {
+    let one = (day(), 0_i64..120).prop_map(|(from, days)| (from, from + days.days()));
+    prop_oneof![
+        2 => Just(Vec::new()),
+        1 => prop::collection::vec(one, 1..3),
+    ]
 }
 
 /// What a sheet says of the machine, by key.

@@ -140,6 +140,56 @@ impl<'f> Looked<'f> {
 
     /// How a step stands.
     pub(crate) fn answer(&self, of: StepOf, until: Date) -> Answer {
+        let answer = self.answer_in_use(of, until);
+        // Of a machine that is laid up nothing is due; what is invalid or bad stays so.
+        if self.is_laid_up(self.today) && !["void", "failing", "current"].contains(&answer.state) {
+            return Answer {
+                state: "waiting",
+                ..answer
+            };
+        }
+        answer
+    }
+
+    /// Whether the machine is laid up on a day.
+    pub(super) fn is_laid_up(&self, day: Date) -> bool {
+        let mut laid_up = self.machine().laid_up.iter();
+        laid_up.any(|(from, to)| *from <= day && day <= *to)
+    }
+
+    /// How many days that count are gone since a day, on another.
+    fn gone(&self, since: Date, on: Date) -> i64 {
+        if self.machine().laid_up.is_empty() {
+            return days_between(since, on);
+        }
+        let mut gone = 0;
+        let mut day = since;
+        while day < on {
+            day += 1.days();
+            gone += i64::from(!self.is_laid_up(day));
+        }
+        gone
+    }
+
+    /// The last day on which so many days that count are gone since a day.
+    fn last_day(&self, since: Date, count: i64) -> Date {
+        if self.machine().laid_up.is_empty() {
+            return since + count.days();
+        }
+        let mut day = since;
+        let mut gone = 0;
+        loop {
+            let next = day + 1.days();
+            gone += i64::from(!self.is_laid_up(next));
+            if gone > count {
+                return day;
+            }
+            day = next;
+        }
+    }
+
+    /// How a step stands by itself, whether the machine is laid up or not.
+    fn answer_in_use(&self, of: StepOf, until: Date) -> Answer {
         let Some((at, event, visit)) = self.last(of) else {
             return Answer {
                 state: "never done",
@@ -197,6 +247,16 @@ impl<'f> Looked<'f> {
         if let Some(due) = first(soon) {
             return answer("coming due", due.day, due.by());
         }
+        if self.is_let_pass(of, at, event, visit)
+            || self.visits().any(|(at, later, visit)| {
+                of.step == Step::Catch
+                    && Some(visit.setup) == of.setup
+                    && is_later(later, event)
+                    && self.is_let_pass(of, at, later, visit)
+            })
+        {
+            return answer("failing, waived", Some(event.day), "finding");
+        }
         answer("current", None, "")
     }
 
@@ -235,14 +295,23 @@ impl<'f> Looked<'f> {
         if self.fleet.enforce_from.is_some_and(|from| event.day < from) {
             return false;
         }
-        let is_waived = self.fleet.waivers.iter().any(|waiver| {
+        self.is_bad(of, event, visit) && !self.is_waived(of, at)
+    }
+
+    /// Whether the visit left the step beyond a limit, and somebody lets that pass today.
+    fn is_let_pass(&self, of: StepOf, at: usize, event: &Event, visit: &Visit) -> bool {
+        let is_enforced = self.fleet.enforce_from.is_none_or(|from| from <= event.day);
+        is_enforced && self.is_bad(of, event, visit) && self.is_waived(of, at)
+    }
+
+    fn is_waived(&self, of: StepOf, at: usize) -> bool {
+        self.fleet.waivers.iter().any(|waiver| {
             waiver.step == Some(of.step)
                 && waiver.machine == self.number
                 && waiver.event.is_none_or(|event| event == at)
                 && waiver.from <= self.today
                 && self.today <= waiver.until
-        });
-        self.is_bad(of, event, visit) && !is_waived
+        })
     }
 
     /// The day of the latest work that asks for another look.
@@ -278,6 +347,7 @@ impl<'f> Looked<'f> {
             Some(Interval::Months(months)) => months_after(done.day, months),
             _ => months_after(done.day, 12),
         };
+        let day = self.last_day(done.day, days_between(done.day, day));
         dues.push(Due {
             rank: 0,
             day: Some(day),
@@ -400,12 +470,13 @@ impl<'f> Looked<'f> {
         let (last_day, last) = readings.iter().copied().max()?;
         let within_the_year = |(day, _): &(Date, i64)| days_between(*day, last_day) <= 365;
         let (first_day, first) = readings.iter().copied().filter(within_the_year).min()?;
-        let (days, used) = (days_between(first_day, last_day), last - first);
+        let (days, used) = (self.gone(first_day, last_day), last - first);
         if days < 14 || used <= 0 {
             return None;
         }
         let ahead = ((reading - last) * days).div_euclid(used);
-        last_day.checked_add(ahead.days()).ok()
+        // Far beyond any day that is asked for.
+        (ahead < 1_500).then(|| self.last_day(last_day, ahead))
     }
 }
 
@@ -414,7 +485,7 @@ impl<'f> Looked<'f> {
 struct Due {
     /// By calendar, hours or applications.
     rank: usize,
-    /// The last day current, the day of the first reading beyond it, or of the application that used it up.
+    /// The last day it is good, the day of the first reading beyond it, or of the application that used it up.
     day: Option<Date>,
     is_overdue: bool,
     is_used_up: bool,

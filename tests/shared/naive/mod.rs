@@ -70,6 +70,8 @@ pub(crate) struct Waiver {
 pub(crate) struct Machine {
     pub(crate) course: Option<usize>,
     pub(crate) in_service: Option<Date>,
+    /// The first and the last days of its lay-ups.
+    pub(crate) laid_up: Vec<(Date, Date)>,
     /// What its sheet says of it, by key.
     pub(crate) says: BTreeMap<&'static str, &'static str>,
     /// How many nozzles each section has.

@@ -164,6 +164,16 @@ fn sheet(number: usize, machine: &Machine) -> String {
     for (key, word) in &machine.says {
         writeln!(text, "{key}: {word}").unwrap();
     }
+    let laid_up: Vec<String> = machine
+        .laid_up
+        .iter()
+        .map(|(from, to)| format!("{{from: {from}, to: {to}}}"))
+        .collect();
+    match laid_up.as_slice() {
+        [] => {}
+        [one] => writeln!(text, "laid-up: {one}").unwrap(),
+        several => writeln!(text, "laid-up: [{}]", several.join(", ")).unwrap(),
+    }
     text.push_str("boom:\n  spacing: 20 in\n");
     if machine.is_plain {
         writeln!(text, "  nozzles: {}", machine.nozzles()).unwrap();

@@ -1,0 +1,210 @@
+//! What doing a step takes, and what it aims at: the catch of one nozzle, or the factor of the console as it was last left.
+
+use super::context::Context;
+use crate::figure::Standing;
+use crate::figure::about::NOZZLE_OFF_RATED;
+use crate::figure::flow_at;
+use crate::fleet::History;
+use crate::history::Timeline;
+use crate::procedure::Step;
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
+use crate::record::Calibration;
+use crate::record::calibration::CatchTest;
+use crate::record::machine::{Rated, Setup};
+use crate::rule::Whose;
+use jiff::civil::Date;
+
+/// Something to bring.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Bring {
+    /// By its name.
+    Thing(&'static str),
+    /// Tips: as they are rated, and how many the boom has.
+    Tips {
+        /// The ISO 10625 size, where the machine's file has it.
+        size: Option<String>,
+        /// The flow they are rated for.
+        flow: Quantity,
+        /// The pressure they are rated at.
+        pressure: Quantity,
+        /// How many the boom has; none where its file does not tell.
+        count: Option<usize>,
+    },
+}
+
+/// What a step aims at.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Target {
+    /// The catch of one nozzle.
+    Catch(CatchTarget),
+    /// The factor of the console as the last test left it.
+    Factor {
+        /// What it is called.
+        name: &'static str,
+        /// The factor, in the unit that the machine's file gives it.
+        factor: Quantity,
+        /// The day of the test.
+        left: Date,
+    },
+}
+
+/// What one nozzle is to be caught with.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct CatchTarget {
+    /// The unit of all amounts: a volume, a weight, or a flow.
+    pub unit: Unit,
+    /// The rated catch.
+    pub rated: f64,
+    /// The least and the most that the limit in force allows; none where there is no limit.
+    pub within: Option<(f64, f64)>,
+    /// How long; none of a flow.
+    pub duration: Option<Quantity>,
+    /// At which pressure.
+    pub pressure: Quantity,
+}
+
+/// A catch takes this long where no earlier one says; common practice, no source.
+const SECONDS: u32 = 30;
+
+/// A step of a machine whose target is looked for.
+pub(super) struct Aiming<'s, 'a> {
+    pub(super) context: &'s Context,
+    pub(super) history: &'s History,
+    pub(super) timeline: &'s Timeline<'a>,
+    pub(super) standing: &'s Standing<'a>,
+    pub(super) step: Step,
+    pub(super) setup: Option<&'s Setup>,
+}
+
+impl Aiming<'_, '_> {
+    /// What it takes.
+    pub(super) fn bring(&self) -> Vec<Bring> {
+        let subject = &self.standing.subject;
+        let things = (self.step.procedure().bring)(subject.machine);
+        let things = things.iter().map(|thing| Bring::Thing(thing));
+        let tips = self.rated().map(|rated| Bring::Tips {
+            size: rated.size.clone(),
+            flow: rated.flow.value,
+            pressure: rated.pressure.value,
+            count: subject.layout.as_ref().map(|layout| layout.nozzles().len()),
+        });
+        things.chain(tips).collect()
+    }
+
+    /// What it aims at; none where the records do not tell.
+    pub(super) fn target(&self) -> Option<Target> {
+        self.catch().map(Target::Catch).or_else(|| self.factor())
+    }
+
+    fn rated(&self) -> Option<&Rated> {
+        let setup = self.setup.filter(|_| self.step == Step::Catch)?;
+        setup.rated.as_ref()
+    }
+
+    fn catch(&self) -> Option<CatchTarget> {
+        let rated = self.rated()?;
+        let pressure = self.setup?.pressure?.value;
+        let at = rated.pressure.value.si();
+        let flow = flow_at(&rated.flow.value.si(), &at, &pressure.si());
+        let last = self.last_catch();
+        let written = last.and_then(|last| last.unit).map(|unit| unit.value);
+        let unit = written.unwrap_or_else(|| self.usual_unit(rated));
+        let is_flow = unit.dimension() == Dimension::FLOW;
+        let duration = last
+            .and_then(|last| last.duration)
+            .map(|duration| duration.value);
+        let duration = duration.unwrap_or(Quantity {
+            decimal: Decimal::whole(SECONDS),
+            unit: Unit::SECOND,
+        });
+        // Water as it is weighed in the figures of a catch.
+        let amount = match unit.dimension() {
+            Dimension::FLOW => flow,
+            Dimension::MASS => flow * duration.si() * Unit::GRAM_PER_MILLILITRE.factor(),
+            Dimension::Plain(_) | Dimension::Per(..) => flow * duration.si(),
+        };
+        let rated = Quantity::in_unit(amount, unit);
+        let within = self.allowed_off_rated();
+        Some(CatchTarget {
+            unit,
+            rated,
+            within: within.map(|off| (rated * (1.0 - off), rated * (1.0 + off))),
+            duration: (!is_flow).then_some(duration),
+            pressure,
+        })
+    }
+
+    /// The last catch of the setup, up to the day.
+    fn last_catch(&self) -> Option<&CatchTest> {
+        let visits = &self.history.calibrations;
+        let end = visits.partition_point(|visit| is_by(visit, self.standing.today));
+        let name = self.setup.map(|setup| setup.name.value.as_str());
+        let is_only = self.standing.subject.machine.setups.len() == 1;
+        let named = self.timeline.last_caught(name, end);
+        let unnamed = self.timeline.last_caught(None, end).filter(|_| is_only);
+        visits.get(named.max(unnamed)?)?.catch_tests.last()
+    }
+
+    /// The unit of the marks of the group's usual jug, or one that goes with those of the rated flow.
+    fn usual_unit(&self, rated: &Rated) -> Unit {
+        let fleet = self.standing.subject.fleet;
+        let marks = fleet.and_then(|fleet| {
+            let jug = fleet.instruments.get(&fleet.usual.get("jug")?.value)?;
+            Some(jug.graduation?.value.unit)
+        });
+        marks.unwrap_or(match rated.pressure.value.unit {
+            Unit::PSI => Unit::FLUID_OUNCE,
+            _ => Unit::MILLILITRE,
+        })
+    }
+
+    /// How far off its rated flow a nozzle may be, relative to it.
+    fn allowed_off_rated(&self) -> Option<f64> {
+        let subject = &self.standing.subject;
+        let whose = Whose {
+            machine: subject.id,
+            course: subject
+                .machine
+                .course
+                .as_ref()
+                .map(|course| course.value.as_str()),
+            step: Some(self.step),
+            setup: self.setup.map(|setup| setup.name.value.as_str()),
+        };
+        let today = self.standing.today;
+        let limit = self
+            .context
+            .heaviest_limit(NOZZLE_OFF_RATED, whose, subject.machine, today)?;
+        Some(limit.bound.quantity()?.si())
+    }
+
+    /// The factor as the last test that tells one left it, up to the day.
+    fn factor(&self) -> Option<Target> {
+        let procedure = self.step.procedure();
+        let named = procedure.factor?;
+        let visits = self.history.calibrations.iter().rev();
+        let mut past = visits.filter(|visit| is_by(visit, self.standing.today));
+        let (left, decimal) = past.find_map(|visit| {
+            let changes = (procedure.factors)(visit).into_iter().rev();
+            let mut left = changes.filter_map(|change| change.after.or(change.before));
+            Some((visit.date?.value, left.next()?.value))
+        })?;
+        let unit = (named.unit)(self.standing.subject.machine).unwrap_or(Unit::ONE);
+        Some(Target::Factor {
+            name: named.name,
+            factor: Quantity { decimal, unit },
+            left,
+        })
+    }
+}
+
+/// Whether a visit is of a day or before.
+fn is_by(visit: &Calibration, day: Date) -> bool {
+    visit.date.is_some_and(|date| date.value <= day)
+}

@@ -1,0 +1,337 @@
+//! What is due of one machine, made by hand: what a waiver, a lay-up, a broken file or a meter that nobody reads does to
+//! the list, and what the list says to bring and to aim at.
+
+use crate::fixture::{self, Files, checked, found, listing, reading, settings};
+use swathlint::due;
+use swathlint::quantity::calendar::Period;
+use swathlint::render::{DUE_FORMATS, Look};
+use swathlint::report::{DueList, DueState, DueStep, WaitingStep};
+
+const SHEET: &str = "machines/heron.yaml";
+const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
+
+/// One machine of five nozzles and four steps, tested in full on 2026-03-09.
+fn base() -> Files {
+    fixture::tree(&fixture::folder().join("base"))
+}
+
+fn replace(files: &mut Files, path: &str, what: &str, by: &str) {
+    let text = files.get_mut(path).unwrap();
+    assert!(text.contains(what), "{path}: {what}");
+    *text = text.replace(what, by);
+}
+
+fn listed(files: &Files, today: &str) -> DueList {
+    due(
+        &listing(files),
+        &reading(files),
+        &settings(today),
+        Period::Days(14),
+    )
+}
+
+/// Each step with its state.
+fn states(list: &DueList) -> Vec<(&'static str, DueState)> {
+    let steps = list.steps.iter();
+    steps.map(|step| (step.step, step.state)).collect()
+}
+
+fn waiting(list: &DueList) -> Vec<(&'static str, DueState)> {
+    let steps = list.laid_up.iter().flat_map(|one| &one.waiting);
+    steps
+        .map(|WaitingStep { step, state, .. }| (*step, *state))
+        .collect()
+}
+
+/// A nozzle that puts out 13 % more than its rated flow and than the others do.
+fn with_a_bad_nozzle() -> Files {
+    let mut files = base();
+    let (good, bad) = ("left: [36.5, 36.0, 36.5]", "left: [36.5, 36.0, 42.0]");
+    replace(&mut files, VISIT, good, bad);
+    files
+}
+
+fn waive(files: &mut Files, rules: &[&str]) {
+    let mut text = "record: waivers\nwaivers:\n".to_owned();
+    for rule in rules {
+        text.push_str("  - {rule: ");
+        text.push_str(rule);
+        text.push_str(", machine: heron, reason: parts on order, by: ko, from: 2026-03-10, until: 2027-07-15}\n");
+    }
+    files.insert("waivers.yaml".to_owned(), text);
+}
+
+/// The rules that a step is waived by, each with the last day and the reason.
+fn waived(step: &DueStep) -> Vec<String> {
+    let waivers = step.waived.iter();
+    waivers
+        .map(|one| {
+            let (until, because) = (one.until.unwrap(), one.because.as_deref().unwrap());
+            format!("{} {until} {because} {}", one.rule, one.at.path)
+        })
+        .collect()
+}
+
+/// `check` is silent of what is waived, `due` is not.
+#[test]
+fn a_failing_step_that_is_waived_stays_in_the_list() {
+    let mut files = with_a_bad_nozzle();
+    assert_eq!(
+        states(&listed(&files, "2026-06-01")),
+        [("catch test", DueState::Failing)]
+    );
+    waive(&mut files, &["nozzle-off-mean"]);
+    let list = listed(&files, "2026-06-01");
+    assert_eq!(states(&list), [("catch test", DueState::Waived)]);
+    assert!(list.steps[0].because.contains("[nozzle-off-mean]"));
+    let by = ["nozzle-off-mean 2027-07-15 parts on order waivers.yaml"];
+    assert_eq!(waived(&list.steps[0]), by);
+    assert_eq!(list.current, 3);
+    // What makes it due beside that is told first, and the waiver with it.
+    let later = listed(&files, "2027-03-01");
+    assert_eq!(later.steps[0].state, DueState::ComingDue);
+    assert_eq!(waived(&later.steps[0]), by);
+    // Once the waiver has ended, nothing is let pass.
+    let ended = listed(&files, "2027-07-16");
+    assert_eq!(ended.steps[0].state, DueState::Failing);
+    assert_eq!(waived(&ended.steps[0]), [""; 0]);
+}
+
+#[test]
+fn a_step_that_is_overdue_or_void_says_that_it_is_waived() {
+    let mut files = base();
+    waive(&mut files, &["overdue", "step-void"]);
+    let overdue = listed(&files, "2027-06-01");
+    assert_eq!(overdue.steps.len(), 4);
+    for step in &overdue.steps {
+        assert_eq!(step.state, DueState::Overdue);
+        let by = "overdue 2027-07-15 parts on order waivers.yaml";
+        assert_eq!(waived(step), [by], "{}", step.step);
+    }
+    let work = "record: service\nmachine: heron\ndate: 2026-05-02\nby: ko\nwork:\n  - console: {what: replaced}\n";
+    files.insert("service/heron/2026-05-02.yaml".to_owned(), work.to_owned());
+    let void = listed(&files, "2026-06-01");
+    let both = [
+        ("meter test", DueState::Void),
+        ("speed test", DueState::Void),
+    ];
+    assert_eq!(states(&void), both);
+    for step in &void.steps {
+        let by = "step-void 2027-07-15 parts on order waivers.yaml";
+        assert_eq!(waived(step), [by], "{}", step.step);
+    }
+}
+
+/// `check` says what `due` does with what it lets pass.
+#[test]
+fn the_check_says_that_due_lists_what_is_waived() {
+    let mut files = with_a_bad_nozzle();
+    waive(&mut files, &["nozzle-off-mean"]);
+    let report = checked(&files, "2026-06-01");
+    let look = Look {
+        color: false,
+        width: 200,
+    };
+    for text in [
+        swathlint::render::plain(&report),
+        swathlint::render::terminal(&report, &look),
+    ] {
+        assert!(
+            text.contains("marked as waived by `swathlint due`"),
+            "{text}"
+        );
+    }
+}
+
+/// Faults of the text, errors that rules find, no file at all: nobody knows how the machine stands.
+#[test]
+fn a_machine_with_a_broken_file_is_not_ready_in_silence() {
+    let broken = |change: &dyn Fn(&mut Files)| {
+        let mut files = base();
+        change(&mut files);
+        let list = listed(&files, "2026-06-01");
+        for format in DUE_FORMATS {
+            let look = Look {
+                color: false,
+                width: 200,
+            };
+            let told = format!(
+                "{}{}",
+                &*(format.write)(&list, &look),
+                (format.leaves_out)(&list).join("\n")
+            );
+            let is_said = told.contains("not known whether ready to spray: heron")
+                || told.contains("not known whether ready to spray:\n  heron")
+                || told.contains("not known whether ready to spray:** `heron`")
+                || told.contains("\"not-known-whether-ready\":[{\"machine\":\"heron\"");
+            assert!(is_said, "{}: {told}", format.name);
+        }
+        let broken: Vec<(bool, Vec<u32>)> = list
+            .broken
+            .iter()
+            .map(|one| (one.has_file, one.errors.iter().map(|at| at.line).collect()))
+            .collect();
+        broken
+    };
+    let misspelt = |files: &mut Files| replace(files, SHEET, "control: flow", "control: flwo");
+    assert_eq!(broken(&misspelt), [(true, vec![6])]);
+    let upside_down = |files: &mut Files| {
+        let mixed = "rate: 40 gal/acre, density: 10.4 lb/gal, density-factor: 0.9";
+        replace(files, SHEET, "rate: 40 gal/acre", mixed);
+        replace(files, SHEET, "control: flow", "control: pressure");
+    };
+    assert_eq!(broken(&upside_down), [(true, vec![18])]);
+    let no_yaml = |files: &mut Files| replace(files, SHEET, "boom:\n", "boom: {\n");
+    assert_eq!(broken(&no_yaml).len(), 1);
+    let gone = |files: &mut Files| {
+        files.remove(SHEET);
+    };
+    assert_eq!(broken(&gone), [(false, vec![])]);
+    assert!(listed(&base(), "2026-06-01").broken.is_empty());
+}
+
+#[test]
+fn a_machine_out_of_service_need_not_be_known() {
+    let mut files = base();
+    replace(
+        &mut files,
+        SHEET,
+        "section-valves: bypass",
+        "section-valves: bypas",
+    );
+    let work =
+        "record: service\nmachine: heron\ndate: 2026-05-02\nby: ko\nwork:\n  - out-of-service:\n";
+    files.insert("service/heron/2026-05-02.yaml".to_owned(), work.to_owned());
+    assert!(listed(&files, "2026-06-01").broken.is_empty());
+}
+
+/// The winter of 102 days does not count: 12 months after 2026-03-09 end 102 days later, on 2027-06-19.
+#[test]
+fn a_lay_up_stops_the_calendar() {
+    let mut files = base();
+    let winter = "laid-up: {from: 2026-11-20, to: 2027-03-01}\nboom:";
+    replace(&mut files, SHEET, "boom:", winter);
+    let due_on = |today: &str| {
+        let list = listed(&files, today);
+        let first = list.steps.first().cloned();
+        first.map(|step| (step.state, step.due.unwrap().to_string()))
+    };
+    let day = || "2027-06-19".to_owned();
+    assert_eq!(due_on("2027-03-09"), None);
+    assert_eq!(due_on("2027-06-04"), None);
+    assert_eq!(due_on("2027-06-05"), Some((DueState::ComingDue, day())));
+    assert_eq!(due_on("2027-06-19"), Some((DueState::ComingDue, day())));
+    assert_eq!(due_on("2027-06-20"), Some((DueState::Overdue, day())));
+    let because = &listed(&files, "2027-06-20").steps[0].because;
+    assert_eq!(
+        because,
+        "last done on 2026-03-09, good for 12 months and the 102 days laid up"
+    );
+    assert_eq!(found(&checked(&files, "2027-06-19")), [""; 0]);
+    let overdue = format!("{VISIT}:3 overdue warning");
+    assert_eq!(found(&checked(&files, "2027-06-20")), [overdue]);
+}
+
+/// What is overdue waits until the end of the lay-up; what work made invalid, or a test found bad, stays.
+#[test]
+fn nothing_is_due_while_a_machine_is_laid_up_but_what_is_wrong() {
+    let mut files = with_a_bad_nozzle();
+    let winter =
+        "laid-up: [{from: 2027-11-20, to: 2028-03-01}, {from: 2025-11-20, to: 2026-03-01}]\nboom:";
+    replace(&mut files, SHEET, "boom:", winter);
+    let work = "record: service\nmachine: heron\ndate: 2027-05-02\nby: ko\nwork:\n  - tires: {what: replaced}\n";
+    files.insert("service/heron/2027-05-02.yaml".to_owned(), work.to_owned());
+    let wrong = [
+        ("speed test", DueState::Void),
+        ("catch test", DueState::Failing),
+    ];
+    let overdue = [
+        ("meter test", DueState::Overdue),
+        ("section balance", DueState::Overdue),
+    ];
+    let before = listed(&files, "2027-11-19");
+    assert_eq!(states(&before), [wrong, overdue].concat());
+    for today in ["2027-11-20", "2028-03-01"] {
+        let laid_up = listed(&files, today);
+        assert_eq!(states(&laid_up), wrong, "{today}");
+        assert_eq!(waiting(&laid_up), overdue, "{today}");
+        assert_eq!(laid_up.laid_up[0].until.to_string(), "2028-03-01");
+        let of_check = found(&checked(&files, today)).join("\n");
+        assert!(!of_check.contains("overdue"), "{today}: {of_check}");
+    }
+    let after = listed(&files, "2028-03-02");
+    assert_eq!(states(&after), [wrong, overdue].concat());
+    assert!(waiting(&after).is_empty());
+}
+
+/// A visit of March that alone has read the hour meter: an interval in hours would never make its steps due.
+#[test]
+fn an_interval_in_hours_that_nothing_counts_is_told() {
+    let mut files = base();
+    let intervals =
+        "intervals: {full: 12 months, catch: [50 h, 12 months], because: as decided}\nusual:";
+    replace(&mut files, "fleet.yaml", "usual:", intervals);
+    let unread = |files: &Files, today: &str| {
+        let list = listed(files, today);
+        let unread = list.hours_unread.into_iter();
+        unread
+            .flat_map(|one| one.steps)
+            .map(|(step, _)| step)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(unread(&files, "2026-03-22"), [""; 0], "the season begins");
+    assert_eq!(unread(&files, "2026-06-01"), ["catch test"]);
+    let mut no_hours = files.clone();
+    replace(&mut no_hours, VISIT, "hours: 412 h\n", "");
+    assert_eq!(unread(&no_hours, "2026-03-10"), ["catch test"]);
+    let read = "record: application\nmachine: heron\ndate: 2026-04-20\nby: rm\nhours: {from: 430 h, to: 433 h}\n";
+    files.insert(
+        "applications/heron/2026-04-20.yaml".to_owned(),
+        read.to_owned(),
+    );
+    assert_eq!(unread(&files, "2026-06-01"), [""; 0]);
+}
+
+/// By hand: 0.6 gpm x root of 36 / 40 = 0.56921 gpm, x 128 / 2 = 36.429 fl oz in 30 s; less and more by 10 %: 32.787 and 40.072.
+#[test]
+fn what_to_bring_and_to_aim_at_is_named() {
+    let mut files = base();
+    let test = "duration: 12 min, shown: 34.3 gal";
+    let left = "duration: 12 min, shown: 34.3 gal, factor: {before: 620, after: 618}";
+    replace(&mut files, VISIT, test, left);
+    let list = listed(&files, "2027-06-01");
+    let step = |name: &str| list.steps.iter().find(|step| step.step == name).unwrap();
+    let catch = step("catch test");
+    assert!(
+        catch
+            .bring
+            .contains(&"spare tips of size 06 (5 on the boom)".to_owned())
+    );
+    assert_eq!(
+        catch.target.as_deref(),
+        Some("36.4 fl oz from each nozzle in 30 s at 36 psi (low 32.8, high 40.0)")
+    );
+    assert_eq!(
+        step("meter test").target.as_deref(),
+        Some("flow factor 618 pulses/gal, as last left on 2026-03-09")
+    );
+    assert_eq!(step("speed test").target, None);
+    // The limit in force, the unit and the time of the last catch: 36.429 fl oz is 1077.3 mL.
+    let stricter = "limits: {nozzle-off-rated: {error: 5 %, because: fine turf}}\nusual:";
+    replace(&mut files, "fleet.yaml", "usual:", stricter);
+    replace(&mut files, VISIT, "    unit: fl oz", "    unit: mL");
+    replace(
+        &mut files,
+        VISIT,
+        "[36.5, 36.0, 36.5]",
+        "[1079, 1065, 1079]",
+    );
+    replace(&mut files, VISIT, "[37.0, 36.5]", "[1094, 1079]");
+    let list = listed(&files, "2027-06-01");
+    let targets = list.steps.iter().filter_map(|step| step.target.as_deref());
+    let targets: Vec<&str> = targets.collect();
+    assert!(
+        targets.contains(&"1077 mL from each nozzle in 30 s at 36 psi (low 1024, high 1131)"),
+        "{targets:?}"
+    );
+}
