@@ -2,7 +2,7 @@
 
 use super::facts;
 use crate::diagnostic::{Diagnostic, Held, Label};
-use crate::figure::ShownAs;
+use crate::figure::{Effort, ShownAs};
 use crate::finding::{Finding, Judged, WEAK_TEST, WeakTest};
 use crate::outcome::{Side, Stage, Verdict};
 use crate::procedure::Step;
@@ -197,10 +197,7 @@ impl Wording<'_> {
         }
         let help = self.filled_help()?;
         if let Some(deciding) = judged.deciding {
-            return Some(format!(
-                "{} to decide it; or {help}",
-                deciding_in_words(deciding)
-            ));
+            return Some(format!("{}; or {help}", deciding_in_words(deciding)));
         }
         let (read_in, against_in) = judged.units;
         let ratio = 1.0 + judged.value;
@@ -264,13 +261,36 @@ impl Wording<'_> {
     }
 }
 
+/// What would decide a verdict, beginning with a verb.
 fn deciding_in_words(deciding: Deciding) -> String {
     match deciding {
-        Deciding::Longer(times) => {
-            let times = (times * 10.0).ceil() / 10.0;
-            format!("collect {} times as much", words::numbers::number(times, 1))
+        Deciding::More { effort, times, was } => {
+            let more = match was {
+                Some(was) => more_than(effort, times, &was),
+                None => {
+                    let times = words::numbers::number((times * 10.0).ceil() / 10.0, 1);
+                    match effort {
+                        Effort::Collecting => format!("collect {times} times as long"),
+                        Effort::SprayingOut => format!("spray out {times} times as much"),
+                        Effort::Driving => format!("drive a course {times} times as long"),
+                    }
+                }
+            };
+            format!("{more}: that decides it nine times in ten")
         }
-        Deciding::Better(what) => what.remedy().to_owned(),
+        Deciding::Better(what) => {
+            format!("{}: a longer test does not decide it", what.remedy())
+        }
+    }
+}
+
+fn more_than(effort: Effort, times: f64, was: &Quantity) -> String {
+    let to = words::numbers::rounded_up(times * was.decimal.to_f64(), 2);
+    let to = was.unit.behind(&to);
+    match effort {
+        Effort::Collecting => format!("collect for {to} a nozzle instead of {was}"),
+        Effort::SprayingOut => format!("spray out {to} instead of {was}"),
+        Effort::Driving => format!("drive a course of {to} instead of {was}"),
     }
 }
 

@@ -13,7 +13,7 @@
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
-//! `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
+//! `defaults`, `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![expect(
     clippy::disallowed_methods,
@@ -28,6 +28,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use swathlint::diagnostic::Diagnostic;
+use swathlint::figure::DEFAULTS;
 use swathlint::history::voiding::{Reach, VOIDING};
 use swathlint::procedure::DoneFor;
 use swathlint::quantity::unit::Unit;
@@ -130,6 +131,7 @@ struct Block<'t> {
 fn table(name: &str) -> Option<fn() -> String> {
     match name {
         "commands" => Some(commands),
+        "defaults" => Some(defaults),
         "fields of check" => Some(crate::check_lines::tables),
         "formats" => Some(formats),
         "options" => Some(options),
@@ -374,6 +376,68 @@ fn formats() -> String {
         }
     }
     table
+}
+
+/// What is assumed where nothing is declared, from the program's own table.
+fn defaults() -> String {
+    let mut table = String::from(
+        "| reading | assumed, if nothing is declared | declare | source |\n|---|---|---|---|\n",
+    );
+    for default in DEFAULTS {
+        let (of, declare, source) = (default.of, default.declare, default.source);
+        let assumed = default.in_words();
+        writeln!(table, "| {of} | {assumed} | {declare} | {source} |").unwrap();
+    }
+    table
+}
+
+/// A default that is in no table, or in the table and not taken, would make the page a lie.
+#[test]
+fn every_uncertainty_of_a_reading_is_a_default_of_the_table() {
+    let source = |path: &str| {
+        let text = fs::read_to_string(root().join(path)).unwrap();
+        let code = text
+            .lines()
+            .filter(|line| !line.trim_start().starts_with("//"));
+        code.collect::<Vec<_>>().join("\n")
+    };
+    let readings = ["src/figure/visit", "src/figure/standing"].map(|folder_of| {
+        let files = fs::read_dir(root().join(folder_of)).unwrap();
+        let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
+        let all = names.filter(|name| name != "assumed.rs");
+        let all: Vec<String> = all
+            .map(|name| source(&format!("{folder_of}/{name}")))
+            .collect();
+        all.join("\n")
+    });
+    let readings = readings.join("\n");
+    for default in DEFAULTS {
+        let taken = format!("assumed::{}", default.name);
+        assert!(readings.contains(&taken), "nothing takes {taken}");
+    }
+    // The page says what each is; no other fraction is written where uncertainties are made.
+    let others = [
+        "0.0",                     // none
+        "2.0",                     // halves, and both ends
+        "4.0",                     // an interval of two standard uncertainties each way
+        "100.0",                   // percent
+        "3_600.0",                 // hours
+        "1.732_050_807_568_877_2", // the root of three
+        // Classes I and III of tapes, which are declared.
+        "0.0001",
+        "0.0006",
+        "0.0004",
+    ];
+    let is_number = |c: char| c.is_ascii_digit() || c == '.' || c == '_';
+    for word in readings.split(|c: char| !is_number(c) && !c.is_alphanumeric()) {
+        let is_fraction = word.starts_with(|c: char| c.is_ascii_digit())
+            && word.contains('.')
+            && !word.ends_with('.');
+        assert!(
+            !is_fraction || others.contains(&word),
+            "{word} is no default of src/figure/visit/assumed.rs"
+        );
+    }
 }
 
 /// Which work undoes which step, from the program's own table.

@@ -1,12 +1,14 @@
 //! Readings with sections shut.
 
 use super::instrument::Bench;
-use super::shown::Shown;
+use super::shown::{Shown, ShownSteps};
 use super::stages::Stages;
 use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
+use crate::quantity::Quantity;
 use crate::record::Calibration;
+use crate::source::Spanned;
 
 /// A reading with sections shut, as found and as left.
 #[derive(Debug)]
@@ -47,12 +49,16 @@ pub(super) fn shut_readings(
         let named = balance.shut.iter().flat_map(|shut| &shut.sections);
         problems.extend(named.filter_map(|name| layout.unknown_section(calibration.file, name)));
     }
-    let all_on = balance.all_on.as_ref().map(|shown| bench.shown(shown));
+    let off = balance.shut.iter();
+    let off = off.flat_map(|shut| shut.as_found.iter().chain(&shut.as_left));
+    let steps = ShownSteps::among(balance.all_on.iter().chain(off));
+    let mut shown = |shown: &Spanned<Quantity>| bench.shown(shown, &steps);
+    let all_on = balance.all_on.as_ref().map(&mut shown);
     (0_u16..)
         .zip(&balance.shut)
         .map(|(index, shut)| {
-            let found = shut.as_found.as_ref().map(|shown| bench.shown(shown));
-            let left = shut.as_left.as_ref().map(|shown| bench.shown(shown));
+            let found = shut.as_found.as_ref().map(&mut shown);
+            let left = shut.as_left.as_ref().map(&mut shown);
             Shut {
                 index,
                 sections: shut
