@@ -167,7 +167,7 @@ impl What {
             Self::AppliedVolume => "read the volume applied with a fill meter",
             Self::Mixed => "measure products in a measure with finer marks",
             Self::Spacing => "measure the spacing over the whole boom and declare its tolerance",
-            Self::Speed => "time the machine over a measured course",
+            Self::Speed => "measure the true speed over a course",
             Self::CourseLength => "measure the course with a tape",
             Self::CourseMarks => "drive a longer course",
             Self::RunTiming => "drive more runs, or a longer course",

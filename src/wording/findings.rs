@@ -276,10 +276,10 @@ fn deciding_in_words(deciding: Deciding) -> String {
                     }
                 }
             };
-            format!("{more}: that decides it nine times in ten")
+            format!("{more} (decides it nine times in ten)")
         }
         Deciding::Better(what) => {
-            format!("{}: a longer test does not decide it", what.remedy())
+            format!("{} (a longer test does not decide it)", what.remedy())
         }
     }
 }

@@ -385,7 +385,8 @@ fn defaults() -> String {
     );
     for default in DEFAULTS {
         let (of, declare, source) = (default.of, default.declare, default.source);
-        let assumed = default.in_words();
+        let number = (1000.0 * default.size / default.unit).round() / 1000.0;
+        let assumed = default.words.replace("{}", &number.to_string());
         writeln!(table, "| {of} | {assumed} | {declare} | {source} |").unwrap();
     }
     table
@@ -394,44 +395,52 @@ fn defaults() -> String {
 /// A default that is in no table, or in the table and not taken, would make the page a lie.
 #[test]
 fn every_uncertainty_of_a_reading_is_a_default_of_the_table() {
-    let source = |path: &str| {
-        let text = fs::read_to_string(root().join(path)).unwrap();
-        let code = text
-            .lines()
-            .filter(|line| !line.trim_start().starts_with("//"));
-        code.collect::<Vec<_>>().join("\n")
-    };
-    let readings = ["src/figure/visit", "src/figure/standing"].map(|folder_of| {
-        let files = fs::read_dir(root().join(folder_of)).unwrap();
-        let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
-        let all = names.filter(|name| name != "assumed.rs");
-        let all: Vec<String> = all
-            .map(|name| source(&format!("{folder_of}/{name}")))
-            .collect();
-        all.join("\n")
-    });
-    let readings = readings.join("\n");
-    for default in DEFAULTS {
-        let taken = format!("assumed::{}", default.name);
-        assert!(readings.contains(&taken), "nothing takes {taken}");
+    let mut readings = String::new();
+    for folder in ["src/figure/visit", "src/figure/standing"] {
+        for file in fs::read_dir(root().join(folder)).unwrap() {
+            let name = file.unwrap().file_name().into_string().unwrap();
+            if name != "assumed.rs" {
+                let text = read(&format!("{folder}/{name}"));
+                let code = text
+                    .lines()
+                    .filter(|line| !line.trim_start().starts_with("//"));
+                readings.extend(code.map(|line| format!("{line}\n")));
+            }
+        }
     }
-    // The page says what each is; no other fraction is written where uncertainties are made.
+    let taken = readings.split("assumed::").skip(1);
+    let taken: BTreeSet<&str> = taken
+        .filter_map(|rest| {
+            rest.split(|c: char| !c.is_ascii_uppercase() && c != '_')
+                .next()
+        })
+        .filter(|name| !name.is_empty())
+        .collect();
+    let told: BTreeSet<&str> = DEFAULTS.iter().map(|default| default.name).collect();
+    assert_eq!(
+        taken, told,
+        "taken where readings are made, and told in the table"
+    );
+    // No uncertainty stands anywhere else: these are what other fractions there are.
     let others = [
-        "0.0",                     // none
-        "2.0",                     // halves, and both ends
-        "4.0",                     // an interval of two standard uncertainties each way
-        "100.0",                   // percent
-        "3_600.0",                 // hours
-        "1.732_050_807_568_877_2", // the root of three
+        "0.0",
+        "2.0",
+        "4.0",
+        "100.0",
+        "3_600.0",
+        "1.732_050_807_568_877_2",
+        "8.34", // pounds of water in a gallon, in src/figure/standing/density.rs
         // Classes I and III of tapes, which are declared.
         "0.0001",
         "0.0006",
         "0.0004",
     ];
-    let is_number = |c: char| c.is_ascii_digit() || c == '.' || c == '_';
-    for word in readings.split(|c: char| !is_number(c) && !c.is_alphanumeric()) {
-        let is_fraction = word.starts_with(|c: char| c.is_ascii_digit())
-            && word.contains('.')
+    for word in readings.split(|c: char| !c.is_alphanumeric() && c != '.' && c != '_') {
+        let is_fraction = word
+            .chars()
+            .all(|c| c.is_ascii_digit() || c == '.' || c == '_')
+            && word.split('.').count() == 2
+            && !word.starts_with('.')
             && !word.ends_with('.');
         assert!(
             !is_fraction || others.contains(&word),

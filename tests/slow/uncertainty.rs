@@ -260,10 +260,11 @@ fn one_jug_and_a_timing_for_each_nozzle() {
             let readings = caught(errors, &TRUE_FLOWS, scale, Timed::Each);
             // Somebody measured the spacing, and somebody keeps about to the speed.
             let spacing = 50.0 + errors.within(0.2);
-            let speed = 6.0 * (1.0 + errors.within(0.02));
+            let speed = 6.0 * (1.0 + errors.within(0.01));
             repository(&catch_test(&readings, Timed::Each)).with(
                 "machines/heron.yaml",
                 MACHINE
+                    .replace("control: flow", "control: pressure")
                     .replace("spacing: 50 cm", &format!("spacing: {spacing:.9} cm"))
                     .replace("speed: 6 km/h", &format!("speed: {speed:.9} km/h")),
             )
@@ -387,6 +388,7 @@ fn a_rate_by_catch_beside_a_speed_test() {
             .with(
                 "machines/heron.yaml",
                 MACHINE
+                    .replace("control: flow", "control: pressure")
                     .replace("spacing: 50 cm", &format!("spacing: {spacing:.9} cm"))
                     .replace("speed: 6 km/h", &format!("speed: {read:.9} km/h")),
             )

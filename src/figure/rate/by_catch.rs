@@ -7,6 +7,7 @@ use crate::figure::number::Number;
 use crate::figure::speed::course::CourseTimed;
 use crate::figure::visit::{Catch, Shown, Visit};
 use crate::outcome::{Part, Step};
+use crate::record::machine::Control;
 use crate::working::Expression;
 
 /// A catch of every nozzle, with what makes a rate of it.
@@ -87,9 +88,14 @@ impl<'v> ByCatch<'v> {
 
 /// The speed that is driven as a multiple of the setup's: one, as well as it is known.
 ///
-/// By the visit's speed test where there is one, even one that was followed by a correction: a watch and
-/// a course tell the true speed whatever the console showed.
+/// A console that holds the rate follows the speed, so the rate by catch is that at the setup's speed.
+/// Elsewhere what is driven makes the rate. It is known by the visit's speed test where there is one, even
+/// one that was followed by a correction: a watch and a course tell the true speed whatever was shown.
 fn driven<N: Number>(visit: &Visit<'_>) -> Option<N> {
+    let control = visit.subject.machine.control;
+    if control.is_some_and(|control| control.value == Control::Flow) {
+        return Some(N::whole(1));
+    }
     let course = visit.speed.left.as_ref().or(visit.speed.found.as_ref());
     let timed = course.and_then(|course| CourseTimed::of(course).ok());
     match timed {
