@@ -189,11 +189,14 @@ impl Primitive {
                 None => Effort::Collecting,
                 Some(_) => Effort::SprayingOut,
             }),
-            What::ConsoleDigit => match self.written()?.dimension() {
-                Dimension::VOLUME => Some(Effort::SprayingOut),
-                Dimension::LENGTH | Dimension::SPEED => Some(Effort::Driving),
-                _ => None,
-            },
+            What::ConsoleDigit => {
+                let shown = self.written()?.dimension();
+                if shown == Dimension::VOLUME {
+                    return Some(Effort::SprayingOut);
+                }
+                let of_a_run = [Dimension::LENGTH, Dimension::SPEED];
+                of_a_run.contains(&shown).then_some(Effort::Driving)
+            }
             What::KnownVolumeReading => Some(Effort::SprayingOut),
             What::CourseMarks | What::RunTiming => Some(Effort::Driving),
             What::JugScale

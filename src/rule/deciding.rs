@@ -87,3 +87,63 @@ fn amount(measure: &Measure, primitives: &Primitives, effort: Effort) -> Option<
     let amounts = amounts.filter_map(|input| input.written().copied());
     amounts.max_by(|one, other| one.si().total_cmp(&other.si()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figure::Number;
+    use crate::quantity::decimal::Decimal;
+    use crate::quantity::unit::Unit;
+    use crate::source::{FileId, Place, Span};
+
+    const NOWHERE: Place = Place {
+        file: FileId(0),
+        span: Span::new(0, 0),
+    };
+
+    /// A ratio of one: a jug within 0.5 %, and a catch of 30 s with an error of its timing.
+    fn caught(timing: f64) -> (Measure, Primitives) {
+        let mut primitives = Primitives::default();
+        let duration = Quantity {
+            decimal: Decimal::whole(30),
+            unit: Unit::SECOND,
+        };
+        let duration = primitives.written(What::CollectionTime, duration, 0.0, NOWHERE);
+        let timing = primitives.error(What::Timing, timing, None);
+        let jug = primitives.factor(What::JugScale, 0.005, None);
+        let input = |id| Measure::input(&primitives, id);
+        let time = input(duration).plus(&input(timing));
+        let measure = Measure::whole(30).over(&time).times(&input(jug));
+        (measure, primitives)
+    }
+
+    #[test]
+    fn a_longer_catch_leaves_nine_tests_in_ten_decided() {
+        let (measure, primitives) = caught(0.6);
+        let Some(Deciding::More { effort, times, was }) =
+            deciding(&measure, &primitives, 0.03, 2.0)
+        else {
+            panic!("nothing decides it");
+        };
+        assert_eq!(effort, Effort::Collecting);
+        assert_eq!(was.unwrap().to_string(), "30 s");
+        let longer = (0.02 / times).hypot(0.005);
+        assert!(
+            ((2.0 + 1.281_551_6) * longer - 0.03).abs() < 1e-9,
+            "{times}"
+        );
+    }
+
+    #[test]
+    fn no_catch_decides_what_the_jug_leaves_open() {
+        let (measure, primitives) = caught(0.6);
+        for distance in [0.016, 0.010, 0.0] {
+            let deciding = deciding(&measure, &primitives, distance, 2.0);
+            assert_eq!(
+                deciding,
+                Some(Deciding::Better(What::JugScale)),
+                "{distance}"
+            );
+        }
+    }
+}

@@ -265,22 +265,24 @@ impl Wording<'_> {
 fn deciding_in_words(deciding: Deciding) -> String {
     match deciding {
         Deciding::More { effort, times, was } => {
-            let more = match was {
-                Some(was) => more_than(effort, times, &was),
-                None => {
-                    let times = words::numbers::number((times * 10.0).ceil() / 10.0, 1);
-                    match effort {
-                        Effort::Collecting => format!("collect {times} times as long"),
-                        Effort::SprayingOut => format!("spray out {times} times as much"),
-                        Effort::Driving => format!("drive a course {times} times as long"),
-                    }
-                }
-            };
+            let more = was.map_or_else(
+                || times_as_much(effort, times),
+                |was| more_than(effort, times, &was),
+            );
             format!("{more} (decides it nine times in ten)")
         }
         Deciding::Better(what) => {
             format!("{} (a longer test does not decide it)", what.remedy())
         }
+    }
+}
+
+fn times_as_much(effort: Effort, times: f64) -> String {
+    let times = words::numbers::number((times * 10.0).ceil() / 10.0, 1);
+    match effort {
+        Effort::Collecting => format!("collect {times} times as long"),
+        Effort::SprayingOut => format!("spray out {times} times as much"),
+        Effort::Driving => format!("drive a course {times} times as long"),
     }
 }
 

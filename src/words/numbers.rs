@@ -309,12 +309,35 @@ mod tests {
         assert_eq!(with_uncertainty(11.62, 0.004, 1), "11.6 ± 0.1");
         assert_eq!(with_uncertainty(84.857, 0.3, 0), "85 ± 1");
         assert_eq!(with_uncertainty(15.0, 0.0, 0), "15 ± 0");
+        // More places may tell the value from a limit; the uncertainty is not known to them.
+        assert_eq!(
+            with_uncertainty(5.000_000_1, 0.672_860_8, 7),
+            "5.0000001 ± 0.67"
+        );
+        assert_eq!(with_uncertainty(5.000_1, 9.96, 4), "5.0001 ± 10");
+        assert_eq!(with_uncertainty(8_486.2, 123.4, 0), "8486 ± 120");
+        assert_eq!(with_uncertainty(8_486.2, 1_996.0, 0), "8486 ± 2000");
         assert_eq!(
             in_unit(Unit::FLUID_OUNCE.factor() * 36.43, Unit::FLUID_OUNCE, 2),
             "36.43 fl oz"
         );
         assert_eq!(in_unit(86_400.0, Unit::DAY, 0), "1 day");
         assert_eq!(in_unit(15.0, Unit::ONE, 0), "15");
+    }
+
+    #[test]
+    fn rounded_up_never_falls_short() {
+        for (value, digits, printed) in [
+            (69.3, 2, "70"),
+            (70.0, 2, "70"),
+            (51.2, 2, "52"),
+            (1.02, 2, "1.1"),
+            (204.0, 2, "210"),
+            (0.043_1, 2, "0.044"),
+            (99.5, 2, "100"),
+        ] {
+            assert_eq!(rounded_up(value, digits), printed, "{value}");
+        }
     }
 
     proptest! {
