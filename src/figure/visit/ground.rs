@@ -6,7 +6,7 @@ use super::shown::Shown;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::quantity::Quantity;
 use crate::record::machine::{Machine, Setup};
-use crate::source::Placed;
+use crate::source::{Place, Placed};
 
 /// What the machine sheet declares of the ground a setup covers.
 #[derive(Debug, Clone, Default)]
@@ -44,14 +44,17 @@ pub(super) fn ground(
         ),
         place,
     });
-    let speed_held = setup.and_then(|setup| {
-        let place = setup.speed?.place;
-        let within = setup.speed_tolerance.as_ref();
-        let within = within.map_or(assumed::SPEED.size, |within| within.value.si());
-        let speed = bench
+    let speed_held = setup.map(|setup| {
+        let declared = setup.speed_tolerance.as_ref();
+        let within = declared.map_or(assumed::SPEED.size, |within| within.value.si());
+        // As an instrument's tolerance, it points at the name of what declares it.
+        let place = declared.map(|_| Place {
+            file: machine.file,
+            span: setup.name.span,
+        });
+        bench
             .primitives
-            .factor(What::Speed, rectangular(within), Some(place));
-        Some(speed)
+            .factor(What::Speed, rectangular(within), place)
     });
     let mut declared = |quantity: Option<Placed<Quantity>>| {
         let Placed { value, place } = quantity?;
