@@ -12,7 +12,7 @@ pub(super) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spann
     let meters = visit
         .meter_tests
         .iter()
-        .flat_map(|test| [&test.refill_meter, &test.scale, &test.tank_marks]);
+        .flat_map(|test| [&test.fill_meter, &test.scale, &test.tank_marks]);
     let courses = visit
         .speed_tests
         .iter()

@@ -97,7 +97,7 @@ pub(in crate::figure) static GAUGE: Assumed = Assumed {
 /// Half width.
 pub(in crate::figure) static FILL_METER: Assumed = Assumed {
     name: "FILL_METER",
-    of: "fill meter (`refill meter`)",
+    of: "fill meter (`fill meter`)",
     size: 0.01,
     words: "true within {}%",
     unit: PERCENT,

@@ -128,7 +128,7 @@ fn known_volume(
     let means = known_by.unwrap_or(if is_weight {
         KnownBy::Weighed
     } else {
-        KnownBy::RefillMeter
+        KnownBy::FillMeter
     });
     let (uncertainty, scale) = match means {
         KnownBy::Catch => {
@@ -144,8 +144,8 @@ fn known_volume(
             (step(&scale), factor)
         }
         KnownBy::TankMarks => bench.tank_marks(test.tank_marks.as_ref(), &volume.value),
-        KnownBy::RefillMeter => {
-            let meter = bench.used("refill-meter", test.refill_meter.as_ref());
+        KnownBy::FillMeter => {
+            let meter = bench.used("fill-meter", test.fill_meter.as_ref());
             let factor = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
             (step(&meter), factor)
         }
