@@ -38,9 +38,9 @@ pub trait Number: Clone {
     /// The square root of a value that is not negative.
     #[must_use]
     fn root(&self) -> Self;
-    /// The same value, standing on nothing: it no longer varies with its inputs.
+    /// One, with its relative error; callers rule out a value of zero.
     #[must_use]
-    fn steady(&self) -> Self;
+    fn relative(&self) -> Self;
     /// Which is greater.
     fn compare(&self, other: &Self) -> Ordering;
     /// Whether it is nothing.
@@ -138,8 +138,8 @@ impl Number for f64 {
         self.sqrt()
     }
 
-    fn steady(&self) -> Self {
-        *self
+    fn relative(&self) -> Self {
+        1.0
     }
 
     fn compare(&self, other: &Self) -> Ordering {
@@ -314,11 +314,8 @@ impl Number for Measure {
         Self::scaled(value, self, 1.0 / (2.0 * value))
     }
 
-    fn steady(&self) -> Self {
-        Self {
-            value: self.value,
-            parts: Parts::from_iter([]),
-        }
+    fn relative(&self) -> Self {
+        Self::scaled(1.0, self, 1.0 / self.value)
     }
 
     fn compare(&self, other: &Self) -> Ordering {
@@ -408,8 +405,8 @@ impl Number for Rational {
         Self(root)
     }
 
-    fn steady(&self) -> Self {
-        self.clone()
+    fn relative(&self) -> Self {
+        Self::whole(1)
     }
 
     fn compare(&self, other: &Self) -> Ordering {

@@ -3,6 +3,7 @@
 //! A primitive is an error source, not a place: fifteen timings written once as `duration: 30 s` are
 //! fifteen of these at one place, and one jug used for every nozzle is one of these for all of them.
 
+use crate::quantity::dimension::Dimension;
 use crate::quantity::{Exact, Quantity};
 use crate::source::Place;
 use num_traits::Zero;
@@ -46,6 +47,8 @@ pub enum What {
     JugReading,
     /// How true the jug's marks are.
     JugScale,
+    /// How long a nozzle was collected, as written.
+    CollectionTime,
     /// Starting and stopping the watch on one nozzle.
     Timing,
     /// How true the pressure gauge is.
@@ -66,7 +69,15 @@ pub enum What {
     KnownVolumeReading,
     /// How true what the volume is known by is.
     KnownVolumeScale,
-    /// How true the course's length is.
+    /// Reading the volume that was applied.
+    AppliedVolume,
+    /// Measuring what went into a tank.
+    Mixed,
+    /// From nozzle to nozzle.
+    Spacing,
+    /// How well the setup's speed is held, where no speed test says.
+    Speed,
+    /// The length of the course, or how true it is.
     CourseLength,
     /// Passing the marks of the course.
     CourseMarks,
@@ -82,37 +93,35 @@ pub enum What {
     Declared,
 }
 
-impl What {
-    /// Whether its share shrinks when the collection goes on longer.
-    pub const fn shrinks_with_time(self) -> bool {
+/// What can be done more of, so that a test proves more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Effort {
+    /// Collecting from each nozzle for longer.
+    Collecting,
+    /// Spraying out a larger volume.
+    SprayingOut,
+    /// Driving a longer course.
+    Driving,
+}
+
+impl Effort {
+    /// What says how much of it there was.
+    pub const fn amount(self) -> What {
         match self {
-            Self::JugReading
-            | Self::Timing
-            | Self::ScaleReading
-            | Self::ConsoleDigit
-            | Self::KnownVolumeReading => true,
-            Self::JugScale
-            | Self::Gauge
-            | Self::ScaleScale
-            | Self::Density
-            | Self::FlowReading
-            | Self::FlowScale
-            | Self::KnownVolumeScale
-            | Self::CourseLength
-            | Self::CourseMarks
-            | Self::RunTiming
-            | Self::AreaScale
-            | Self::CalibratedRate
-            | Self::Trend
-            | Self::Declared => false,
+            Self::Collecting => What::CollectionTime,
+            Self::SprayingOut => What::KnownVolumeReading,
+            Self::Driving => What::CourseLength,
         }
     }
+}
 
+impl What {
     /// What it is called in tables.
     pub const fn words(self) -> &'static str {
         match self {
             Self::JugReading => "reading the jug",
             Self::JugScale => "the jug's marks",
+            Self::CollectionTime => "the collection time",
             Self::Timing => "timing by hand",
             Self::Gauge => "the pressure gauge",
             Self::ScaleReading => "reading the scale",
@@ -123,6 +132,10 @@ impl What {
             Self::ConsoleDigit => "the console's last digit",
             Self::KnownVolumeReading => "reading the known volume",
             Self::KnownVolumeScale => "what the volume is known by",
+            Self::AppliedVolume => "reading the volume applied",
+            Self::Mixed => "measuring what went into the tank",
+            Self::Spacing => "the nozzle spacing",
+            Self::Speed => "the speed",
             Self::CourseLength => "the length of the course",
             Self::CourseMarks => "passing the marks",
             Self::RunTiming => "timing the run",
@@ -140,7 +153,7 @@ impl What {
             Self::JugScale => {
                 "check the jug by weighing the water it holds and declare its tolerance"
             }
-            Self::Timing => "collect for longer",
+            Self::CollectionTime | Self::Timing => "collect for longer",
             Self::Gauge => "read a finer gauge and declare its class and span",
             Self::ScaleReading => "use a scale with finer steps, or collect for longer",
             Self::ScaleScale => "have the scale checked and declare its tolerance",
@@ -151,6 +164,10 @@ impl What {
             Self::KnownVolumeScale => {
                 "weigh the water or use a checked fill meter, and declare its tolerance"
             }
+            Self::AppliedVolume => "read the volume applied with a fill meter",
+            Self::Mixed => "measure products in a measure with finer marks",
+            Self::Spacing => "measure the spacing over the whole boom and declare its tolerance",
+            Self::Speed => "measure the true speed over a course",
             Self::CourseLength => "measure the course with a tape",
             Self::CourseMarks => "drive a longer course",
             Self::RunTiming => "drive more runs, or a longer course",
@@ -163,6 +180,53 @@ impl What {
 }
 
 impl Primitive {
+    /// What makes its share shrink when more of it is done.
+    pub fn shrinks_with(&self) -> Option<Effort> {
+        match self.what {
+            What::JugReading | What::ScaleReading => Some(Effort::Collecting),
+            // One that is written down is the time of a meter test.
+            What::Timing => Some(match self.written() {
+                None => Effort::Collecting,
+                Some(_) => Effort::SprayingOut,
+            }),
+            What::ConsoleDigit => {
+                let shown = self.written()?.dimension();
+                if shown == Dimension::VOLUME {
+                    return Some(Effort::SprayingOut);
+                }
+                let of_a_run = [Dimension::LENGTH, Dimension::SPEED];
+                of_a_run.contains(&shown).then_some(Effort::Driving)
+            }
+            What::KnownVolumeReading => Some(Effort::SprayingOut),
+            What::CourseMarks | What::RunTiming => Some(Effort::Driving),
+            What::JugScale
+            | What::CollectionTime
+            | What::Gauge
+            | What::ScaleScale
+            | What::Density
+            | What::FlowReading
+            | What::FlowScale
+            | What::KnownVolumeScale
+            | What::AppliedVolume
+            | What::Mixed
+            | What::Spacing
+            | What::Speed
+            | What::CourseLength
+            | What::AreaScale
+            | What::CalibratedRate
+            | What::Trend
+            | What::Declared => None,
+        }
+    }
+
+    /// The quantity as written; none of a factor or an error.
+    pub fn written(&self) -> Option<&Quantity> {
+        match &self.origin {
+            Origin::Written(quantity) => Some(quantity),
+            Origin::Whole(_) | Origin::WorkedOut => None,
+        }
+    }
+
     /// The exact value.
     pub fn exact(&self) -> Exact {
         match &self.origin {

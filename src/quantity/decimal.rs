@@ -37,6 +37,15 @@ impl Decimal {
         }
     }
 
+    /// One in the last of so many decimal places: 0.01 for 2.
+    pub(super) const fn one_in_place(places: u8) -> Self {
+        Self {
+            negative: false,
+            digits: 1,
+            places,
+        }
+    }
+
     /// The decimal a text is, where it is one and nothing more.
     pub(super) fn plain(text: &str) -> Option<Self> {
         let (negative, unsigned) = split_sign(text);

@@ -17,6 +17,7 @@ mod reading;
 mod slip;
 pub mod spelled;
 pub(crate) mod spelling;
+pub mod step;
 pub mod unit;
 pub mod usual;
 

@@ -39,6 +39,8 @@ pub struct Application {
     pub volume_by: Option<Spanned<VolumeBy>>,
     /// The fill meter, where it is not the fleet's usual one.
     pub fill_meter: Option<Spanned<String>>,
+    /// The marks of the tank, where they are not the fleet's usual ones.
+    pub tank_marks: Option<Spanned<String>>,
     /// What was mixed, tank by tank.
     pub tanks: Vec<Tank>,
     /// What was altered after the record had landed.
@@ -149,6 +151,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Application {
         volume: lowering.quantity(root, "volume", &[Dimension::VOLUME]),
         volume_by: Lowering::word(root, "volume-by", VolumeBy::from_words),
         fill_meter: Lowering::text(root, "fill-meter"),
+        tank_marks: Lowering::text(root, "tank-marks"),
         tanks: Lowering::items(root, "tanks")
             .filter(|tank| is_mapping(*tank))
             .map(|tank| lower_tank(lowering, tank))

@@ -42,6 +42,8 @@ pub struct Calibration {
     pub section_balance: Option<SectionBalance>,
     /// The pressure at the end of the boom.
     pub boom_end_pressure: Option<Spanned<Quantity>>,
+    /// The gauge it was read off, where it is not the fleet's usual one.
+    pub boom_end_gauge: Option<Spanned<String>>,
     /// What was altered after the record had landed.
     pub amends: Vec<Amendment>,
 }
@@ -95,6 +97,27 @@ pub struct Caught {
     pub span: Span,
     /// How they are laid out.
     pub readings: Readings,
+}
+
+impl Caught {
+    /// Every number that was read, in the order of the record.
+    pub fn decimals(&self) -> impl Iterator<Item = Decimal> + '_ {
+        let cells: Vec<&Cell> = match &self.readings {
+            Readings::Flat(cells) => cells.iter().collect(),
+            Readings::BySection(sections) => sections
+                .iter()
+                .flat_map(|(_, section)| match section {
+                    SectionReadings::All(cells) => cells.iter().collect::<Vec<_>>(),
+                    SectionReadings::Some(cells) => cells.iter().map(|(_, cell)| cell).collect(),
+                })
+                .collect(),
+        };
+        let readings = cells.into_iter().flat_map(|cell| cell.readings.iter());
+        readings.filter_map(|reading| match reading {
+            Reading::Caught(decimal) => Some(decimal.value),
+            Reading::Missed(_) | Reading::Unreadable(_) => None,
+        })
+    }
 }
 
 /// How readings are laid out.
@@ -155,6 +178,8 @@ pub struct MeterTest {
     pub fill_meter: Option<Spanned<String>>,
     /// The scale, where it is not the fleet's usual one.
     pub scale: Option<Spanned<String>>,
+    /// The marks of the tank, where they are not the fleet's usual ones.
+    pub tank_marks: Option<Spanned<String>>,
     /// How long it took.
     pub duration: Option<Spanned<Quantity>>,
     /// What the console showed.
@@ -335,6 +360,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
             .filter(|balance| is_mapping(*balance))
             .map(|balance| lower_section_balance(lowering, root, balance)),
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
+        boom_end_gauge: Lowering::text(root, "boom-end-gauge"),
         amends: amendment::lower(lowering, root),
     }
 }
@@ -506,6 +532,7 @@ fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {
         known_by: Lowering::word(test, "known-by", KnownBy::from_words),
         fill_meter: Lowering::text(test, "fill-meter"),
         scale: Lowering::text(test, "scale"),
+        tank_marks: Lowering::text(test, "tank-marks"),
         duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
         shown: lowering.quantity(test, "shown", &[Dimension::VOLUME]),
         factor: lower_factor(lowering, test),

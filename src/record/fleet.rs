@@ -217,7 +217,7 @@ fn lower_instrument(lowering: &mut Lowering, span: Span, node: Node<'_>) -> Inst
         graduation: lowering
             .quantity(node, "graduation", marks)
             .or_else(|| lowering.quantity(node, "resolution", marks)),
-        tolerance: lowering.tolerance(node),
+        tolerance: lowering.tolerance(node, "tolerance"),
         span_of_scale: lowering.quantity(node, "span", &[Dimension::PRESSURE]),
         class: (!is_tape)
             .then(|| lowering.decimal(node, "class"))

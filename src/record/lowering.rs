@@ -155,19 +155,16 @@ impl Lowering {
     }
 
     /// How far a scale may be off: a percentage below 50.
-    pub(super) fn tolerance(&mut self, parent: Node<'_>) -> Option<Spanned<Quantity>> {
-        let tolerance = self.quantity(parent, "tolerance", &[Dimension::RATIO])?;
+    pub(super) fn tolerance(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Quantity>> {
+        let tolerance = self.quantity(parent, key, &[Dimension::RATIO])?;
         if tolerance.value.si() < 0.5 {
             return Some(tolerance);
         }
         self.problem(
             "unreadable-number",
             tolerance.span,
-            format!(
-                "an instrument true within {} measures nothing",
-                tolerance.value
-            ),
-            Some("write how far its scale may be off, such as 0.5 %".to_owned()),
+            format!("what is true only within {} is not known", tolerance.value),
+            Some("write how far it may be off, such as 0.5 %".to_owned()),
         );
         None
     }

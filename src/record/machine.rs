@@ -185,6 +185,8 @@ impl BalanceBy {
 pub struct Boom {
     /// From nozzle to nozzle.
     pub spacing: Option<Placed<Quantity>>,
+    /// How far that distance may be off.
+    pub spacing_tolerance: Option<Spanned<Quantity>>,
     /// Its sections; a boom without sections has one that has no name.
     pub sections: Vec<Section>,
 }
@@ -220,6 +222,8 @@ pub struct Setup {
     pub pressure: Option<Placed<Quantity>>,
     /// The working speed.
     pub speed: Option<Placed<Quantity>>,
+    /// How far the machine's speed may be off it while spraying, in percent.
+    pub speed_tolerance: Option<Spanned<Quantity>>,
     /// The rate it is meant to put down.
     pub rate: Option<Placed<Quantity>>,
     /// The density of the mix, where it is not about that of water.
@@ -340,6 +344,7 @@ fn lower_boom(lowering: &mut Lowering, boom: Node<'_>) -> Boom {
     lowering.no_more_nozzles(&mut sections);
     Boom {
         spacing: lowering.placed(boom, "spacing", &[Dimension::LENGTH]),
+        spacing_tolerance: lowering.quantity(boom, "spacing-tolerance", &[Dimension::LENGTH]),
         sections,
     }
 }
@@ -367,6 +372,7 @@ fn lower_setup(lowering: &mut Lowering, name: Spanned<String>, setup: Node<'_>) 
             .and_then(|nozzle| lower_rated(lowering, nozzle)),
         pressure: lowering.placed(setup, "pressure", &[Dimension::PRESSURE]),
         speed: lowering.placed(setup, "speed", &[Dimension::SPEED]),
+        speed_tolerance: lowering.tolerance(setup, "speed-tolerance"),
         rate: lowering.placed(setup, "rate", &[Dimension::RATE]),
         density: lowering.placed(setup, "density", &[Dimension::DENSITY]),
         density_factor: lowering.placed_factor(setup, "density-factor"),

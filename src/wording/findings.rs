@@ -3,10 +3,11 @@
 use super::facts;
 use super::shown::{ShownIn, shown_in};
 use crate::diagnostic::{Diagnostic, Held, Label};
-use crate::figure::ShownAs;
+use crate::figure::{Effort, ShownAs};
 use crate::finding::{Finding, Judged, WEAK_TEST, WeakTest};
 use crate::outcome::{Side, Stage, Verdict};
 use crate::procedure::Step;
+use crate::quantity::Quantity;
 use crate::quantity::confusion::confusion;
 use crate::quantity::dimension::Dimension;
 use crate::report::{Data, Told};
@@ -198,10 +199,7 @@ impl Wording<'_> {
         }
         let help = self.filled_help()?;
         if let Some(deciding) = judged.deciding {
-            return Some(format!(
-                "{} to decide it; or {help}",
-                deciding_in_words(deciding)
-            ));
+            return Some(format!("{}; or {help}", deciding_in_words(deciding)));
         }
         let (read_in, against_in) = judged.units;
         let ratio = 1.0 + judged.value;
@@ -307,13 +305,38 @@ fn amount_in(
     }
 }
 
+/// What would decide a verdict, beginning with a verb.
 fn deciding_in_words(deciding: Deciding) -> String {
     match deciding {
-        Deciding::Longer(times) => {
-            let times = (times * 10.0).ceil() / 10.0;
-            format!("collect {} times as much", words::numbers::number(times, 1))
+        Deciding::More { effort, times, was } => {
+            let more = was.map_or_else(
+                || times_as_much(effort, times),
+                |was| more_than(effort, times, &was),
+            );
+            format!("{more} (decides it nine times in ten)")
         }
-        Deciding::Better(what) => what.remedy().to_owned(),
+        Deciding::Better(what) => {
+            format!("{} (a longer test does not decide it)", what.remedy())
+        }
+    }
+}
+
+fn times_as_much(effort: Effort, times: f64) -> String {
+    let times = words::numbers::number((times * 10.0).ceil() / 10.0, 1);
+    match effort {
+        Effort::Collecting => format!("collect {times} times as long"),
+        Effort::SprayingOut => format!("spray out {times} times as much"),
+        Effort::Driving => format!("drive a course {times} times as long"),
+    }
+}
+
+fn more_than(effort: Effort, times: f64, was: &Quantity) -> String {
+    let to = words::numbers::rounded_up(times * was.decimal.to_f64(), 2);
+    let to = was.unit.behind(&to);
+    match effort {
+        Effort::Collecting => format!("collect for {to} a nozzle instead of {was}"),
+        Effort::SprayingOut => format!("spray out {to} instead of {was}"),
+        Effort::Driving => format!("drive a course of {to} instead of {was}"),
     }
 }
 

@@ -7,6 +7,9 @@ use crate::quantity::unit::Unit;
 /// The most decimal places printed, whatever it takes to tell two numbers apart.
 const MOST_DECIMALS: usize = 9;
 
+/// How many significant digits an uncertainty gets.
+const UNCERTAINTY_DIGITS: usize = 2;
+
 /// How many significant digits a number without uncertainty gets.
 const DIGITS_WITHOUT_UNCERTAINTY: usize = 4;
 
@@ -24,7 +27,7 @@ pub fn decimals_for(
 ) -> usize {
     let supported = uncertainty
         .filter(|uncertainty| uncertainty.is_finite() && 0.0 < *uncertainty)
-        .map(|uncertainty| decimals_showing(2, uncertainty));
+        .map(|uncertainty| decimals_showing(UNCERTAINTY_DIGITS, uncertainty));
     let start = match (supported, most) {
         (Some(supported), Some(most)) => supported.min(most),
         (Some(supported), None) => supported,
@@ -84,6 +87,16 @@ pub fn significant(value: f64, digits: usize) -> String {
         small /= 10.0;
     }
     number(value, decimals)
+}
+
+/// A number above zero rounded up to so many significant digits: `rounded_up(69.3, 2)` is `70`.
+pub fn rounded_up(value: f64, digits: usize) -> String {
+    let decimals = decimals_showing(digits, value);
+    let exponent = i32::try_from(digits).unwrap_or(0) - 1 - fifteen_digits(value).1;
+    let unit = (0..-exponent).fold(1.0, |unit, _| unit * 10.0);
+    let unit = (0..exponent).fold(unit, |unit, _| unit / 10.0);
+    // A hair less: what is whole already stays.
+    number((value / unit - 1e-9).ceil() * unit, decimals)
 }
 
 /// A number with so many decimal places, halves away from zero, without thousands separators.
@@ -178,7 +191,7 @@ pub fn signed_percent(ratio: f64, decimals: usize) -> String {
     format!("{} %", signed(ratio * 100.0, decimals))
 }
 
-/// A value and its uncertainty with the same decimal places: `11.6 ± 1.1`.
+/// A value with so many decimal places and its uncertainty with two significant digits at most: `11.6 ± 1.1`.
 ///
 /// An uncertainty has two significant digits at most (JCGM 100:2008, 7.2.6), also beside a value that needs
 /// more to differ from something else: `5.0003 ± 0.67`. One too small to show is printed as one unit of the last
@@ -191,12 +204,15 @@ pub fn with_uncertainty(value: f64, uncertainty: f64, decimals: usize) -> String
     )
 }
 
+/// Two significant digits: more decimal places than those tell the value from a limit, and are not known
+/// of the uncertainty.
 fn printed_uncertainty(uncertainty: f64, decimals: usize) -> String {
-    let decimals = if uncertainty.abs() > 0.0 {
-        decimals.min(decimals_showing(2, uncertainty))
-    } else {
-        decimals
-    };
+    let supported = decimals_showing(UNCERTAINTY_DIGITS, uncertainty);
+    if supported == 0 && 100.0 <= uncertainty.abs() && uncertainty.is_finite() {
+        let unit = (2..=fifteen_digits(uncertainty).1).fold(1.0, |unit, _| unit * 10.0);
+        return number((uncertainty.abs() / unit).round() * unit, 0);
+    }
+    let decimals = decimals.min(supported);
     let printed = number(uncertainty.abs(), decimals);
     let is_zero = printed.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     if is_zero && uncertainty.abs() > 0.0 {
@@ -310,12 +326,35 @@ mod tests {
         assert_eq!(with_uncertainty(9.996, 12.4, 3), "9.996 ± 12");
         assert_eq!(with_uncertainty(84.857, 0.3, 0), "85 ± 1");
         assert_eq!(with_uncertainty(15.0, 0.0, 0), "15 ± 0");
+        // More places may tell the value from a limit; the uncertainty is not known to them.
+        assert_eq!(
+            with_uncertainty(5.000_000_1, 0.672_860_8, 7),
+            "5.0000001 ± 0.67"
+        );
+        assert_eq!(with_uncertainty(5.000_1, 9.96, 4), "5.0001 ± 10");
+        assert_eq!(with_uncertainty(8_486.2, 123.4, 0), "8486 ± 120");
+        assert_eq!(with_uncertainty(8_486.2, 1_996.0, 0), "8486 ± 2000");
         assert_eq!(
             in_unit(Unit::FLUID_OUNCE.factor() * 36.43, Unit::FLUID_OUNCE, 2),
             "36.43 fl oz"
         );
         assert_eq!(in_unit(86_400.0, Unit::DAY, 0), "1 day");
         assert_eq!(in_unit(15.0, Unit::ONE, 0), "15");
+    }
+
+    #[test]
+    fn rounded_up_never_falls_short() {
+        for (value, digits, printed) in [
+            (69.3, 2, "70"),
+            (70.0, 2, "70"),
+            (51.2, 2, "52"),
+            (1.02, 2, "1.1"),
+            (204.0, 2, "210"),
+            (0.043_1, 2, "0.044"),
+            (99.5, 2, "100"),
+        ] {
+            assert_eq!(rounded_up(value, digits), printed, "{value}");
+        }
     }
 
     proptest! {

@@ -13,7 +13,7 @@
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
-//! `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
+//! `defaults`, `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![expect(
     clippy::disallowed_methods,
@@ -28,6 +28,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use swathlint::diagnostic::Diagnostic;
+use swathlint::figure::DEFAULTS;
 use swathlint::history::voiding::{Reach, VOIDING};
 use swathlint::procedure::Step;
 use swathlint::quantity::unit::Unit;
@@ -130,6 +131,7 @@ struct Block<'t> {
 fn table(name: &str) -> Option<fn() -> String> {
     match name {
         "commands" => Some(commands),
+        "defaults" => Some(defaults),
         "fields of check" => Some(crate::check_lines::tables),
         "formats" => Some(formats),
         "options" => Some(options),
@@ -374,6 +376,77 @@ fn formats() -> String {
         }
     }
     table
+}
+
+/// What is assumed where nothing is declared, from the program's own table.
+fn defaults() -> String {
+    let mut table = String::from(
+        "| reading | assumed, if nothing is declared | declare | source |\n|---|---|---|---|\n",
+    );
+    for default in DEFAULTS {
+        let (of, declare, source) = (default.of, default.declare, default.source);
+        let number = (1000.0 * default.size / default.unit).round() / 1000.0;
+        let assumed = default.words.replace("{}", &number.to_string());
+        writeln!(table, "| {of} | {assumed} | {declare} | {source} |").unwrap();
+    }
+    table
+}
+
+/// A default that is in no table, or in the table and not taken, would make the page a lie.
+#[test]
+fn every_uncertainty_of_a_reading_is_a_default_of_the_table() {
+    let mut readings = String::new();
+    for folder in ["src/figure/visit", "src/figure/standing"] {
+        for file in fs::read_dir(root().join(folder)).unwrap() {
+            let name = file.unwrap().file_name().into_string().unwrap();
+            if name != "assumed.rs" {
+                let text = read(&format!("{folder}/{name}"));
+                let code = text
+                    .lines()
+                    .filter(|line| !line.trim_start().starts_with("//"));
+                readings.extend(code.map(|line| format!("{line}\n")));
+            }
+        }
+    }
+    let taken = readings.split("assumed::").skip(1);
+    let taken: BTreeSet<&str> = taken
+        .filter_map(|rest| {
+            rest.split(|c: char| !c.is_ascii_uppercase() && c != '_')
+                .next()
+        })
+        .filter(|name| !name.is_empty())
+        .collect();
+    let told: BTreeSet<&str> = DEFAULTS.iter().map(|default| default.name).collect();
+    assert_eq!(
+        taken, told,
+        "taken where readings are made, and told in the table"
+    );
+    // No uncertainty stands anywhere else: these are what other fractions there are.
+    let others = [
+        "0.0",
+        "2.0",
+        "4.0",
+        "100.0",
+        "3_600.0",
+        "1.732_050_807_568_877_2",
+        "8.34", // pounds of water in a gallon, in src/figure/standing/density.rs
+        // Classes I and III of tapes, which are declared.
+        "0.0001",
+        "0.0006",
+        "0.0004",
+    ];
+    for word in readings.split(|c: char| !c.is_alphanumeric() && c != '.' && c != '_') {
+        let is_fraction = word
+            .chars()
+            .all(|c| c.is_ascii_digit() || c == '.' || c == '_')
+            && word.split('.').count() == 2
+            && !word.starts_with('.')
+            && !word.ends_with('.');
+        assert!(
+            !is_fraction || others.contains(&word),
+            "{word} is no default of src/figure/visit/assumed.rs"
+        );
+    }
 }
 
 /// Which work undoes which step, from the program's own table.

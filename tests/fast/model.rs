@@ -54,6 +54,7 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
             "jug",
             "fill-meter",
             "scale",
+            "tank-marks",
         ],
     ),
     (
@@ -105,7 +106,7 @@ const WORDS_READ_AS_TEXT: &[(&str, &str, &str)] = &[
 ];
 
 /// Quantities whose dimension depends on what else the record says.
-const DIMENSION_BY_TYPE: [(&str, &str, &str); 3] = [
+const DIMENSION_BY_TYPE: [(&str, &str, &str); 4] = [
     (
         "fleet",
         "graduation",
@@ -117,6 +118,7 @@ const DIMENSION_BY_TYPE: [(&str, &str, &str); 3] = [
         "tolerance",
         "read in one place for all instruments",
     ),
+    ("machine", "speed-tolerance", "likewise"),
 ];
 
 /// The accessors of the readers of records and rules, whose first text names a key.

@@ -8,6 +8,7 @@ use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::visit::{Catch, KnownVolume, Meter, ReadingsStratum, Shown, Visit};
 use crate::outcome::{Stage, Step};
+use crate::quantity::dimension::Dimension;
 use crate::record::calibration::KnownBy;
 use crate::working::{Expression, Working};
 
@@ -54,7 +55,9 @@ impl<'v> KnownAndCaught<'v> {
     /// The same as the known volume was read: in its unit, a weight where it was weighed.
     fn by_catch(&self, visit: &Visit<'_>) -> Option<Fact> {
         let mut amount: f64 = self.passed(visit)?;
-        if let Some(density) = self.known.density {
+        if let Some(density) = self.known.density
+            && self.known.quantity.dimension() == Dimension::MASS
+        {
             amount *= f64::input(&visit.primitives, density);
         }
         Some(Fact::computed(amount, self.known.quantity.unit))

@@ -5,6 +5,7 @@ use crate::figure::catch::flows::Flows;
 use crate::figure::number::Number;
 use crate::figure::visit::{KnownVolume, Meter, Shown, Visit};
 use crate::outcome::Stage;
+use crate::quantity::dimension::Dimension;
 use crate::record::calibration::KnownBy;
 use crate::working::Expression;
 
@@ -37,23 +38,30 @@ impl KnownVolume {
     /// The volume.
     ///
     /// By catch it stands on the same readings as the boom's flow, so it carries that flow's relative
-    /// error; where the catch is not on record it is taken as written.
+    /// error; where no catch is on record, that of the jug's marks, which no catch is without.
     pub(crate) fn volume<N: Number>(&self, visit: &Visit<'_>) -> N {
         let input = |id| N::input(&visit.primitives, id);
-        let mut volume = input(self.reading);
-        if let Some(scale) = self.scale {
-            volume = volume.times(&input(scale));
+        let reading = input(self.reading);
+        if let Some(mean) = self.caught_mean::<N>(visit) {
+            return reading.times(&mean.relative());
         }
-        if let Some(density) = self.density {
-            volume = volume.over(&input(density));
+        let volume = reading.times(&input(self.scale));
+        match self.density {
+            Some(density) if self.quantity.dimension() == Dimension::MASS => {
+                volume.over(&input(density))
+            }
+            // The record has the volume that somebody made of the weight.
+            Some(density) => volume.over(&input(density).relative()),
+            None => volume,
         }
-        if self.known_by == Some(KnownBy::Catch)
-            && let Some(catch) = visit.catch.at(Stage::AsLeft)
-            && let Some(mean) = Flows::<N>::of(visit, catch).mean()
-        {
-            volume = volume.times(&mean.over(&mean.steady()));
+    }
+
+    /// The mean flow that a volume known by catch stands on.
+    fn caught_mean<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
+        if self.known_by != Some(KnownBy::Catch) {
+            return None;
         }
-        volume
+        Flows::<N>::of(visit, visit.catch.at(Stage::AsLeft)?).mean()
     }
 
     /// The volume, shown as it is written.

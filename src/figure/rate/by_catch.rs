@@ -4,8 +4,10 @@ use crate::fact::Fact;
 use crate::figure::catch::flows::{Flows, no_flow_of_boom};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::speed::course::CourseTimed;
 use crate::figure::visit::{Catch, Shown, Visit};
 use crate::outcome::{Part, Step};
+use crate::record::machine::Control;
 use crate::working::Expression;
 
 /// A catch of every nozzle, with what makes a rate of it.
@@ -62,7 +64,8 @@ impl<'v> ByCatch<'v> {
     /// In volume per area: the mean flow over the ground a nozzle covers in a second.
     pub(crate) fn rate<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
-        let covered = input(self.speed).times(&input(self.spacing));
+        let speed = input(self.speed).times(&driven(visit)?);
+        let covered = speed.times(&input(self.spacing));
         Some(self.mean::<N>(visit)?.over(&covered))
     }
 
@@ -80,5 +83,23 @@ impl<'v> ByCatch<'v> {
         let spacing = |spacing| Fact::phrase("{} spacing", [spacing]);
         let spacing = self.spacing.as_written().shown_as(spacing);
         Some(mean.over(self.speed.as_written().times(spacing)))
+    }
+}
+
+/// The speed that is driven as a multiple of the setup's: one, as well as it is known.
+///
+/// A console that holds the rate follows the speed, so the rate by catch is that at the setup's speed.
+/// Elsewhere what is driven makes the rate. It is known by the visit's speed test where there is one, even
+/// one that was followed by a correction: a watch and a course tell the true speed whatever was shown.
+fn driven<N: Number>(visit: &Visit<'_>) -> Option<N> {
+    let control = visit.subject.machine.control;
+    if control.is_some_and(|control| control.value == Control::Flow) {
+        return Some(N::whole(1));
+    }
+    let course = visit.speed.left.as_ref().or(visit.speed.found.as_ref());
+    let timed = course.and_then(|course| CourseTimed::of(course).ok());
+    match timed {
+        Some(timed) => Some(timed.mean_speed::<N>(visit).relative()),
+        None => Some(N::input(&visit.primitives, visit.ground.speed_held?)),
     }
 }

@@ -12,12 +12,17 @@ pub(super) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spann
     let meters = visit
         .meter_tests
         .iter()
-        .flat_map(|test| [&test.fill_meter, &test.scale]);
+        .flat_map(|test| [&test.fill_meter, &test.scale, &test.tank_marks]);
     let courses = visit
         .speed_tests
         .iter()
         .flat_map(|test| [&test.measured_by, &test.stopwatch]);
     let balance = visit.section_balance.iter().map(|balance| &balance.gauge);
-    let all = catches.chain(meters).chain(courses).chain(balance);
+    let boom_end = std::iter::once(&visit.boom_end_gauge);
+    let all = catches
+        .chain(meters)
+        .chain(courses)
+        .chain(balance)
+        .chain(boom_end);
     all.flatten()
 }

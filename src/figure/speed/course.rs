@@ -97,14 +97,14 @@ impl<'v> CourseShown<'v> {
 }
 
 impl RunShown {
-    /// A speed shown is the distance shown over the time of the run.
+    /// The distance shown over the course itself; a speed shown is the distance over the time of the run.
     fn distance<N: Number>(&self, visit: &Visit<'_>) -> N {
         let input = |id| N::input(&visit.primitives, id);
         let mut distance = input(self.shown.id);
         if let Some(elapsed) = &self.elapsed {
             distance = distance.times(&elapsed.time(visit));
         }
-        distance.minus(&input(self.marks))
+        distance.over(&input(self.marks))
     }
 }
 
@@ -128,7 +128,7 @@ impl CourseTimed {
     /// The true speed of a run: mph = ft x 60 / (s x 88), km/h = 3.6 x m/s.
     pub(crate) fn speed<N: Number>(&self, visit: &Visit<'_>, run: &RunTimed) -> N {
         let marks = N::input(&visit.primitives, run.marks);
-        let driven = self.length.driven::<N>(visit).plus(&marks);
+        let driven = self.length.driven::<N>(visit).times(&marks);
         driven.over(&run.elapsed.time(visit))
     }
 

@@ -3,7 +3,10 @@
 use super::super::primitive::{PrimitiveId, What};
 use super::super::rate::calibrated_rate::CalibratedRate;
 use super::super::visit::Shown;
-use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
+use super::super::visit::assumed;
+use super::super::visit::instrument::{
+    Bench, Used, rectangular, rectangular_at_two_ends, rectangular_step,
+};
 use super::density::{MixDensity, water};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{FailingTests, StepState, Timeline, Until};
@@ -157,17 +160,17 @@ fn off(
 
 fn area(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     let area = application.area.as_ref()?;
-    let (name, tolerance) = match application.area_by.map(|by| by.value) {
-        Some(AreaBy::Map) => ("map", instrument::MAPPED_AREA_TOLERANCE),
-        Some(AreaBy::Measured) => ("measured", instrument::MEASURED_AREA_TOLERANCE),
-        Some(AreaBy::Console) => ("console", instrument::CONSOLE_AREA_TOLERANCE),
-        None => ("unsaid", instrument::CONSOLE_AREA_TOLERANCE),
+    let (name, within) = match application.area_by.map(|by| by.value) {
+        Some(AreaBy::Map) => ("map", &assumed::MAPPED_AREA),
+        Some(AreaBy::Measured) => ("measured", &assumed::MEASURED_AREA),
+        Some(AreaBy::Console) => ("console", &assumed::CONSOLE_AREA),
+        None => ("unsaid", &assumed::CONSOLE_AREA),
     };
     // One place on one map is off alike however often it is sprayed.
     let at = application.place.as_ref().map_or("", |place| &place.value);
-    let used = instrument::Used::called(format!("{name} {at}"));
+    let used = Used::called(format!("{name} {at}"));
     let scale = bench.shared(What::AreaScale, &used, |primitives, place| {
-        primitives.factor(What::AreaScale, rectangular(tolerance), place)
+        primitives.factor(What::AreaScale, rectangular(within.size), place)
     });
     let reading = written(bench, What::Declared, area, 0.0);
     Some(Amount { reading, scale })
@@ -180,29 +183,28 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
         Some(VolumeBy::FillMeter) => {
             let meter = bench.used("fill-meter", application.fill_meter.as_ref());
             let step = meter.graduation(&volume.value);
-            let scale = bench.scale(
-                What::KnownVolumeScale,
-                &meter,
-                instrument::REFILL_METER_TOLERANCE,
-            );
+            let scale = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
             (step.map_or(digit, rectangular_step), scale)
         }
         Some(VolumeBy::TankMarks) => {
             let tanks = u32::try_from(application.tanks.len().max(1)).unwrap_or(1);
-            let end = rectangular(instrument::TANK_MARK / 2.0);
-            let step = end * (2.0 * f64::from(tanks)).sqrt();
-            let marks = instrument::Used::called("tank marks".to_owned());
-            let scale = bench.scale(What::KnownVolumeScale, &marks, 0.0);
+            let marks = bench
+                .used("tank-marks", application.tank_marks.as_ref())
+                .of_its_own("tank marks");
+            let mark = marks.graduation(&volume.value);
+            let mark = mark.unwrap_or(assumed::TANK_MARK.size);
+            // Each tank was read at both ends.
+            let step = rectangular_at_two_ends(mark / 2.0) * f64::from(tanks).sqrt();
+            let scale = bench.scale(What::KnownVolumeScale, &marks, &assumed::TANK_MARKS);
             (step, scale)
         }
         Some(VolumeBy::Console) | None => {
-            let console = instrument::Used::called("console".to_owned());
-            let tolerance = instrument::CONSOLE_VOLUME_TOLERANCE;
-            let scale = bench.scale(What::KnownVolumeScale, &console, tolerance);
+            let console = Used::called("console".to_owned());
+            let scale = bench.scale(What::KnownVolumeScale, &console, &assumed::CONSOLE_VOLUME);
             (digit, scale)
         }
     };
-    let reading = written(bench, What::KnownVolumeReading, volume, step);
+    let reading = written(bench, What::AppliedVolume, volume, step);
     Some(Amount { reading, scale })
 }
 
@@ -275,7 +277,7 @@ fn densities(
 
 fn written_to_its_digit(bench: &mut Bench<'_>, quantity: &Spanned<Quantity>) -> Shown {
     let digit = rectangular_step(quantity.value.resolution());
-    written(bench, What::KnownVolumeReading, quantity, digit)
+    written(bench, What::Mixed, quantity, digit)
 }
 
 fn written(

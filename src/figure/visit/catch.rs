@@ -1,6 +1,7 @@
 //! Catches made ready: the first run as found, all runs put together as left.
 
-use super::instrument::{self, Bench, Used, rectangular_step};
+use super::assumed::{self, Assumed};
+use super::instrument::{Bench, Used, rectangular, rectangular_step};
 use super::stages::Stages;
 use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
@@ -10,11 +11,13 @@ use crate::fleet::{self, AtPressure, Laid, Nozzle};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
+use crate::quantity::step::step_of;
 use crate::quantity::unit::Unit;
-use crate::record::calibration::{CatchTest, Cell, Reading};
+use crate::record::calibration::{CatchTest, Caught, Cell, Reading};
 use crate::record::machine::Setup;
 use crate::record::{Calibration, Repeats};
 use crate::source::{Place, Span, Spanned};
+use std::collections::BTreeMap;
 
 /// One catch over the boom.
 #[derive(Debug)]
@@ -135,9 +138,10 @@ pub(super) fn stages(
         return none();
     }
     let rated = setup.and_then(|(_, setup)| rated_flow(bench, setup));
+    let steps = steps(bench, &calibration.catch_tests);
     let mut runs: Vec<Run<'_>> = laid
         .iter()
-        .map(|(test, laid)| Run::new(bench, test, laid))
+        .map(|(test, laid)| Run::new(bench, test, laid, &steps))
         .collect();
     let base = fleet::base(laid.iter().map(|(_, laid)| laid));
     let retests = retests(bench, &runs, base);
@@ -255,12 +259,15 @@ struct Run<'r> {
 }
 
 impl<'r> Run<'r> {
-    fn new(bench: &mut Bench<'_>, test: &'r CatchTest, laid: &Laid<'r>) -> Self {
-        let mut instruments = CatchInstruments::new(bench, test);
+    fn new(bench: &mut Bench<'_>, test: &'r CatchTest, laid: &Laid<'r>, steps: &Steps) -> Self {
+        let mut instruments = CatchInstruments::new(bench, test, steps);
         Self {
             key: test.caught.as_ref().map_or(test.span, |caught| caught.key),
             test,
-            pressure: test.pressure.as_ref().map(|p| pressure(bench, test, p)),
+            pressure: test.pressure.as_ref().map(|read| {
+                let gauge = bench.used("gauge", test.gauge.as_ref());
+                pressure(bench, &gauge, read)
+            }),
             cells: laid
                 .cells
                 .iter()
@@ -275,7 +282,7 @@ impl Pressure {
     /// The same as a reading by itself: the gauge's error is not that of another reading.
     fn read_anew(self, bench: &mut Bench<'_>, test: &CatchTest) -> Self {
         let gauge = bench.used("gauge", test.gauge.as_ref());
-        let error = instrument::rectangular(gauge.gauge_half_width());
+        let error = rectangular(gauge.gauge_half_width());
         let place = gauge.declared.map(|(_, place)| place);
         Self {
             error: bench.primitives.error(What::Gauge, error, place),
@@ -284,32 +291,24 @@ impl Pressure {
     }
 }
 
-/// The boom-end pressure, read with the gauge of the last catch where that names one.
+/// The boom-end pressure; its gauge is another than that of the catch unless the record or the fleet says so.
 pub(super) fn boom_end(
     bench: &mut Bench<'_>,
     calibration: &Calibration,
     read: &Spanned<Quantity>,
 ) -> Pressure {
-    let gauge = calibration
-        .catch_tests
-        .last()
-        .and_then(|test| test.gauge.as_ref());
-    pressure_by(bench, gauge, read)
+    let gauge = bench.used("gauge", calibration.boom_end_gauge.as_ref());
+    pressure(
+        bench,
+        &gauge.of_its_own("the gauge at the boom's end"),
+        read,
+    )
 }
 
-fn pressure(bench: &mut Bench<'_>, test: &CatchTest, read: &Spanned<Quantity>) -> Pressure {
-    pressure_by(bench, test.gauge.as_ref(), read)
-}
-
-fn pressure_by(
-    bench: &mut Bench<'_>,
-    gauge: Option<&Spanned<String>>,
-    read: &Spanned<Quantity>,
-) -> Pressure {
-    let gauge = bench.used("gauge", gauge);
+fn pressure(bench: &mut Bench<'_>, gauge: &Used<'_>, read: &Spanned<Quantity>) -> Pressure {
     let half_width = gauge.gauge_half_width();
-    let error = bench.shared(What::Gauge, &gauge, |primitives, place| {
-        primitives.error(What::Gauge, instrument::rectangular(half_width), place)
+    let error = bench.shared(What::Gauge, gauge, |primitives, place| {
+        primitives.error(What::Gauge, rectangular(half_width), place)
     });
     let place = bench.place(read.span);
     Pressure {
@@ -345,6 +344,63 @@ fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
     }
 }
 
+/// The step of all that was read off one instrument in one unit, in that unit.
+type Steps = BTreeMap<(Option<String>, Unit), f64>;
+
+/// The step of each instrument of a visit's catches: one for all that was read off it.
+fn steps(bench: &Bench<'_>, tests: &[CatchTest]) -> Steps {
+    let mut readings: BTreeMap<(Option<String>, Unit), Vec<Decimal>> = BTreeMap::new();
+    for test in tests {
+        let Some(unit) = &test.unit else {
+            continue; // What cannot be made a flow has no step.
+        };
+        let instrument = ReadWith::of(bench, test, unit.value).used.name;
+        let of_instrument = readings.entry((instrument, unit.value)).or_default();
+        of_instrument.extend(test.caught.iter().flat_map(Caught::decimals));
+    }
+    let steps = readings.into_iter();
+    steps.map(|(of, read)| (of, step_of(&read))).collect()
+}
+
+fn is_weighed(unit: Unit) -> bool {
+    [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
+}
+
+/// What a catch was read with.
+struct ReadWith<'a> {
+    used: Used<'a>,
+    reading: What,
+    scale: What,
+    assumed: &'static Assumed,
+}
+
+impl<'a> ReadWith<'a> {
+    fn of(bench: &Bench<'a>, test: &CatchTest, unit: Unit) -> Self {
+        if is_weighed(unit) {
+            return Self {
+                used: bench.used("scale", test.scale.as_ref()),
+                reading: What::ScaleReading,
+                scale: What::ScaleScale,
+                assumed: &assumed::SCALE,
+            };
+        }
+        if unit.dimension() == Dimension::VOLUME {
+            return Self {
+                used: bench.used("jug", test.jug.as_ref()),
+                reading: What::JugReading,
+                scale: What::JugScale,
+                assumed: &assumed::JUG,
+            };
+        }
+        Self {
+            used: Used::undeclared(),
+            reading: What::FlowReading,
+            scale: What::FlowScale,
+            assumed: &assumed::FLOW_INSTRUMENT,
+        }
+    }
+}
+
 /// What all readings of one catch share.
 struct CatchInstruments {
     unit: Option<Unit>,
@@ -358,12 +414,15 @@ struct CatchInstruments {
 }
 
 impl CatchInstruments {
-    fn new(bench: &mut Bench<'_>, test: &CatchTest) -> Self {
+    fn new(bench: &mut Bench<'_>, test: &CatchTest, steps: &Steps) -> Self {
         let watch = bench.used("stopwatch", test.stopwatch.as_ref());
         let timing = watch.timing();
         let duration = test.duration.as_ref().map(|read| {
             let place = bench.place(read.span);
-            (read.value, bench.declared(read.value, place), place)
+            let id = bench
+                .primitives
+                .written(What::CollectionTime, read.value, 0.0, place);
+            (read.value, id, place)
         });
         let timed_together = test.timed_together.then(|| {
             let place = duration.as_ref().map(|&(_, _, place)| place);
@@ -380,48 +439,29 @@ impl CatchInstruments {
             timed_together,
         };
         if let Some(unit) = &test.unit {
-            instruments.read_with(bench, test, unit.value);
+            instruments.read_with(bench, test, unit.value, steps);
         }
         instruments
     }
 
-    fn read_with(&mut self, bench: &mut Bench<'_>, test: &CatchTest, unit: Unit) {
-        let dimension = unit.dimension();
-        let weighed = dimension == Dimension::MASS || dimension == Dimension::WEIGHED_FLOW;
-        let (used, reading, scale, tolerance) = if weighed {
-            let scale = bench.used("scale", test.scale.as_ref());
-            (
-                scale,
-                What::ScaleReading,
-                What::ScaleScale,
-                instrument::SCALE_TOLERANCE,
-            )
-        } else if dimension == Dimension::VOLUME {
-            let jug = bench.used("jug", test.jug.as_ref());
-            (
-                jug,
-                What::JugReading,
-                What::JugScale,
-                instrument::JUG_TOLERANCE,
-            )
-        } else {
-            let meter = Used::undeclared();
-            (
-                meter,
-                What::FlowReading,
-                What::FlowScale,
-                instrument::FLOW_TOLERANCE,
-            )
-        };
+    fn read_with(&mut self, bench: &mut Bench<'_>, test: &CatchTest, unit: Unit, steps: &Steps) {
+        let ReadWith {
+            used,
+            reading,
+            scale,
+            assumed,
+        } = ReadWith::of(bench, test, unit);
         let one = Quantity {
             decimal: Decimal::whole(1),
             unit,
         };
+        let undeclared = || Some(steps.get(&(used.name.clone(), unit))? * unit.factor());
         self.unit = Some(unit);
-        self.step = used.graduation(&one);
+        self.step = used.graduation(&one).or_else(undeclared);
         self.reading = reading;
-        self.scale = Some(bench.scale(scale, &used, tolerance));
-        self.density = weighed.then(|| bench.density_of_water());
+        self.scale = Some(bench.scale(scale, &used, assumed));
+        self.density = is_weighed(unit).then(|| bench.density_of_water());
+        let dimension = unit.dimension();
         if dimension == Dimension::FLOW || dimension == Dimension::WEIGHED_FLOW {
             self.duration = None;
         }

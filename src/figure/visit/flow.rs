@@ -1,8 +1,9 @@
 //! Meter tests made ready: the first as found, the last as left, and each correction of the factor.
 
+use super::assumed;
 use super::correction::{corrected_at, correction};
-use super::instrument::{self, Bench, rectangular, rectangular_step};
-use super::shown::Shown;
+use super::instrument::{Bench, Used, rectangular_at_two_ends, rectangular_step};
+use super::shown::{Shown, ShownSteps};
 use super::stages::Stages;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
@@ -32,9 +33,9 @@ pub struct KnownVolume {
     pub quantity: Quantity,
     /// The reading: a volume or a weight.
     pub reading: PrimitiveId,
-    /// The scale of what it is known by; none where it is known from the catch.
-    pub scale: Option<PrimitiveId>,
-    /// The density that makes a volume of a weight.
+    /// The scale of what it is known by; of the jug where it is known from the catch.
+    pub scale: PrimitiveId,
+    /// The density that makes a volume of a weight, here or before it was written down.
     pub density: Option<PrimitiveId>,
     /// By which means it is known.
     pub known_by: Option<KnownBy>,
@@ -89,8 +90,26 @@ fn meter(bench: &mut Bench<'_>, test: &MeterTest) -> Meter {
             let known_by = test.known_by.map(|known_by| known_by.value);
             known_volume(bench, test, volume, known_by)
         }),
-        shown: test.shown.as_ref().map(|shown| bench.shown(shown)),
+        shown: test
+            .shown
+            .as_ref()
+            .map(|shown| bench.shown(shown, &ShownSteps::default())),
         duration: test.duration.as_ref().map(|duration| bench.timed(duration)),
+    }
+}
+
+impl Bench<'_> {
+    /// The standard uncertainty of a volume between two marks of a tank, and the scale of its marks.
+    fn tank_marks(
+        &mut self,
+        named: Option<&Spanned<String>>,
+        volume: &Quantity,
+    ) -> (f64, PrimitiveId) {
+        let marks = self.used("tank-marks", named).of_its_own("tank marks");
+        let mark = marks.graduation(volume);
+        let mark = mark.unwrap_or(assumed::TANK_MARK.size);
+        let scale = self.scale(What::KnownVolumeScale, &marks, &assumed::TANK_MARKS);
+        (rectangular_at_two_ends(mark / 2.0), scale)
     }
 }
 
@@ -100,40 +119,38 @@ fn known_volume(
     volume: &Spanned<Quantity>,
     known_by: Option<KnownBy>,
 ) -> KnownVolume {
-    let digit = rectangular_step(volume.value.resolution());
-    let weighed = volume.value.dimension() == Dimension::MASS;
-    let (uncertainty, scale) = match known_by {
-        Some(KnownBy::Catch) => (digit, None),
-        Some(KnownBy::Weighed) => {
+    let is_weight = volume.value.dimension() == Dimension::MASS;
+    let digit = volume.value.resolution();
+    let step = |used: &Used<'_>| {
+        let step = used.graduation(&volume.value).unwrap_or(digit);
+        rectangular_step(step)
+    };
+    let means = known_by.unwrap_or(if is_weight {
+        KnownBy::Weighed
+    } else {
+        KnownBy::FillMeter
+    });
+    let (uncertainty, scale) = match means {
+        KnownBy::Catch => {
+            let jug = bench.used("jug", None);
+            let scale = bench.scale(What::JugScale, &jug, &assumed::JUG);
+            (rectangular_step(digit), scale)
+        }
+        // Nobody weighs a tank on what a jug is weighed on, unless the record says so.
+        KnownBy::Weighed => {
             let scale = bench.used("scale", test.scale.as_ref());
-            let step = scale
-                .graduation(&volume.value)
-                .map_or(digit, rectangular_step);
-            (
-                step,
-                Some(bench.scale(What::ScaleScale, &scale, instrument::SCALE_TOLERANCE)),
-            )
+            let scale = scale.of_its_own("the scale of the known volume");
+            let factor = bench.scale(What::ScaleScale, &scale, &assumed::SCALE);
+            (step(&scale), factor)
         }
-        // Half a mark at the start and half a mark at the end, independent of each other.
-        Some(KnownBy::TankMarks) => {
-            let end = rectangular(instrument::TANK_MARK / 2.0);
-            ((2.0 * end * end).sqrt(), None)
-        }
-        Some(KnownBy::FillMeter) | None => {
-            let fill_meter = bench.used("fill-meter", test.fill_meter.as_ref());
-            let step = fill_meter
-                .graduation(&volume.value)
-                .map_or(digit, rectangular_step);
-            (
-                step,
-                Some(bench.scale(
-                    What::KnownVolumeScale,
-                    &fill_meter,
-                    instrument::REFILL_METER_TOLERANCE,
-                )),
-            )
+        KnownBy::TankMarks => bench.tank_marks(test.tank_marks.as_ref(), &volume.value),
+        KnownBy::FillMeter => {
+            let meter = bench.used("fill-meter", test.fill_meter.as_ref());
+            let factor = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
+            (step(&meter), factor)
         }
     };
+    let is_of_weight = is_weight || means == KnownBy::Weighed;
     let place = bench.place(volume.span);
     KnownVolume {
         quantity: volume.value,
@@ -144,7 +161,7 @@ fn known_volume(
             place,
         ),
         scale,
-        density: weighed.then(|| bench.density_of_water()),
+        density: is_of_weight.then(|| bench.density_of_water()),
         known_by,
         place,
     }

@@ -1,15 +1,17 @@
 //! What a machine's file declares of the ground that a setup covers.
 
-use super::instrument::Bench;
+use super::assumed;
+use super::instrument::{Bench, rectangular};
 use super::shown::Shown;
+use crate::figure::primitive::{PrimitiveId, What};
 use crate::quantity::Quantity;
 use crate::record::machine::{Machine, Setup};
-use crate::source::Placed;
+use crate::source::{Place, Placed};
 
 /// What the machine sheet declares of the ground a setup covers.
 #[derive(Debug, Clone, Default)]
 pub struct Ground {
-    /// From nozzle to nozzle.
+    /// From nozzle to nozzle, as it was measured.
     pub spacing: Option<Shown>,
     /// The width the console has for each section.
     pub entered_widths: Vec<Option<Shown>>,
@@ -17,6 +19,8 @@ pub struct Ground {
     pub pressure: Option<Shown>,
     /// The setup's speed.
     pub speed: Option<Shown>,
+    /// What is driven while spraying, as a multiple of that speed, where no speed test says.
+    pub speed_held: Option<PrimitiveId>,
     /// The rate the setup is meant to put down.
     pub rate: Option<Shown>,
 }
@@ -26,8 +30,34 @@ pub(super) fn ground(
     machine: &Machine,
     setup: Option<(u16, &Setup)>,
 ) -> Ground {
-    let mut declared = |quantity: &Option<Placed<Quantity>>| {
-        let Placed { value, place } = quantity.as_ref().copied()?;
+    let setup = setup.map(|(_, setup)| setup);
+    let spacing_tolerance = machine.boom.spacing_tolerance.as_ref();
+    let spacing = machine.boom.spacing.map(|Placed { value, place }| Shown {
+        quantity: value,
+        id: bench.primitives.written(
+            What::Spacing,
+            value,
+            rectangular(
+                spacing_tolerance.map_or(assumed::SPACING.size, |within| within.value.si()),
+            ),
+            place,
+        ),
+        place,
+    });
+    let speed_held = setup.map(|setup| {
+        let declared = setup.speed_tolerance.as_ref();
+        let within = declared.map_or(assumed::SPEED.size, |within| within.value.si());
+        // As an instrument's tolerance, it points at the name of what declares it.
+        let place = declared.map(|_| Place {
+            file: machine.file,
+            span: setup.name.span,
+        });
+        bench
+            .primitives
+            .factor(What::Speed, rectangular(within), place)
+    });
+    let mut declared = |quantity: Option<Placed<Quantity>>| {
+        let Placed { value, place } = quantity?;
         Some(Shown {
             quantity: value,
             id: bench.declared(value, place),
@@ -35,15 +65,16 @@ pub(super) fn ground(
         })
     };
     Ground {
-        spacing: declared(&machine.boom.spacing),
+        spacing,
         entered_widths: machine
             .boom
             .sections
             .iter()
-            .map(|section| declared(&section.entered_width))
+            .map(|section| declared(section.entered_width))
             .collect(),
-        pressure: setup.and_then(|(_, setup)| declared(&setup.pressure)),
-        speed: setup.and_then(|(_, setup)| declared(&setup.speed)),
-        rate: setup.and_then(|(_, setup)| declared(&setup.rate)),
+        pressure: setup.and_then(|setup| declared(setup.pressure)),
+        speed: setup.and_then(|setup| declared(setup.speed)),
+        speed_held,
+        rate: setup.and_then(|setup| declared(setup.rate)),
     }
 }

@@ -1,5 +1,6 @@
 //! Type B uncertainties: what an instrument lets a reading be worth (JCGM 100:2008, 4.3).
 
+use super::assumed::{self, Assumed};
 use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::quantity::Quantity;
 use crate::record::Fleet;
@@ -20,33 +21,11 @@ pub(in crate::figure) fn rectangular_step(step: f64) -> f64 {
     rectangular(step / 2.0)
 }
 
-/// Starting and stopping a watch by hand, in seconds (American Journal of Physics 87 (2019) 110).
-pub(in crate::figure) const TIMING_BY_HAND: f64 = 0.10;
-/// Half width of a jug's scale error until it is checked by weighing (our choice).
-pub(in crate::figure) const JUG_TOLERANCE: f64 = 0.01;
-/// Half width of a fill meter's scale error (our choice).
-pub(in crate::figure) const REFILL_METER_TOLERANCE: f64 = 0.01;
-/// Half width of the volume a console counted (our choice: as far as its meter may be off).
-pub(in crate::figure) const CONSOLE_VOLUME_TOLERANCE: f64 = 0.05;
-/// Half width of an area taken from a map of the course (our choice).
-pub(in crate::figure) const MAPPED_AREA_TOLERANCE: f64 = 0.03;
-/// Half width of an area measured on the ground (our choice).
-pub(in crate::figure) const MEASURED_AREA_TOLERANCE: f64 = 0.01;
-/// Half width of an area a console counted, or known in a way the record does not tell (our choice).
-pub(in crate::figure) const CONSOLE_AREA_TOLERANCE: f64 = 0.05;
-/// Half width of a scale's error (our choice).
-pub(in crate::figure) const SCALE_TOLERANCE: f64 = 0.005;
-/// Half width of the error of an undeclared flow instrument (our choice).
-pub(in crate::figure) const FLOW_TOLERANCE: f64 = 0.02;
-/// An undeclared gauge: class 2.5 of EN 837-1 on a span of 10 bar, in pascals.
-pub(in crate::figure) const GAUGE_HALF_WIDTH: f64 = 0.025 * 1.0e6;
-/// From mark to mark of an undeclared tank: 1 US gallon, in cubic metres.
-pub(in crate::figure) const TANK_MARK: f64 = 0.003_785_411_784;
-/// Half width of the density of water about 1 g/mL: from 0 to 31 degrees Celsius it lies between
-/// 0.9953 and 1.0000 g/mL (computed from memory).
-pub(in crate::figure) const WATER_DENSITY_TOLERANCE: f64 = 0.005;
-/// Stopping on a mark, half width at each end, in metres (our choice).
-pub(in crate::figure) const ON_THE_MARK: f64 = 0.1;
+/// Standard uncertainty of two readings to the nearest mark, one at each end.
+pub(in crate::figure) fn rectangular_at_two_ends(half_width: f64) -> f64 {
+    let end = rectangular(half_width);
+    (2.0 * end * end).sqrt()
+}
 
 /// The instruments of a visit; a shared instrument is one source of error.
 pub(in crate::figure) struct Bench<'a> {
@@ -68,7 +47,7 @@ impl<'a> Bench<'a> {
     /// Water at working temperature, 1 g/mL: shared by all that is weighed in a visit.
     pub(super) fn density_of_water(&mut self) -> PrimitiveId {
         self.shared(What::Density, &Used::undeclared(), |primitives, _| {
-            primitives.water(rectangular(WATER_DENSITY_TOLERANCE))
+            primitives.water(rectangular(assumed::WATER.size))
         })
     }
 
@@ -139,6 +118,16 @@ impl<'a> Bench<'a> {
         &mut self,
         what: What,
         used: &Used<'_>,
+        otherwise: &Assumed,
+    ) -> PrimitiveId {
+        self.scale_within(what, used, otherwise.size)
+    }
+
+    /// The same, with what its tolerance is where none is declared.
+    pub(in crate::figure) fn scale_within(
+        &mut self,
+        what: What,
+        used: &Used<'_>,
         otherwise: f64,
     ) -> PrimitiveId {
         let tolerance = used.tolerance().unwrap_or(otherwise);
@@ -154,7 +143,20 @@ impl<'a> Bench<'a> {
     }
 }
 
-impl Used<'_> {
+impl<'a> Used<'a> {
+    /// The same; where nobody names it, one of its own for this use.
+    ///
+    /// What reads a volume in one place and another in another place are not known to be one instrument:
+    /// taken for one, their errors would cancel.
+    #[must_use]
+    pub(in crate::figure) fn of_its_own(self, used_for: &str) -> Used<'a> {
+        let name = self.name.unwrap_or_else(|| used_for.to_owned());
+        Used {
+            name: Some(name),
+            declared: self.declared,
+        }
+    }
+
     /// One the fleet file has no place for.
     pub(in crate::figure) const fn undeclared() -> Self {
         Self {
@@ -188,7 +190,7 @@ impl Used<'_> {
     pub(in crate::figure) fn timing(&self) -> f64 {
         self.declared
             .and_then(|(instrument, _)| instrument.timing.as_ref())
-            .map_or(TIMING_BY_HAND, |timing| timing.value.si())
+            .map_or(assumed::TIMING.size, |timing| timing.value.si())
     }
 
     /// Half width of a tape's relative error over a length in metres; class II where none is declared.
@@ -201,7 +203,7 @@ impl Used<'_> {
             .and_then(|(instrument, _)| instrument.tape_class);
         let (at_once, by_metre) = match declared.map_or(TapeClass::Two, |class| class.value) {
             TapeClass::One => (0.0001, 0.0001),
-            TapeClass::Two => (0.0003, 0.0002),
+            TapeClass::Two => (assumed::TAPE_AT_ONCE.size, assumed::TAPE_BY_METRE.size),
             TapeClass::Three => (0.0006, 0.0004),
         };
         by_metre + at_once / length
@@ -215,6 +217,6 @@ impl Used<'_> {
                 let class = instrument.class.as_ref()?.value.to_f64();
                 Some(span * class / 100.0)
             })
-            .unwrap_or(GAUGE_HALF_WIDTH)
+            .unwrap_or(assumed::GAUGE.size)
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Computes no figure. Instruments and their uncertainties enter here and nowhere else.
 
+pub(super) mod assumed;
 mod catch;
 mod continuity;
 mod correction;

@@ -1,12 +1,14 @@
 //! Readings with sections off.
 
 use super::instrument::Bench;
-use super::shown::Shown;
+use super::shown::{Shown, ShownSteps};
 use super::stages::Stages;
 use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
+use crate::quantity::Quantity;
 use crate::record::Calibration;
+use crate::source::Spanned;
 
 /// A reading with sections off, as found and as left.
 #[derive(Debug)]
@@ -50,18 +52,17 @@ pub(super) fn sections_off_readings(
             .flat_map(|sections_off| &sections_off.sections);
         problems.extend(named.filter_map(|name| layout.unknown_section(calibration.file, name)));
     }
-    let all_on = balance.all_on.as_ref().map(|shown| bench.shown(shown));
+    let off = balance.sections_off.iter();
+    let off =
+        off.flat_map(|sections_off| sections_off.as_found.iter().chain(&sections_off.as_left));
+    let steps = ShownSteps::among(balance.all_on.iter().chain(off));
+    let mut shown = |shown: &Spanned<Quantity>| bench.shown(shown, &steps);
+    let all_on = balance.all_on.as_ref().map(&mut shown);
     (0_u16..)
         .zip(&balance.sections_off)
         .map(|(index, sections_off)| {
-            let found = sections_off
-                .as_found
-                .as_ref()
-                .map(|shown| bench.shown(shown));
-            let left = sections_off
-                .as_left
-                .as_ref()
-                .map(|shown| bench.shown(shown));
+            let found = sections_off.as_found.as_ref().map(&mut shown);
+            let left = sections_off.as_left.as_ref().map(&mut shown);
             SectionsOff {
                 index,
                 sections: sections_off

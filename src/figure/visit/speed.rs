@@ -1,8 +1,9 @@
 //! Speed tests made ready: the course, its runs, and each correction of the factor.
 
+use super::assumed;
 use super::correction::{corrected_at, correction};
-use super::instrument::{self, Bench, Used, rectangular};
-use super::shown::Shown;
+use super::instrument::{Bench, Used, rectangular_at_two_ends};
+use super::shown::{Shown, ShownSteps};
 use super::stages::Stages;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::outcome::Step;
@@ -48,7 +49,7 @@ pub struct CourseRun {
     pub shown: Option<Shown>,
     /// The time from mark to mark.
     pub elapsed: Option<Elapsed>,
-    /// By how much the run missed the course's ends.
+    /// What was driven, as a multiple of the course: the run began and ended beside its marks.
     pub marks: PrimitiveId,
 }
 
@@ -104,11 +105,13 @@ fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
     let length = test.distance.as_ref().map(|distance| {
         let measured_by = bench.used("distance", test.measured_by.as_ref());
         let tape = measured_by.tape_tolerance(distance.value.si());
-        let scale = bench.scale(What::CourseLength, &measured_by, tape);
+        let scale = bench.scale_within(What::CourseLength, &measured_by, tape);
         let place = bench.place(distance.span);
         Length {
             quantity: distance.value,
-            id: bench.declared(distance.value, place),
+            id: bench
+                .primitives
+                .written(What::CourseLength, distance.value, 0.0, place),
             scale,
             place,
         }
@@ -119,20 +122,27 @@ fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
     };
     let (surface, tank) = (text(&test.surface), text(&test.tank));
     let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+    let steps = ShownSteps::among(test.runs.iter().filter_map(|run| run.shown.as_ref()));
     Course {
         place: bench.place(test.span),
         length,
         runs: test
             .runs
             .iter()
-            .map(|run| course_run(bench, &watch, run))
+            .map(|run| course_run(bench, &watch, run, length.as_ref(), &steps))
             .collect(),
         surface,
         tank,
     }
 }
 
-fn course_run(bench: &mut Bench<'_>, watch: &Used<'_>, run: &Run) -> CourseRun {
+fn course_run(
+    bench: &mut Bench<'_>,
+    watch: &Used<'_>,
+    run: &Run,
+    length: Option<&Length>,
+    steps: &ShownSteps,
+) -> CourseRun {
     let place = bench.place(run.span);
     let elapsed = run.elapsed.as_ref().map(|elapsed| {
         let place = bench.place(elapsed.span);
@@ -146,14 +156,17 @@ fn course_run(bench: &mut Bench<'_>, watch: &Used<'_>, run: &Run) -> CourseRun {
         };
         Elapsed { shown, error }
     });
-    let end = rectangular(instrument::ON_THE_MARK);
-    let two_ends = (2.0 * end * end).sqrt();
+    let beside = rectangular_at_two_ends(assumed::ON_THE_MARK.size);
+    let length = length.map(|length| length.quantity.si());
+    let beside = length
+        .filter(|length| 0.0 < *length)
+        .map_or(0.0, |length| beside / length);
     CourseRun {
         place,
-        shown: run.shown.as_ref().map(|shown| bench.shown(shown)),
+        shown: run.shown.as_ref().map(|shown| bench.shown(shown, steps)),
         elapsed,
         marks: bench
             .primitives
-            .error(What::CourseMarks, two_ends, Some(place)),
+            .factor(What::CourseMarks, beside, Some(place)),
     }
 }
