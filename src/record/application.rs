@@ -106,8 +106,10 @@ impl VolumeBy {
 pub struct Tank {
     /// All that stands for it.
     pub span: Span,
-    /// The water in it.
+    /// What it was filled up to with water, the products in it.
     pub water: Option<Spanned<Quantity>>,
+    /// The water that went in, the products left out.
+    pub water_added: Option<Spanned<Quantity>>,
     /// The density of the mix, where it is not about that of water.
     pub density: Option<Spanned<Quantity>>,
     /// What was put into it.
@@ -161,6 +163,7 @@ fn lower_tank(lowering: &mut Lowering, tank: Node<'_>) -> Tank {
     Tank {
         span: tank.span(),
         water: lowering.quantity(tank, "water", &[Dimension::VOLUME]),
+        water_added: lowering.quantity(tank, "water-added", &[Dimension::VOLUME]),
         density: lowering.quantity(tank, "density", &[Dimension::DENSITY]),
         products: Lowering::items(tank, "products")
             .filter(|product| is_mapping(*product))

@@ -1,22 +1,38 @@
-//! The rate that a catch makes at its setup's speed: shared by the figures of it.
+//! The rate that a catch makes at the speed the machine is driven at: shared by the figures of it.
 
 use crate::fact::Fact;
 use crate::figure::catch::flows::Flows;
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::primitive::PrimitiveId;
+use crate::figure::speed::course::CourseTimed;
 use crate::figure::visit::{Catch, Shown, Visit};
-use crate::outcome::{Part, Step};
+use crate::outcome::{Part, Stage, Step};
+use crate::quantity::unit::Unit;
 use crate::working::Expression;
+use jiff::civil::Date;
 
 /// A catch of every nozzle, with what makes a rate of it.
-#[derive(Clone, Copy)]
 pub(crate) struct ByCatch<'v> {
     /// The catch.
     pub(crate) catch: &'v Catch,
     /// The rate that is meant.
     pub(crate) meant: Shown,
     spacing: Shown,
-    speed: Shown,
+    speed: Driven,
+}
+
+/// How fast the machine is driven.
+///
+/// A console that holds the rate counts the speed itself. Elsewhere a rate stands on the speed that was measured, and on the
+/// one the setup declares only where nobody measured it.
+enum Driven {
+    /// As the setup declares it.
+    Declared(Shown),
+    /// As this visit measured it.
+    Measured(CourseTimed),
+    /// As an earlier visit measured it.
+    MeasuredBefore(PrimitiveId, Date),
 }
 
 impl<'v> ByCatch<'v> {
@@ -26,7 +42,7 @@ impl<'v> ByCatch<'v> {
         catches
             .map(|(stage, catch)| {
                 let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-                match Self::of(visit, catch) {
+                match Self::of(visit, stage, catch) {
                     Ok(by_catch) => Member::new(key, by_catch, catch.place),
                     Err(because) => {
                         Member::unavailable(key, because, Some(catch.place), catch.place)
@@ -36,7 +52,7 @@ impl<'v> ByCatch<'v> {
             .collect()
     }
 
-    fn of(visit: &Visit<'_>, catch: &'v Catch) -> Result<Self, &'static str> {
+    fn of(visit: &Visit<'_>, stage: Stage, catch: &'v Catch) -> Result<Self, &'static str> {
         visit.setup.ok_or("the setup tested is not known")?;
         let ground = &visit.ground;
         let by_catch = Self {
@@ -44,7 +60,8 @@ impl<'v> ByCatch<'v> {
             spacing: ground
                 .spacing
                 .ok_or("the machine sheet gives no nozzle spacing")?,
-            speed: ground.speed.ok_or("the setup gives no speed")?,
+            speed: Driven::of(visit, stage)
+                .ok_or("the setup gives no speed, and no speed test measured it")?,
             meant: ground.rate.ok_or("the setup gives no rate")?,
         };
         match Flows::<f64>::of(visit, catch).of_boom() {
@@ -62,7 +79,7 @@ impl<'v> ByCatch<'v> {
     /// In volume per area: the mean flow over the ground a nozzle covers in a second.
     pub(crate) fn rate<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
-        let covered = input(self.speed).times(&input(self.spacing));
+        let covered = self.speed.value::<N>(visit).times(&input(self.spacing));
         Some(self.mean::<N>(visit)?.over(&covered))
     }
 
@@ -79,6 +96,65 @@ impl<'v> ByCatch<'v> {
         let mean = Expression::number(mean, Fact::phrase("{} a nozzle", [shown]));
         let spacing = |spacing| Fact::phrase("{} spacing", [spacing]);
         let spacing = self.spacing.as_written().shown_as(spacing);
-        Some(mean.over(self.speed.as_written().times(spacing)))
+        Some(mean.over(self.speed.working(visit).times(spacing)))
+    }
+
+    /// The speed it is the rate at: `at the measured 2.41 mph`.
+    pub(crate) fn at_speed(&self, visit: &Visit<'_>) -> Fact {
+        let shown = self.speed.shown(visit);
+        match &self.speed {
+            Driven::Declared(_) if visit.is_rate_held() => Fact::phrase("at {}", [shown]),
+            Driven::Declared(_) => Fact::phrase("at the setup's {} (not measured)", [shown]),
+            Driven::Measured(_) => Fact::phrase("at the measured {}", [shown]),
+            Driven::MeasuredBefore(_, day) => {
+                Fact::phrase("at the {} measured on {}", [shown, Fact::Date(*day)])
+            }
+        }
+    }
+}
+
+impl Driven {
+    /// None where the speed is neither measured nor declared.
+    fn of(visit: &Visit<'_>, stage: Stage) -> Option<Self> {
+        let declared = || visit.ground.speed.map(Self::Declared);
+        if visit.is_rate_held() {
+            return declared();
+        }
+        let of_this_visit = visit.driven(stage == Stage::AsFound).map(Self::Measured);
+        let before = || {
+            let (speed, day) = visit.measured_speed?;
+            Some(Self::MeasuredBefore(speed, day))
+        };
+        of_this_visit.or_else(before).or_else(declared)
+    }
+
+    fn value<N: Number>(&self, visit: &Visit<'_>) -> N {
+        match self {
+            Self::Declared(speed) => N::input(&visit.primitives, speed.id),
+            Self::Measured(timed) => timed.mean_speed(visit),
+            Self::MeasuredBefore(speed, _) => N::input(&visit.primitives, *speed),
+        }
+    }
+
+    /// As written, or in the unit of the setup's.
+    fn shown(&self, visit: &Visit<'_>) -> Fact {
+        let unit = visit
+            .ground
+            .speed
+            .map_or(Unit::MPH, |speed| speed.quantity.unit);
+        match self {
+            Self::Declared(speed) => Fact::Written(speed.quantity),
+            Self::Measured(timed) => Fact::computed(self.value(visit), timed.speed_unit(visit)),
+            Self::MeasuredBefore(..) => Fact::computed(self.value(visit), unit),
+        }
+    }
+
+    fn working(&self, visit: &Visit<'_>) -> Expression {
+        let shown = self.shown(visit);
+        let shown = match self {
+            Self::Declared(_) => shown,
+            Self::Measured(_) | Self::MeasuredBefore(..) => Fact::phrase("{} measured", [shown]),
+        };
+        Expression::number(self.value(visit), shown)
     }
 }

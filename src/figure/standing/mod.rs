@@ -3,15 +3,17 @@
 pub(super) mod density;
 mod landed;
 mod records;
+mod sprayed_rate;
 mod sprayings;
 
 pub use density::MixDensity;
 pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
+pub use sprayed_rate::{RateBy, SprayedRate};
 pub use sprayings::{Amount, Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
-use super::rate::calibrated_rate::CalibratedRate;
+use super::rate::found::RatesFound;
 use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
@@ -107,8 +109,8 @@ pub struct Facts<'a, 'f> {
     pub timeline: &'f Timeline<'a>,
     /// What the visits found and left so.
     pub failing: &'f FailingTests,
-    /// How far the visits found the rate off, earliest first.
-    pub rates: &'f [CalibratedRate],
+    /// What the visits found of what makes the rate.
+    pub rates: &'f RatesFound,
     /// What the nozzles of each setup foretell.
     pub worn: &'f [WornSet],
     /// Landed records that are not what they were.

@@ -34,6 +34,12 @@ pub(in crate::figure) const MAPPED_AREA_TOLERANCE: f64 = 0.03;
 pub(in crate::figure) const MEASURED_AREA_TOLERANCE: f64 = 0.01;
 /// Half width of an area a console counted, or known in a way the record does not tell (our choice).
 pub(in crate::figure) const CONSOLE_AREA_TOLERANCE: f64 = 0.05;
+/// Half width of what a console counts and nobody tested (our choice: as far as a meter or a speed sensor may be off).
+pub(in crate::figure) const UNTESTED_CONSOLE_TOLERANCE: f64 = 0.05;
+/// Half width of a speed that nobody measured (our choice).
+pub(in crate::figure) const UNTESTED_SPEED_TOLERANCE: f64 = 0.10;
+/// Half width of a setup's rate where nobody caught what the boom puts out (our choice).
+pub(in crate::figure) const UNTESTED_RATE_TOLERANCE: f64 = 0.15;
 /// Half width of a scale's error (our choice).
 pub(in crate::figure) const SCALE_TOLERANCE: f64 = 0.005;
 /// Half width of the error of an undeclared flow instrument (our choice).
