@@ -129,6 +129,17 @@ pub struct Product {
     pub label_max: Option<Spanned<Quantity>>,
     /// How much of it is in the tank.
     pub amount: Option<Spanned<Quantity>>,
+    /// Whether the record gives a label and an amount, readable or not.
+    pub gives: Gives,
+}
+
+/// What a record gives of a product, readable or not.
+#[derive(Debug, Clone, Copy)]
+pub struct Gives {
+    /// Its label.
+    pub label: bool,
+    /// How much of it is in the tank.
+    pub amount: bool,
 }
 
 /// What a label's rate may be: by volume or by weight.
@@ -180,5 +191,9 @@ fn lower_product(lowering: &mut Lowering, product: Node<'_>) -> Product {
         label_min: label.and_then(|label| lowering.quantity(label, "min", &LABEL_RATES)),
         label_max: label.and_then(|label| lowering.quantity(label, "max", &LABEL_RATES)),
         amount: lowering.quantity(product, "amount", &[Dimension::VOLUME, Dimension::MASS]),
+        gives: Gives {
+            label: label.is_some(),
+            amount: product.get("amount").is_some(),
+        },
     }
 }

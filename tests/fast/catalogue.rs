@@ -26,7 +26,12 @@ const VERBS: [&str; 23] = [
     "set", "shut", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 9] = [
+const MORE_VERBS: [&str; 14] = [
+    "add",
+    "name",
+    "read",
+    "tell",
+    "write",
     "use",
     "move",
     "weigh",
@@ -52,6 +57,7 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("date-unlike-name", "alike or not"),
     ("factor-not-continued", "the same or not"),
     ("known-volume-off-catch", "guarded: a tie is undecided"),
+    ("product-not-judged", "judged or not"),
     ("landed-record-altered", "counting from none"),
     ("landed-record-deleted", "counting from none"),
     ("meter-off", "guarded: a tie is undecided"),

@@ -27,6 +27,7 @@ mod due_outputs;
 mod fixtures;
 mod heron;
 mod hostile_changes;
+mod label_rates;
 mod layers;
 mod licences;
 mod links;

@@ -22,7 +22,12 @@ static ABOUT: About = About {
     shown_as: ShownAs::Count,
     family: Family::Record,
     step: None,
-    cases: &[],
+    cases: &[
+        "weight-against-volume",
+        "volume-against-weight",
+        "no-amount",
+        "no-rate",
+    ],
 };
 
 /// Why a product is not judged.
@@ -32,58 +37,41 @@ enum Because {
     WeightAgainstVolume,
     VolumeAgainstWeight,
     NoAmount,
-    NoTank,
     NoRate,
 }
 
 impl Because {
-    /// None where it is judged against each rate its label gives.
+    /// None where it is judged against each rate its label gives, or where a finding of the text tells why not.
     fn of(mixed: &Mixed, spraying: &Spraying<'_>) -> Option<Self> {
-        let labels: Vec<_> = [mixed.min, mixed.max].into_iter().flatten().collect();
-        if labels.is_empty() {
+        if !mixed.gives.label {
             return Some(Self::NoLabel);
         }
-        let Some(amount) = mixed.amount else {
+        if !mixed.gives.amount {
             return Some(Self::NoAmount);
-        };
-        if labels.iter().any(|label| !are_alike(*label, amount)) {
-            return Some(match amount.quantity.dimension() {
-                Dimension::MASS => Self::WeightAgainstVolume,
-                _ => Self::VolumeAgainstWeight,
+        }
+        let amount = mixed.amount?;
+        let mut labels = [mixed.min, mixed.max].into_iter().flatten();
+        if labels.any(|label| !are_alike(label, amount)) {
+            let is_weight = amount.quantity.dimension() == Dimension::MASS;
+            return Some(if is_weight {
+                Self::WeightAgainstVolume
+            } else {
+                Self::VolumeAgainstWeight
             });
         }
-        if mixed.tank.is_empty() {
-            return Some(Self::NoTank);
-        }
-        spraying.rates.is_empty().then_some(Self::NoRate)
+        let is_setup_known = spraying.setup.is_some() || spraying.machine.setups.is_empty();
+        (spraying.rates.is_empty() && is_setup_known).then_some(Self::NoRate)
     }
 
-    const fn words(self) -> &'static str {
-        match self {
-            Self::NoLabel => "no label rate is on record",
-            Self::WeightAgainstVolume => {
-                "the amount is a weight, and the label rate is a volume on an area"
-            }
-            Self::VolumeAgainstWeight => {
-                "the amount is a volume, and the label rate is a weight on an area"
-            }
-            Self::NoAmount => "the amount is not on record",
-            Self::NoTank => "the volume of the tank is not on record",
-            Self::NoRate => "the application rate is not known",
-        }
-    }
-
-    /// What to write, beginning with a verb.
-    const fn remedy(self) -> &'static str {
-        match self {
-            Self::NoLabel => "add label: with min, max, or both, as the label gives them",
-            Self::WeightAgainstVolume | Self::VolumeAgainstWeight => {
-                "write the amount and the label rate both as weight, or both as volume"
-            }
-            Self::NoAmount => "add amount: with what went into the tank",
-            Self::NoTank => "correct water: in the tank",
-            Self::NoRate => "name the setup, or add area: and volume:",
-        }
+    /// The case that texts of rules tell apart; none for the usual one.
+    const fn case(self) -> Option<&'static str> {
+        Some(match self {
+            Self::NoLabel => return None,
+            Self::WeightAgainstVolume => "weight-against-volume",
+            Self::VolumeAgainstWeight => "volume-against-weight",
+            Self::NoAmount => "no-amount",
+            Self::NoRate => "no-rate",
+        })
     }
 }
 
@@ -103,12 +91,6 @@ impl Figure for ProductNotJudged {
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("product", |_, product| {
             Some(Fact::Name(product.mixed.name.clone()))
-        }),
-        ("because", |_, product| {
-            Some(Fact::Words(product.because.words()))
-        }),
-        ("remedy", |_, product| {
-            Some(Fact::Words(product.because.remedy()))
         }),
         ("applications", |_, product| {
             Some(Fact::Count {
@@ -150,8 +132,8 @@ impl Figure for ProductNotJudged {
                 part: Part::Test(u16::try_from(index).unwrap_or(u16::MAX)),
                 ..Key::of_machine(standing.subject.index)
             };
-            let place = product.mixed.place;
-            Member::new(key, product, place)
+            let (case, place) = (product.because.case(), product.mixed.place);
+            Member::new(key, product, place).in_case(case)
         });
         members.collect()
     }

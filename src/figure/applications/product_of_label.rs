@@ -206,13 +206,11 @@ impl ProductOfLabel {
             label,
             rate,
         });
-        match self.surest(products, standing) {
-            Some(product) => Member::new(key, product, amount.place).against(label.place),
-            None => {
-                let because = "the rate it was sprayed at is not known";
-                Member::unavailable(key, because, None, amount.place)
-            }
-        }
+        let Some(product) = self.surest(products, standing) else {
+            let because = "the rate it was sprayed at is not known";
+            return Member::unavailable(key, because, None, amount.place);
+        };
+        Member::new(key, product, amount.place).against(label.place)
     }
 
     /// Of several rates the one by which the label is most surely not kept: none of them buys off another.

@@ -99,15 +99,15 @@ impl<'v> ByCatch<'v> {
         Some(mean.over(self.speed.working(visit).times(spacing)))
     }
 
-    /// The speed it is the rate at: `at the measured 2.41 mph`.
+    /// The speed it is the rate at: `at 2.410 mph (measured)`.
     pub(crate) fn at_speed(&self, visit: &Visit<'_>) -> Fact {
         let shown = self.speed.shown(visit);
         match &self.speed {
             Driven::Declared(_) if visit.is_rate_held() => Fact::phrase("at {}", [shown]),
-            Driven::Declared(_) => Fact::phrase("at the setup's {} (not measured)", [shown]),
-            Driven::Measured(_) => Fact::phrase("at the measured {}", [shown]),
+            Driven::Declared(_) => Fact::phrase("at {} (not measured)", [shown]),
+            Driven::Measured(_) => Fact::phrase("at {} (measured)", [shown]),
             Driven::MeasuredBefore(_, day) => {
-                Fact::phrase("at the {} measured on {}", [shown, Fact::Date(*day)])
+                Fact::phrase("at {} (measured {})", [shown, Fact::Date(*day)])
             }
         }
     }

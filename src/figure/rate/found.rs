@@ -37,34 +37,45 @@ pub struct RateFound {
 /// After a setup got another pressure or another speed, the earlier test says nothing of it.
 pub type FoundFor = Option<(u16, Option<Quantity>)>;
 
-/// A part by when a visit tested it; nothing found where the visit left it unknown.
-type Tested = (Moment, Option<RateFound>);
+/// A visit's test of a part: what it is of, when, and what was found; nothing where the visit left it unknown.
+#[derive(Debug)]
+struct Tested {
+    of: FoundFor,
+    when: Moment,
+    found: Option<RateFound>,
+}
 
 /// What the visits of a machine found of what makes its rate.
 #[derive(Debug, Default)]
-pub struct RatesFound(BTreeMap<(RatePart, Option<u16>), Vec<(FoundFor, Tested)>>);
+pub struct RatesFound(BTreeMap<(RatePart, Option<u16>), Vec<Tested>>);
 
 impl RatesFound {
     /// Adds what a visit made of a part; visits come earliest first.
     pub fn add(&mut self, part: RatePart, of: FoundFor, when: Moment, found: Option<RateFound>) {
         let of_part = self.0.entry((part, of.map(|(setup, _)| setup)));
-        of_part.or_default().push((of, (when, found)));
+        of_part.or_default().push(Tested { of, when, found });
     }
 
     /// What the last visit so far that tested a part found; none where it left it unknown, or where nobody tested it.
     pub fn latest(&self, part: RatePart, of: FoundFor) -> Option<RateFound> {
         let tested = self.0.get(&(part, of.map(|(setup, _)| setup)))?;
-        let (found_for, (_, found)) = tested.last()?;
-        found.filter(|_| *found_for == of)
+        tested.last()?.found_for(of)
     }
 
     /// What the last visit before a moment that tested a part found; none where it left it unknown, or where nobody tested it.
     pub fn last(&self, part: RatePart, of: FoundFor, before: &Moment) -> Option<RateFound> {
         let tested = self.0.get(&(part, of.map(|(setup, _)| setup)))?;
         // They are by day, as the visits are that found them.
-        let end = tested.partition_point(|(_, (when, _))| when.day <= before.day);
+        let end = tested.partition_point(|test| test.when.day <= before.day);
         let mut earlier = tested[..end].iter().rev();
-        let (found_for, (_, found)) = earlier.find(|(_, (when, _))| when.is_before(before))?;
-        found.filter(|_| *found_for == of)
+        earlier
+            .find(|test| test.when.is_before(before))?
+            .found_for(of)
+    }
+}
+
+impl Tested {
+    fn found_for(&self, of: FoundFor) -> Option<RateFound> {
+        self.found.filter(|_| self.of == of)
     }
 }

@@ -1,16 +1,18 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod amount;
 pub(super) mod density;
 mod landed;
 mod records;
 mod sprayed_rate;
 mod sprayings;
 
+pub use amount::Amount;
 pub use density::MixDensity;
 pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
 pub use sprayed_rate::{RateBy, SprayedRate};
-pub use sprayings::{Amount, Mixed, Spraying};
+pub use sprayings::{Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::rate::found::RatesFound;

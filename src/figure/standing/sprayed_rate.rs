@@ -5,7 +5,7 @@ use super::super::rate::found::{RateFound, RatePart, RatesFound};
 use super::super::rate::widths::Widths;
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular};
-use super::sprayings::Amount;
+use super::amount::Amount;
 use crate::figure::number::Number;
 use crate::fleet::{Layout, Moment};
 use crate::quantity::Quantity;
@@ -30,10 +30,10 @@ impl RateBy {
     /// In words that follow what was put down.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Record => "by the area and volume on record",
-            Self::Calibration => "by the last calibration",
-            Self::PartOfCalibration => "by the last calibration (in part)",
-            Self::Setup => "by the setup (not tested)",
+            Self::Record => "by area and volume",
+            Self::Calibration => "by calibration",
+            Self::PartOfCalibration => "by calibration in part",
+            Self::Setup => "by the setup alone",
         }
     }
 }
@@ -154,14 +154,13 @@ impl Telling<'_, '_> {
         };
         let last = |part, of| self.rates.last(part, of, &self.moment);
         let output = last(RatePart::Output, declared(setup.pressure))?;
-        let (by, over) = match last(RatePart::Speed, declared(setup.speed)) {
-            Some(speed) => (RateBy::Calibration, vec![worked_out(bench, &speed)]),
-            None => {
-                let Placed { value, place } = setup.speed?;
-                let speed = bench.declared(value, place);
-                let untested = untested(bench, instrument::UNTESTED_SPEED_TOLERANCE);
-                (RateBy::PartOfCalibration, vec![speed, untested])
-            }
+        let (by, over) = if let Some(speed) = last(RatePart::Speed, declared(setup.speed)) {
+            (RateBy::Calibration, vec![worked_out(bench, &speed)])
+        } else {
+            let Placed { value, place } = setup.speed?;
+            let speed = bench.declared(value, place);
+            let untested = untested(bench, instrument::UNTESTED_SPEED_TOLERANCE);
+            (RateBy::PartOfCalibration, vec![speed, untested])
         };
         Some(SprayedRate {
             by,

@@ -1,9 +1,10 @@
 //! Applications made ready for formulas: what was put down on what, and how each step stood then.
 
-use super::super::primitive::{PrimitiveId, What};
+use super::super::primitive::What;
 use super::super::rate::found::RatesFound;
 use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
+use super::amount::Amount;
 use super::density::{MixDensity, water};
 use super::sprayed_rate::{SprayedRate, Telling};
 use crate::fleet::{Event, History, Moment};
@@ -12,7 +13,7 @@ use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Application;
-use crate::record::application::{AreaBy, Tank, VolumeBy};
+use crate::record::application::{AreaBy, Gives, Tank, VolumeBy};
 use crate::record::machine::{Machine, Setup};
 use crate::source::{Place, Span, Spanned};
 
@@ -43,15 +44,6 @@ pub struct Spraying<'a> {
     pub densities: Vec<(u16, MixDensity)>,
 }
 
-/// An amount with the scale it was taken by.
-#[derive(Debug, Clone, Copy)]
-pub struct Amount {
-    /// The reading.
-    pub reading: Shown,
-    /// How true what it was taken by is.
-    pub scale: PrimitiveId,
-}
-
 /// A product in a tank.
 #[derive(Debug, Clone)]
 pub struct Mixed {
@@ -67,6 +59,8 @@ pub struct Mixed {
     pub min: Option<Shown>,
     /// The most the label allows on an area.
     pub max: Option<Shown>,
+    /// What the record gives of it, readable or not.
+    pub gives: Gives,
 }
 
 impl Spraying<'_> {
@@ -223,6 +217,7 @@ fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {
                 tank: contents.clone(),
                 min,
                 max,
+                gives: product.gives,
             });
         }
     }
