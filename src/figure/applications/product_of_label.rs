@@ -75,10 +75,18 @@ impl Product<'_> {
         self.per_area::<N>(standing).over(&label)
     }
 
-    /// How far it is over the label's rate, in standard uncertainties.
-    fn surely_over(&self, standing: &Standing<'_>) -> f64 {
+    /// How far it is beyond the label's rate: in standard uncertainties where it is, else relative, below zero.
+    fn beyond(&self, standing: &Standing<'_>, of: &ProductOfLabel) -> f64 {
         let share: Measure = self.of_label(standing);
-        (share.value() - 1.0) / share.standard_uncertainty(&standing.primitives)
+        let beyond = match of {
+            ProductOfLabel::Most => share.value() - 1.0,
+            ProductOfLabel::Least => 1.0 - share.value(),
+        };
+        if beyond > 0.0 {
+            beyond / share.standard_uncertainty(&standing.primitives)
+        } else {
+            beyond
+        }
     }
 
     /// What it puts on an area, in the unit of the label.
@@ -213,19 +221,14 @@ impl ProductOfLabel {
         Member::new(key, product, amount.place).against(label.place)
     }
 
-    /// Of several rates the one by which the label is most surely not kept: none of them buys off another.
+    /// Of several rates the one by which the label is most surely not kept, or most nearly: none of them buys off another.
     fn surest<'v>(
         &self,
         products: impl Iterator<Item = Product<'v>>,
         standing: &Standing<'_>,
     ) -> Option<Product<'v>> {
-        products.max_by(|one, other| {
-            let (one, other) = (one.surely_over(standing), other.surely_over(standing));
-            match self {
-                Self::Most => one.total_cmp(&other),
-                Self::Least => other.total_cmp(&one),
-            }
-        })
+        let beyond = |product: &Product<'v>| product.beyond(standing, self);
+        products.max_by(|one, other| beyond(one).total_cmp(&beyond(other)))
     }
 }
 
