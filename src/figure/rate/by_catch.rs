@@ -24,8 +24,8 @@ pub(crate) struct ByCatch<'v> {
 
 /// How fast the machine is driven.
 ///
-/// A console that holds the rate counts the speed itself. Elsewhere a rate stands on the speed that was measured, and on the
-/// one the setup declares only where nobody measured it.
+/// A console that holds the rate counts the speed itself, and where the machine's file does not say how the rate is held one
+/// may. Elsewhere a rate stands on the speed that was measured, and on the one the setup declares only where nobody did.
 enum Driven {
     /// As the setup declares it.
     Declared(Shown),
@@ -103,8 +103,10 @@ impl<'v> ByCatch<'v> {
     pub(crate) fn at_speed(&self, visit: &Visit<'_>) -> Fact {
         let shown = self.speed.shown(visit);
         match &self.speed {
-            Driven::Declared(_) if visit.is_rate_held() => Fact::phrase("at {}", [shown]),
-            Driven::Declared(_) => Fact::phrase("at {} (not measured)", [shown]),
+            Driven::Declared(_) if visit.is_rate_left_to_speed() => {
+                Fact::phrase("at {} (not measured)", [shown])
+            }
+            Driven::Declared(_) => Fact::phrase("at {}", [shown]),
             Driven::Measured(_) => Fact::phrase("at {} (measured)", [shown]),
             Driven::MeasuredBefore(_, day) => {
                 Fact::phrase("at {} (measured {})", [shown, Fact::Date(*day)])
@@ -117,7 +119,7 @@ impl Driven {
     /// None where the speed is neither measured nor declared.
     fn of(visit: &Visit<'_>, stage: Stage) -> Option<Self> {
         let declared = || visit.ground.speed.map(Self::Declared);
-        if visit.is_rate_held() {
+        if !visit.is_rate_left_to_speed() {
             return declared();
         }
         let of_this_visit = visit.driven(stage == Stage::AsFound).map(Self::Measured);

@@ -59,6 +59,11 @@ impl Visit<'_> {
         control.is_some_and(|control| control.value == Control::Flow)
     }
 
+    /// Whether its file says that no console holds the rate, so that pressure and speed alone make it.
+    pub(in crate::figure) fn is_rate_left_to_speed(&self) -> bool {
+        self.subject.machine.control.is_some() && !self.is_rate_held()
+    }
+
     /// The speed test that tells how fast the machine was driven in a stage: what the console counted plays no part, so a
     /// test before a correction serves too.
     pub(in crate::figure) fn driven(&self, is_found: bool) -> Option<CourseTimed> {

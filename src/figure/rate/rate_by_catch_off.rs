@@ -15,7 +15,7 @@ pub(crate) struct RateByCatchOff;
 
 static ABOUT: About = About {
     id: "rate-by-catch-off",
-    title: "how far the rate by catch is off the setup's rate: at the measured speed, or at the setup's where none was measured or a console holds the rate",
+    title: "how far the rate by catch is off the setup's rate: at the setup's speed; under pressure or manual control at the measured one, where there is one",
     formula: "sum(q) / (speed x spacing x nozzles) / rate - 1; gal/acre = 5940 x gpm / (mph x in), L/ha = 600 x L/min / (km/h x m)",
     source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
     shown_as: ShownAs::Percent,
