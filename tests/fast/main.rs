@@ -29,7 +29,7 @@ mod heron;
 mod hostile_changes;
 mod label_rates;
 mod layers;
-mod licences;
+mod licenses;
 mod links;
 mod model;
 mod outputs;

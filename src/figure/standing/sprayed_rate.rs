@@ -116,7 +116,7 @@ impl Telling<'_, '_> {
         let counts_speed = self.machine.speed_source.map(|source| source.value);
         let parts = match counts_speed {
             // Satellites tell the speed as it is.
-            Some(SpeedSource::Satellite) => [RatePart::Meter].as_slice(),
+            Some(SpeedSource::Gps) => [RatePart::Meter].as_slice(),
             Some(SpeedSource::Wheel | SpeedSource::Radar | SpeedSource::None) | None => {
                 &[RatePart::Meter, RatePart::Distance]
             }
