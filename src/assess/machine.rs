@@ -10,7 +10,7 @@ use super::texts::Texts;
 use super::{failing, history, landed, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::visit::Records;
-use crate::figure::{AnyView, CalibratedRate, Facts, Standing, Subject, Visit, calibrated_rate};
+use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
 use crate::fleet::{Event, History, Layout, Moment, no_such_setup};
 use crate::history::{Failing, Timeline};
@@ -163,20 +163,20 @@ impl Assessing<'_> {
             context: self.context,
         };
         let mut happened = Vec::new();
-        let mut rates = Vec::new();
+        let mut rates = RatesFound::default();
         let mut means = Vec::new();
         for (index, calibration) in history.calibrations.iter().enumerate() {
             let mut problems = problems_of.remove(&calibration.file).unwrap_or_default();
             let mut more = Vec::new();
-            let visit = visits.visit(index, &mut more);
+            let visit = visits.visit(index, &rates, &mut more);
             problems.extend(more.iter().cloned());
             self.texts.findings.extend(more);
             let Some(visit) = visit else {
                 continue; // Without a date or a machine nothing can be computed; a finding tells of it.
             };
             happened.extend(self.visit(&visit, &problems));
-            if !history.applications.is_empty() {
-                rates.extend(calibrated_rate(&visit));
+            if !(visit.is_rate_held() && history.applications.is_empty()) {
+                add_visit(&mut rates, &visit);
             }
             means.extend(worn::caught_mean(index, &visit));
         }
@@ -187,7 +187,8 @@ impl Assessing<'_> {
             return;
         };
         let uncertainty = |index: usize| {
-            let visit = visits.visit(index, &mut Vec::new());
+            // What nozzles pass stands on no speed.
+            let visit = visits.visit(index, &RatesFound::default(), &mut Vec::new());
             visit.map_or(0.0, |visit| worn::uncertainty(&visit))
         };
         let failing = timeline.failing(happened);
@@ -198,7 +199,7 @@ impl Assessing<'_> {
             history,
             timeline,
             failing: &failing,
-            rates: &rates as &[CalibratedRate],
+            rates: &rates,
             worn: &worn,
             landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
             stem: &|file| tree.stem(file),
@@ -358,16 +359,28 @@ struct Visits<'v> {
 }
 
 impl<'v> Visits<'v> {
-    /// The visit at a place of the history; what it does not fit is told in `problems`.
-    fn visit(&self, index: usize, problems: &mut Vec<Diagnostic>) -> Option<Visit<'v>> {
+    /// The visit at a place of the history, after what earlier ones found; what it does not fit is told in `problems`.
+    fn visit(
+        &self,
+        index: usize,
+        rates: &RatesFound,
+        problems: &mut Vec<Diagnostic>,
+    ) -> Option<Visit<'v>> {
         let calibration = self.history.calibrations.get(index)?;
         let date = calibration.date?.value;
         let moment = Moment::new(date, calibration.hours.as_ref(), Event::Visit);
         let machine = self.history.machine_at(&moment)?;
+        let setup = machine.setup_index(calibration.setup.as_ref());
+        let measured_speed = setup.and_then(|index| {
+            let setup = machine.setups.get(usize::from(index))?;
+            let declared = setup.speed.map(|speed| speed.value);
+            rates.latest(RatePart::Speed, Some((index, declared)))
+        });
         let records = Records {
             calibration,
             earlier: &self.history.calibrations[..index],
             timeline: self.timeline,
+            measured_speed,
         };
         let subject = subject(self.history, machine, self.context);
         Some(Visit::new(subject, records, self.context.today, problems))

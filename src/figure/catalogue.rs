@@ -138,6 +138,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::applications::rate_applied_off::RateAppliedOff),
     Entry::State(&super::applications::product_of_label::ProductOfLabel::Most),
     Entry::State(&super::applications::product_of_label::ProductOfLabel::Least),
+    Entry::State(&super::applications::product_not_judged::ProductNotJudged),
     Entry::State(&super::applications::mix_density::MixDensityOff),
     Entry::State(&super::state::wear_hours_left::WearHoursLeft),
     Entry::State(&super::records::landed_altered::LandedAltered),

@@ -85,8 +85,10 @@ pub enum What {
     RunTiming,
     /// How true the area covered is.
     AreaScale,
-    /// What the last calibration found the rate to be.
+    /// What the last calibration found of the rate.
     CalibratedRate,
+    /// What makes the rate and was not tested.
+    Untested,
     /// How the catches scatter about their trend.
     Trend,
     /// Taken as declared.
@@ -141,6 +143,7 @@ impl What {
             Self::RunTiming => "timing the run",
             Self::AreaScale => "how the area is known",
             Self::CalibratedRate => "the last calibration",
+            Self::Untested => "what was not tested",
             Self::Trend => "how well the catches show the trend",
             Self::Declared => "declared",
         }
@@ -173,6 +176,7 @@ impl What {
             Self::RunTiming => "drive more runs, or a longer course",
             Self::AreaScale => "measure the area on the ground",
             Self::CalibratedRate => "calibrate with finer instruments",
+            Self::Untested => "catch every nozzle, and test the flow meter and the speed",
             Self::Trend => "catch more often, and always with the same jug and gauge",
             Self::Declared => "measure what is declared",
         }
@@ -214,6 +218,7 @@ impl Primitive {
             | What::CourseLength
             | What::AreaScale
             | What::CalibratedRate
+            | What::Untested
             | What::Trend
             | What::Declared => None,
         }

@@ -108,8 +108,10 @@ impl VolumeBy {
 pub struct Tank {
     /// All that stands for it.
     pub span: Span,
-    /// The water in it.
+    /// What it was filled up to with water, the products in it.
     pub water: Option<Spanned<Quantity>>,
+    /// The water that went in, the products left out.
+    pub water_added: Option<Spanned<Quantity>>,
     /// The density of the mix, where it is not about that of water.
     pub density: Option<Spanned<Quantity>>,
     /// What was put into it.
@@ -129,6 +131,17 @@ pub struct Product {
     pub label_max: Option<Spanned<Quantity>>,
     /// How much of it is in the tank.
     pub amount: Option<Spanned<Quantity>>,
+    /// Whether the record gives a label and an amount, readable or not.
+    pub gives: Gives,
+}
+
+/// What a record gives of a product, readable or not.
+#[derive(Debug, Clone, Copy)]
+pub struct Gives {
+    /// Its label.
+    pub label: bool,
+    /// How much of it is in the tank.
+    pub amount: bool,
 }
 
 /// What a label's rate may be: by volume or by weight.
@@ -164,6 +177,7 @@ fn lower_tank(lowering: &mut Lowering, tank: Node<'_>) -> Tank {
     Tank {
         span: tank.span(),
         water: lowering.quantity(tank, "water", &[Dimension::VOLUME]),
+        water_added: lowering.quantity(tank, "water-added", &[Dimension::VOLUME]),
         density: lowering.quantity(tank, "density", &[Dimension::DENSITY]),
         products: Lowering::items(tank, "products")
             .filter(|product| is_mapping(*product))
@@ -180,5 +194,9 @@ fn lower_product(lowering: &mut Lowering, product: Node<'_>) -> Product {
         label_min: label.and_then(|label| lowering.quantity(label, "min", &LABEL_RATES)),
         label_max: label.and_then(|label| lowering.quantity(label, "max", &LABEL_RATES)),
         amount: lowering.quantity(product, "amount", &[Dimension::VOLUME, Dimension::MASS]),
+        gives: Gives {
+            label: label.is_some(),
+            amount: product.get("amount").is_some(),
+        },
     }
 }

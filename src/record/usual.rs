@@ -27,6 +27,7 @@ const WIDTHS: &[Usual] = &[
     row("cm", 15.0, 4_000.0),
 ];
 const SPACINGS: &[Usual] = &[row("in", 4.0, 60.0), row("cm", 10.0, 150.0)];
+const SPACING_TOLERANCES: &[Usual] = &[row("in", 0.01, 2.0), row("mm", 0.2, 50.0)];
 const RATES_OR_PRESSURES: &[Usual] = &[RATES[0], RATES[1], RATES[2], PRESSURES[0], PRESSURES[1]];
 const LABEL_RATES: &[Usual] = &[
     row("fl oz/1000 ft2", 0.01, 50.0),
@@ -37,7 +38,7 @@ const LABEL_RATES: &[Usual] = &[
 ];
 
 /// The usual units of each key that has some, US units first.
-const BY_KEY: [(&str, &[Usual]); 36] = [
+const BY_KEY: [(&str, &[Usual]); 38] = [
     ("all-on", RATES_OR_PRESSURES),
     (
         "amount",
@@ -127,6 +128,7 @@ const BY_KEY: [(&str, &[Usual]); 36] = [
         ],
     ),
     ("spacing", SPACINGS),
+    ("spacing-tolerance", SPACING_TOLERANCES),
     ("span", PRESSURES),
     ("speed", SPEEDS),
     (
@@ -150,6 +152,7 @@ const BY_KEY: [(&str, &[Usual]); 36] = [
     ),
     ("volume", TANK_VOLUMES),
     ("water", TANK_VOLUMES),
+    ("water-added", TANK_VOLUMES),
 ];
 
 /// The usual units of a key; none for one that has no row.

@@ -26,8 +26,13 @@ const VERBS: [&str; 22] = [
     "set", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 11] = [
+const MORE_VERBS: [&str; 16] = [
     "stop",
+    "add",
+    "name",
+    "read",
+    "tell",
+    "write",
     "use",
     "move",
     "weigh",
@@ -54,6 +59,7 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("date-unlike-name", "alike or not"),
     ("factor-not-continued", "the same or not"),
     ("known-volume-off-catch", "guarded: a tie is undecided"),
+    ("product-not-judged", "judged or not"),
     ("landed-record-altered", "counting from none"),
     ("landed-record-amended", "counting from none"),
     ("landed-record-deleted", "counting from none"),

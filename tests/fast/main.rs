@@ -29,6 +29,7 @@ mod fixtures;
 mod help;
 mod heron;
 mod hostile_changes;
+mod label_rates;
 mod layers;
 mod licenses;
 mod links;

@@ -572,6 +572,17 @@ const SLIPS: &[Slip] = &[
         "2026-05-12",
     ),
     slip(
+        "the same on two-way valves",
+        REDSHANK,
+        ("[left], as-found: 2.58 bar", "[left], as-found: 2.88 bar"),
+        &["section-off-change-shut-off error"],
+        "2.88 bar",
+    )
+    .also(
+        REDSHANK_SHEET,
+        ("section-valves: bypass", "section-valves: shut-off"),
+    ),
+    slip(
         "an hour-meter with swapped digits",
         SANDERLING,
         ("hours: 702 h", "hours: 207 h"),
@@ -639,6 +650,13 @@ const SLIPS: &[Slip] = &[
         ("amount: 0.48 L", "amount: 0.048 L"),
         &["product-under-label note"],
         "0.048 L",
+    ),
+    slip(
+        "a product without its label",
+        "applications/redshank/2026-05-12.yaml",
+        ("label: {min: 1.2 L/ha, max: 2 L/ha}, amount: 0.48 L", "amount: 0.48 L"),
+        &["product-not-judged note"],
+        "fungicide",
     ),
     slip(
         "a heavy mix on a machine without a meter",

@@ -130,6 +130,8 @@ const OF_STEPS_AND_RATE: &[&str] = &[
     "sprayed-while-void",
     "age-when-sprayed",
     "true-rate-off",
+    "rate-by-catch",
+    "rate-by-catch-off",
     "product-of-maximum",
     "product-of-minimum",
 ];
@@ -301,17 +303,17 @@ fn names(member: &Computed, leaf: &Leaf) -> bool {
     read.contains(&leaf.place) || holds(member.subject) || member.against.is_some_and(holds)
 }
 
+/// What the tests of a rate find, each of its own part.
+const WHAT_MAKES_THE_RATE: &[&str] =
+    &["meter-error", "sensor-error", "rate-by-catch", "true-speed"];
+
 /// Figures that stand on what calibrations came to, and the figures that tell it: those name the
 /// readings, these name those. What is left failing is so by a rule's verdict on a figure.
-const WORKED_OUT: [(&str, &[&str]); 4] = [
-    (
-        "product-of-maximum",
-        &["true-rate-off", "rate-by-catch-off"],
-    ),
-    (
-        "product-of-minimum",
-        &["true-rate-off", "rate-by-catch-off"],
-    ),
+const WORKED_OUT: [(&str, &[&str]); 6] = [
+    ("product-of-maximum", WHAT_MAKES_THE_RATE),
+    ("product-of-minimum", WHAT_MAKES_THE_RATE),
+    ("rate-by-catch", &["true-speed"]),
+    ("rate-by-catch-off", &["true-speed"]),
     ("sprayed-while-failing", &["mean-off-rated"]),
     ("wear-hours-left", &["mean-off-rated"]),
 ];

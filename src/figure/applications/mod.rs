@@ -4,6 +4,7 @@ pub(super) mod age_when_sprayed;
 mod episodes;
 mod measured;
 pub(super) mod mix_density;
+pub(super) mod product_not_judged;
 pub(super) mod product_of_label;
 pub(super) mod rate_applied;
 pub(super) mod rate_applied_off;

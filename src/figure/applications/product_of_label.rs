@@ -1,11 +1,14 @@
-//! How much of a product a tank puts on an area at the true rate, beside what its label asks for.
+//! How much of a product a tank puts on an area, beside what its label asks for.
+//!
+//! The rate it went on at is told by the last calibration, and by the area and volume of the application where they are on
+//! record.
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
-use crate::figure::number::Number;
-use crate::figure::standing::{Mixed, Spraying, Standing, StateStratum};
+use crate::figure::number::{Measure, Number};
+use crate::figure::standing::{Mixed, SprayedRate, Spraying, Standing, StateStratum};
 use crate::figure::visit::Shown;
 use crate::outcome::{Key, Part};
 use crate::quantity::dimension::Dimension;
@@ -22,7 +25,7 @@ pub(crate) enum ProductOfLabel {
 static ABOUT_MOST: About = About {
     id: "product-of-maximum",
     title: "how much of a product is put on an area, in percent of the most its label allows",
-    formula: "amount x true rate / tank / most by label",
+    formula: "amount x rate / tank / most by label; the rate by the last calibration, or volume / area on record, whichever is surer to be over",
     source: "area per tank = tank / rate; product per area = amount / area per tank",
     shown_as: ShownAs::Percent,
     family: Family::Record,
@@ -33,7 +36,7 @@ static ABOUT_MOST: About = About {
 static ABOUT_LEAST: About = About {
     id: "product-of-minimum",
     title: "how much of a product is put on an area, in percent of the least its label asks for",
-    formula: "amount x true rate / tank / least by label",
+    formula: "amount x rate / tank / least by label; the rate by the last calibration, or volume / area on record, whichever is surer to be under",
     source: "area per tank = tank / rate; product per area = amount / area per tank",
     shown_as: ShownAs::Percent,
     family: Family::Record,
@@ -44,23 +47,13 @@ static ABOUT_LEAST: About = About {
 /// A product in a tank that was sprayed at a known rate.
 pub(crate) struct Product<'v> {
     mixed: &'v Mixed,
+    amount: Shown,
     label: Shown,
-    /// The setup's rate.
-    rate: Shown,
-    /// How far the last calibration before found it off.
-    off: Option<Shown>,
+    /// The rate it went on at.
+    rate: &'v SprayedRate,
 }
 
 impl Product<'_> {
-    fn true_rate<N: Number>(&self, standing: &Standing<'_>) -> N {
-        let input = |shown: &Shown| N::input(&standing.primitives, shown.id);
-        let rate = input(&self.rate);
-        match &self.off {
-            Some(off) => rate.times(&N::whole(1).plus(&input(off))),
-            None => rate,
-        }
-    }
-
     /// The volume of what is in the tank.
     fn tank<N: Number>(&self, standing: &Standing<'_>) -> N {
         let contents = self.mixed.tank.iter();
@@ -71,9 +64,29 @@ impl Product<'_> {
     }
 
     fn per_area<N: Number>(&self, standing: &Standing<'_>) -> N {
-        let amount = N::input(&standing.primitives, self.mixed.amount.id);
-        let on_all = amount.times(&self.true_rate(standing));
+        let primitives = &standing.primitives;
+        let amount = N::input(primitives, self.amount.id);
+        let on_all = amount.times(&self.rate.value(primitives));
         on_all.over(&self.tank(standing))
+    }
+
+    fn of_label<N: Number>(&self, standing: &Standing<'_>) -> N {
+        let label = N::input(&standing.primitives, self.label.id);
+        self.per_area::<N>(standing).over(&label)
+    }
+
+    /// How far it is beyond the label's rate: in standard uncertainties where it is, else relative, below zero.
+    fn beyond(&self, standing: &Standing<'_>, of: &ProductOfLabel) -> f64 {
+        let share: Measure = self.of_label(standing);
+        let beyond = match of {
+            ProductOfLabel::Most => share.value() - 1.0,
+            ProductOfLabel::Least => 1.0 - share.value(),
+        };
+        if beyond > 0.0 {
+            beyond / share.standard_uncertainty(&standing.primitives)
+        } else {
+            beyond
+        }
     }
 
     /// What it puts on an area, in the unit of the label.
@@ -81,15 +94,14 @@ impl Product<'_> {
         Fact::computed(self.per_area(standing), self.label.quantity.unit)
     }
 
-    /// The true rate, in the unit of the setup's.
-    fn true_rate_shown(&self, standing: &Standing<'_>) -> Fact {
-        Fact::computed(self.true_rate(standing), self.rate.quantity.unit)
+    fn rate_shown(&self, standing: &Standing<'_>) -> Fact {
+        Fact::computed(self.rate.value(&standing.primitives), self.rate.unit)
     }
 
     /// What should have gone into the tank to put down what the label says.
     fn right_amount(&self, standing: &Standing<'_>) -> Fact {
-        let amount = self.mixed.amount.quantity;
-        let right = amount.si() * self.label.quantity.si() / self.per_area::<f64>(standing);
+        let amount = self.amount.quantity;
+        let right = amount.si() / self.of_label::<f64>(standing);
         Fact::computed(right, amount.unit)
     }
 }
@@ -109,7 +121,10 @@ impl Figure for ProductOfLabel {
             Some(Fact::Written(product.label.quantity))
         }),
         ("rate", |standing, product| {
-            Some(product.true_rate_shown(standing))
+            Some(product.rate_shown(standing))
+        }),
+        ("rate-by", |_, product| {
+            Some(Fact::Words(product.rate.by.words()))
         }),
         ("right-amount", |standing, product| {
             Some(product.right_amount(standing))
@@ -139,29 +154,23 @@ impl Figure for ProductOfLabel {
                     part: Part::Test(index),
                     ..Key::of_machine(standing.subject.index)
                 };
-                members.push(member(key, spraying, mixed, label));
+                members.push(self.member(key, spraying, mixed, label, standing));
             }
         }
         members
     }
 
     fn value<'v, N: Number>(&self, standing: &'v Standing<'v>, product: &Product<'v>) -> Option<N> {
-        let label = N::input(&standing.primitives, product.label.id);
-        Some(product.per_area::<N>(standing).over(&label))
+        Some(product.of_label(standing))
     }
 
     fn working<'v>(&self, standing: &'v Standing<'v>, product: &Product<'v>) -> Option<Working> {
-        let by = match product.off {
-            Some(_) => "by the last calibration",
-            None => "by the setup",
-        };
-        let amount = product.mixed.amount.quantity;
         let water = product.mixed.tank.first()?.quantity;
         let shown = [
-            Fact::Written(amount),
+            Fact::Written(product.amount.quantity),
             Fact::computed(product.tank(standing), water.unit),
-            product.true_rate_shown(standing),
-            Fact::Words(by),
+            product.rate_shown(standing),
+            Fact::Words(product.rate.by.words()),
         ];
         let per_area = product.per_area(standing);
         let put_down = Expression::number(per_area, Fact::phrase("{} in {} at {} {}", shown));
@@ -172,7 +181,7 @@ impl Figure for ProductOfLabel {
     }
 
     fn read<'v>(&self, _: &'v Standing<'v>, product: &Product<'v>) -> Option<Fact> {
-        Some(Fact::Written(product.mixed.amount.quantity))
+        Some(Fact::Written(product.amount.quantity))
     }
 
     fn held_against(&self) -> &'static str {
@@ -183,36 +192,52 @@ impl Figure for ProductOfLabel {
     }
 }
 
-fn member<'v>(
-    key: Key,
-    spraying: &'v Spraying<'v>,
-    mixed: &'v Mixed,
-    label: Shown,
-) -> Member<Product<'v>> {
-    let place = mixed.amount.place;
-    let amount = &mixed.amount.quantity;
-    // By volume a label wants a volume, by weight a weight: what it weighs nobody tells.
-    let wanted = label.quantity.dimension();
-    let alike =
-        matches!(wanted, Dimension::Per(of, _) if amount.dimension() == Dimension::Plain(of));
-    match (spraying.rate, alike) {
-        (None, _) => {
+impl ProductOfLabel {
+    fn member<'v>(
+        &self,
+        key: Key,
+        spraying: &'v Spraying<'v>,
+        mixed: &'v Mixed,
+        label: Shown,
+        standing: &Standing<'_>,
+    ) -> Member<Product<'v>> {
+        let Some(amount) = mixed.amount.filter(|_| !mixed.tank.is_empty()) else {
+            let because = "the amount or the volume of the tank is not on record";
+            return Member::unavailable(key, because, None, mixed.place);
+        };
+        if !are_alike(label, amount) {
+            return Member::unavailable(key, UNLIKE, Some(label.place), amount.place);
+        }
+        let products = spraying.rates.iter().map(|rate| Product {
+            mixed,
+            amount,
+            label,
+            rate,
+        });
+        let Some(product) = self.surest(products, standing) else {
             let because = "the rate it was sprayed at is not known";
-            Member::unavailable(key, because, None, place)
-        }
-        (_, false) => {
-            let because =
-                "the label counts by weight what the tank counts by volume, or the other way round";
-            Member::unavailable(key, because, Some(label.place), place)
-        }
-        (Some(rate), true) => {
-            let product = Product {
-                mixed,
-                label,
-                rate,
-                off: spraying.off,
-            };
-            Member::new(key, product, place).against(label.place)
-        }
+            return Member::unavailable(key, because, None, amount.place);
+        };
+        Member::new(key, product, amount.place).against(label.place)
     }
+
+    /// Of several rates the one by which the label is most surely not kept, or most nearly: none of them buys off another.
+    fn surest<'v>(
+        &self,
+        products: impl Iterator<Item = Product<'v>>,
+        standing: &Standing<'_>,
+    ) -> Option<Product<'v>> {
+        let beyond = |product: &Product<'v>| product.beyond(standing, self);
+        products.max_by(|one, other| beyond(one).total_cmp(&beyond(other)))
+    }
+}
+
+/// Why nothing is said of a product whose label counts otherwise.
+pub(super) const UNLIKE: &str =
+    "the label counts by weight what the tank counts by volume, or the other way round";
+
+/// Whether a label and an amount count alike: by volume or by weight. What a product weighs nobody tells.
+pub(super) fn are_alike(label: Shown, amount: Shown) -> bool {
+    let of = amount.quantity.dimension();
+    matches!(label.quantity.dimension(), Dimension::Per(per, _) if of == Dimension::Plain(per))
 }

@@ -1,24 +1,38 @@
-//! The rate that a catch makes at its setup's speed: shared by the figures of it.
+//! The rate that a catch makes at the speed the machine is driven at: shared by the figures of it.
 
 use crate::fact::Fact;
 use crate::figure::catch::flows::{Flows, no_flow_of_boom};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::primitive::PrimitiveId;
 use crate::figure::speed::course::CourseTimed;
 use crate::figure::visit::{Catch, Shown, Visit};
-use crate::outcome::{Part, Step};
-use crate::record::machine::Control;
+use crate::outcome::{Part, Stage, Step};
+use crate::quantity::unit::Unit;
 use crate::working::Expression;
+use jiff::civil::Date;
 
 /// A catch of every nozzle, with what makes a rate of it.
-#[derive(Clone, Copy)]
 pub(crate) struct ByCatch<'v> {
     /// The catch.
     pub(crate) catch: &'v Catch,
     /// The rate that is meant.
     pub(crate) meant: Shown,
     spacing: Shown,
-    speed: Shown,
+    speed: Driven,
+}
+
+/// How fast the machine is driven.
+///
+/// A console that holds the rate counts the speed itself, and where the machine's file does not say how the rate is held one
+/// may. Elsewhere a rate stands on the speed that was measured, and on the one the setup declares only where nobody did.
+enum Driven {
+    /// As the setup declares it.
+    Declared(Shown),
+    /// As this visit measured it.
+    Measured(CourseTimed),
+    /// As an earlier visit measured it.
+    MeasuredBefore(PrimitiveId, Date),
 }
 
 impl<'v> ByCatch<'v> {
@@ -28,7 +42,7 @@ impl<'v> ByCatch<'v> {
         catches
             .map(|(stage, catch)| {
                 let key = visit.key(Step::Catch, Some(stage), Part::Whole);
-                match Self::of(visit, catch) {
+                match Self::of(visit, stage, catch) {
                     Ok(by_catch) => Member::new(key, by_catch, catch.place),
                     Err(because) => {
                         Member::unavailable(key, because, Some(catch.place), catch.place)
@@ -38,7 +52,7 @@ impl<'v> ByCatch<'v> {
             .collect()
     }
 
-    fn of(visit: &Visit<'_>, catch: &'v Catch) -> Result<Self, &'static str> {
+    fn of(visit: &Visit<'_>, stage: Stage, catch: &'v Catch) -> Result<Self, &'static str> {
         visit.setup.ok_or("the setup tested is not known")?;
         let ground = &visit.ground;
         let by_catch = Self {
@@ -46,7 +60,8 @@ impl<'v> ByCatch<'v> {
             spacing: ground
                 .spacing
                 .ok_or("the machine sheet gives no nozzle spacing")?,
-            speed: ground.speed.ok_or("the setup gives no speed")?,
+            speed: Driven::of(visit, stage)
+                .ok_or("the setup gives no speed, and no speed test measured it")?,
             meant: ground.rate.ok_or("the setup gives no rate")?,
         };
         match Flows::<f64>::of(visit, catch).of_boom() {
@@ -64,8 +79,7 @@ impl<'v> ByCatch<'v> {
     /// In volume per area: the mean flow over the ground a nozzle covers in a second.
     pub(crate) fn rate<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
-        let speed = input(self.speed).times(&driven(visit)?);
-        let covered = speed.times(&input(self.spacing));
+        let covered = self.speed.value::<N>(visit).times(&input(self.spacing));
         Some(self.mean::<N>(visit)?.over(&covered))
     }
 
@@ -82,24 +96,78 @@ impl<'v> ByCatch<'v> {
         let mean = Expression::number(mean, Fact::phrase("{} a nozzle", [shown]));
         let spacing = |spacing| Fact::phrase("{} spacing", [spacing]);
         let spacing = self.spacing.as_written().shown_as(spacing);
-        Some(mean.over(self.speed.as_written().times(spacing)))
+        Some(mean.over(self.speed.working(visit).times(spacing)))
+    }
+
+    /// The speed it is the rate at: `at 2.410 mph (measured)`.
+    pub(crate) fn at_speed(&self, visit: &Visit<'_>) -> Fact {
+        let shown = self.speed.shown(visit);
+        match &self.speed {
+            Driven::Declared(_) if visit.is_rate_left_to_speed() => {
+                Fact::phrase("at {} (not measured)", [shown])
+            }
+            Driven::Declared(_) => Fact::phrase("at {}", [shown]),
+            Driven::Measured(_) => Fact::phrase("at {} (measured)", [shown]),
+            Driven::MeasuredBefore(_, day) => {
+                Fact::phrase("at {} (measured {})", [shown, Fact::Date(*day)])
+            }
+        }
     }
 }
 
-/// The speed that is driven as a multiple of the setup's: one, as well as it is known.
-///
-/// A console that holds the rate follows the speed, so the rate by catch is that at the setup's speed.
-/// Elsewhere what is driven makes the rate. It is known by the visit's speed test where there is one, even
-/// one that was followed by a correction: a watch and a course tell the true speed whatever was shown.
-fn driven<N: Number>(visit: &Visit<'_>) -> Option<N> {
-    let control = visit.subject.machine.control;
-    if control.is_some_and(|control| control.value == Control::Flow) {
-        return Some(N::whole(1));
+impl Driven {
+    /// None where the speed is neither measured nor declared.
+    fn of(visit: &Visit<'_>, stage: Stage) -> Option<Self> {
+        let declared = || visit.ground.speed.map(Self::Declared);
+        if !visit.is_rate_left_to_speed() {
+            return declared();
+        }
+        let of_this_visit = visit.driven(stage == Stage::AsFound).map(Self::Measured);
+        let before = || {
+            let (speed, day) = visit.measured_speed?;
+            Some(Self::MeasuredBefore(speed, day))
+        };
+        of_this_visit.or_else(before).or_else(declared)
     }
-    let course = visit.speed.left.as_ref().or(visit.speed.found.as_ref());
-    let timed = course.and_then(|course| CourseTimed::of(course).ok());
-    match timed {
-        Some(timed) => Some(timed.mean_speed::<N>(visit).relative()),
-        None => Some(N::input(&visit.primitives, visit.ground.speed_held?)),
+
+    fn value<N: Number>(&self, visit: &Visit<'_>) -> N {
+        match self {
+            Self::Declared(speed) => {
+                let declared = N::input(&visit.primitives, speed.id);
+                // A console that holds the rate follows the speed; elsewhere what is driven makes the rate.
+                match visit
+                    .ground
+                    .speed_held
+                    .filter(|_| visit.is_rate_left_to_speed())
+                {
+                    Some(held) => declared.times(&N::input(&visit.primitives, held)),
+                    None => declared,
+                }
+            }
+            Self::Measured(timed) => timed.mean_speed(visit),
+            Self::MeasuredBefore(speed, _) => N::input(&visit.primitives, *speed),
+        }
+    }
+
+    /// As written, or in the unit of the setup's.
+    fn shown(&self, visit: &Visit<'_>) -> Fact {
+        let unit = visit
+            .ground
+            .speed
+            .map_or(Unit::MPH, |speed| speed.quantity.unit);
+        match self {
+            Self::Declared(speed) => Fact::Written(speed.quantity),
+            Self::Measured(timed) => Fact::computed(self.value(visit), timed.speed_unit(visit)),
+            Self::MeasuredBefore(..) => Fact::computed(self.value(visit), unit),
+        }
+    }
+
+    fn working(&self, visit: &Visit<'_>) -> Expression {
+        let shown = self.shown(visit);
+        let shown = match self {
+            Self::Declared(_) => shown,
+            Self::Measured(_) | Self::MeasuredBefore(..) => Fact::phrase("{} measured", [shown]),
+        };
+        Expression::number(self.value(visit), shown)
     }
 }

@@ -1,52 +1,103 @@
-//! What a visit found the rate to be, for all that is sprayed after it.
+//! What a visit found of what makes the rate, for all that comes after it.
 
-use super::calibrated_rate::{CalibratedRate, RateOff};
-use super::rate_by_catch_off::RateByCatchOff;
-use super::true_rate_off::TrueRateOff;
-use crate::figure::form::{AnyFigure, standard_uncertainty};
-use crate::figure::visit::{ReadingsStratum, Visit};
-use crate::outcome::Stage;
+use super::found::{FoundFor, RateFound, RatePart, RatesFound};
+use crate::figure::catch::flows::Flows;
+use crate::figure::meter::known_volume::MeterRead;
+use crate::figure::number::{Measure, Number};
+use crate::figure::speed::course::{CourseShown, CourseTimed};
+use crate::figure::visit::Visit;
 use crate::record::machine::Control;
+use crate::source::Place;
 
-/// How far the rate as left was found off the setup's; none where the visit tested nothing of it.
+/// A value with where it was read.
+type Read = (Measure, Place);
+
+/// Adds what a visit found; what it tested and left unknown holds no longer either.
 ///
-/// A console that holds the rate is believed as far as its meter, its speed and its widths are true;
-/// elsewhere the rate is what was caught.
-pub fn calibrated_rate(visit: &Visit<'_>) -> Option<CalibratedRate> {
-    let by_console = visit
-        .subject
-        .machine
-        .control
-        .is_some_and(|control| control.value == Control::Flow);
-    let calibration = visit.calibration;
-    let (off, setup) = if by_console {
-        if calibration.meter_tests.is_empty() && calibration.speed_tests.is_empty() {
-            return None;
-        }
-        (as_left(&TrueRateOff, visit), None)
-    } else {
-        if calibration.catch_tests.is_empty() {
-            return None;
-        }
-        let setup = visit.setup.map(|(index, _)| index)?;
-        (as_left(&RateByCatchOff, visit), Some(setup))
+/// A console that holds the rate is right as far as its meter and its speed are true; elsewhere the rate is what the boom puts
+/// out at the speed it is driven at.
+pub fn add_visit(rates: &mut RatesFound, visit: &Visit<'_>) {
+    let Some(when) = visit.moment() else {
+        return; // A record without a date has no place in time.
     };
-    Some(CalibratedRate {
-        moment: visit.moment()?,
-        setup,
-        off,
-    })
+    let calibration = visit.calibration;
+    let mut add = |part, of: FoundFor, read: Option<Read>| {
+        let found = read.map(|(measure, place)| RateFound {
+            value: measure.value(),
+            uncertainty: measure.standard_uncertainty(&visit.primitives),
+            day: when.day,
+            place,
+        });
+        rates.add(part, of, when, found);
+    };
+    if visit.is_rate_held() {
+        if !calibration.meter_tests.is_empty() {
+            add(RatePart::Meter, None, meter(visit));
+        }
+        if !calibration.speed_tests.is_empty() {
+            add(RatePart::Distance, None, distance(visit));
+        }
+        return;
+    }
+    let Some((index, setup)) = visit.setup else {
+        return; // Nobody knows what was tested; a finding tells of it.
+    };
+    if !calibration.catch_tests.is_empty() {
+        let pressure = setup.pressure.map(|pressure| pressure.value);
+        add(RatePart::Output, Some((index, pressure)), output(visit));
+    }
+    if !calibration.speed_tests.is_empty() {
+        let declared = setup.speed.map(|speed| speed.value);
+        add(RatePart::Speed, Some((index, declared)), speed(visit));
+    }
 }
 
-/// A figure of the rate as left, where it has a value.
-fn as_left(figure: &'static dyn AnyFigure<ReadingsStratum>, visit: &Visit<'_>) -> Option<RateOff> {
-    let computed = figure.compute(visit);
-    let mut members = computed.members().iter();
-    let at = members.position(|member| member.key.stage == Some(Stage::AsLeft))?;
-    let member = &computed.members()[at];
-    Some(RateOff {
-        value: *member.value.as_ref().ok()?,
-        uncertainty: standard_uncertainty(&*computed, at, visit),
-        place: member.subject,
-    })
+impl Visit<'_> {
+    /// Whether the machine's console holds the rate.
+    pub fn is_rate_held(&self) -> bool {
+        let control = self.subject.machine.control;
+        control.is_some_and(|control| control.value == Control::Flow)
+    }
+
+    /// Whether its file says that no console holds the rate, so that pressure and speed alone make it.
+    pub(in crate::figure) fn is_rate_left_to_speed(&self) -> bool {
+        self.subject.machine.control.is_some() && !self.is_rate_held()
+    }
+
+    /// The speed test that tells how fast the machine was driven in a stage: what the console counted plays no part, so a
+    /// test before a correction serves too.
+    pub(in crate::figure) fn driven(&self, is_found: bool) -> Option<CourseTimed> {
+        let (found, left) = (self.speed.found.as_ref(), self.speed.left.as_ref());
+        let course = if is_found {
+            found.or(left)
+        } else {
+            left.or(found)
+        };
+        CourseTimed::of(course?).ok()
+    }
+}
+
+fn meter(visit: &Visit<'_>) -> Option<Read> {
+    let meter = MeterRead::of(visit.flow.left.as_ref()?)?;
+    let (shown, known) = meter.shown_and_known::<Measure>(visit);
+    Some((known.over(&shown), meter.shown.place))
+}
+
+fn distance(visit: &Visit<'_>) -> Option<Read> {
+    let course = CourseShown::of(visit.speed.left.as_ref()?).ok()?;
+    let (shown, known) = course.shown_and_known::<Measure>(visit);
+    Some((shown.over(&known), course.length.place))
+}
+
+fn output(visit: &Visit<'_>) -> Option<Read> {
+    let catch = visit.catch.left.as_ref()?;
+    let flows = Flows::<Measure>::of(visit, catch);
+    let mean = Measure::mean(flows.of_boom()?);
+    let spacing = Measure::input(&visit.primitives, visit.ground.spacing?.id);
+    Some((mean.over(&spacing), catch.place))
+}
+
+fn speed(visit: &Visit<'_>) -> Option<Read> {
+    let timed = visit.driven(false)?;
+    Some((timed.mean_speed(visit), timed.length.place))
 }

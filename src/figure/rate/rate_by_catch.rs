@@ -14,7 +14,7 @@ pub(crate) struct RateByCatch;
 
 static ABOUT: About = About {
     id: "rate-by-catch",
-    title: "the rate the catch makes at the setup's speed",
+    title: "the rate the catch makes at the setup's speed; under pressure or manual control at the measured one, where there is one",
     formula: "sum(q) / (speed x spacing x nozzles)",
     source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
     shown_as: ShownAs::Measured,

@@ -15,7 +15,7 @@ pub(crate) struct RateByCatchOff;
 
 static ABOUT: About = About {
     id: "rate-by-catch-off",
-    title: "how far the rate by catch, at the setup's speed, is off the setup's rate",
+    title: "how far the rate by catch is off the setup's rate: at the setup's speed; under pressure or manual control at the measured one, where there is one",
     formula: "sum(q) / (speed x spacing x nozzles) / rate - 1; gal/acre = 5940 x gpm / (mph x in), L/ha = 600 x L/min / (km/h x m)",
     source: "Missouri Extension G1270A; SD State Extension, mixing and calibration equations",
     shown_as: ShownAs::Percent,
@@ -30,6 +30,7 @@ impl Figure for RateByCatchOff {
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("rate", |visit, by_catch| by_catch.shown_rate(visit)),
+        ("at-speed", |visit, by_catch| Some(by_catch.at_speed(visit))),
         ("wanted-rate", |_, by_catch| {
             Some(Fact::Written(by_catch.meant.quantity))
         }),

@@ -1,5 +1,6 @@
 //! How far the rate on the ground is off the console's: flow meter, speed sensor and widths together.
 
+use super::widths::Widths;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::Figure;
@@ -7,7 +8,7 @@ use crate::figure::member::Member;
 use crate::figure::meter::known_volume::MeterRead;
 use crate::figure::number::Number;
 use crate::figure::speed::course::CourseShown;
-use crate::figure::visit::{ReadingsStratum, Shown, Stages, Visit};
+use crate::figure::visit::{ReadingsStratum, Stages, Visit};
 use crate::outcome::{Stage, Step};
 use crate::record::machine::SpeedSource;
 use crate::working::{Expression, Working};
@@ -34,13 +35,6 @@ pub(crate) struct RateTested<'v> {
     widths: Widths,
 }
 
-/// The width the console has, section by section, and what makes the true one.
-struct Widths {
-    entered: Vec<Shown>,
-    spacing: Shown,
-    nozzles: u32,
-}
-
 impl<'v> RateTested<'v> {
     /// None, with the reason, where something of it is not on record.
     fn of(visit: &'v Visit<'v>, stage: Stage) -> Result<Self, &'static str> {
@@ -55,7 +49,7 @@ impl<'v> RateTested<'v> {
             let course = course.ok_or("the speed was not tested in the same visit")?;
             Some(CourseShown::of(course)?)
         };
-        let widths = Widths::of(visit);
+        let widths = Widths::of_visit(visit);
         let widths = widths.ok_or("the machine sheet does not give the widths the console has")?;
         Ok(Self {
             meter,
@@ -72,27 +66,11 @@ impl<'v> RateTested<'v> {
             let (shown, known) = course.shown_and_known::<N>(visit);
             shown.over(&known)
         });
-        [flow, speed, self.widths.entered_over_true(visit)]
-    }
-}
-
-impl Widths {
-    fn of(visit: &Visit<'_>) -> Option<Self> {
-        let entered: Option<Vec<Shown>> = visit.ground.entered_widths.iter().copied().collect();
-        let nozzles = visit.subject.layout.as_ref()?.nozzles().len();
-        Some(Self {
-            entered: entered.filter(|widths| !widths.is_empty())?,
-            spacing: visit.ground.spacing?,
-            nozzles: u32::try_from(nozzles).ok()?,
-        })
-    }
-
-    /// The width the console has for the boom over spacing times nozzles.
-    fn entered_over_true<N: Number>(&self, visit: &Visit<'_>) -> N {
-        let input = |shown: &Shown| N::input(&visit.primitives, shown.id);
-        let entered: Vec<N> = self.entered.iter().map(input).collect();
-        let swath = input(&self.spacing).times(&N::whole(self.nozzles));
-        N::sum(&entered).over(&swath)
+        [
+            flow,
+            speed,
+            self.widths.entered_over_true(&visit.primitives),
+        ]
     }
 }
 

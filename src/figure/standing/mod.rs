@@ -1,17 +1,21 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod amount;
 pub(super) mod density;
 mod landed;
 mod records;
+mod sprayed_rate;
 mod sprayings;
 
+pub use amount::Amount;
 pub use density::MixDensity;
 pub use landed::{ChangeNote, LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, HourReading};
-pub use sprayings::{Amount, Mixed, Spraying};
+pub use sprayed_rate::{RateBy, SprayedRate};
+pub use sprayings::{Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
-use super::rate::calibrated_rate::CalibratedRate;
+use super::rate::found::RatesFound;
 use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
@@ -109,8 +113,8 @@ pub struct Facts<'a, 'f> {
     pub timeline: &'f Timeline<'a>,
     /// What the visits found and left so.
     pub failing: &'f FailingTests,
-    /// How far the visits found the rate off, earliest first.
-    pub rates: &'f [CalibratedRate],
+    /// What the visits found of what makes the rate.
+    pub rates: &'f RatesFound,
     /// What the nozzles of each setup foretell.
     pub worn: &'f [WornSet],
     /// Landed records that are not what they were.

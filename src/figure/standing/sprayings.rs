@@ -1,20 +1,22 @@
 //! Applications made ready for formulas: what was put down on what, and how each step stood then.
 
-use super::super::primitive::{PrimitiveId, What};
-use super::super::rate::calibrated_rate::CalibratedRate;
+use super::super::primitive::What;
+use super::super::rate::found::RatesFound;
 use super::super::visit::Shown;
 use super::super::visit::assumed;
 use super::super::visit::instrument::{
     Bench, Used, rectangular, rectangular_at_two_ends, rectangular_step,
 };
+use super::amount::Amount;
 use super::density::{MixDensity, water};
+use super::sprayed_rate::{SprayedRate, Telling};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{FailingTests, StepState, Timeline, Until};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Application;
-use crate::record::application::{AreaBy, VolumeBy};
+use crate::record::application::{AreaBy, Gives, Tank, VolumeBy};
 use crate::record::machine::{Machine, Setup};
 use crate::source::{Place, Span, Spanned};
 
@@ -37,21 +39,12 @@ pub struct Spraying<'a> {
     pub volume: Option<Amount>,
     /// The rate it was meant to put down.
     pub rate: Option<Shown>,
-    /// How far the rate is off that one, by the last calibration that tells.
-    pub off: Option<Shown>,
+    /// The rates it put down, by whatever tells one: its own area and volume, and the calibrations before it.
+    pub rates: Vec<SprayedRate>,
     /// The products in its tanks, in the record's order.
     pub products: Vec<Mixed>,
     /// The densities of its mixes, by the tank's place in the record.
     pub densities: Vec<(u16, MixDensity)>,
-}
-
-/// An amount with the scale it was taken by.
-#[derive(Debug, Clone, Copy)]
-pub struct Amount {
-    /// The reading.
-    pub reading: Shown,
-    /// How true what it was taken by is.
-    pub scale: PrimitiveId,
 }
 
 /// A product in a tank.
@@ -59,14 +52,18 @@ pub struct Amount {
 pub struct Mixed {
     /// Its name.
     pub name: String,
+    /// Where it stands.
+    pub place: Place,
     /// How much of it is in the tank.
-    pub amount: Shown,
-    /// What makes up the tank: the water, and what was put in by volume.
+    pub amount: Option<Shown>,
+    /// What makes up the volume of the tank: what it was filled up to, or the water and what was added to it by volume.
     pub tank: Vec<Shown>,
     /// The least the label asks for on an area.
     pub min: Option<Shown>,
     /// The most the label allows on an area.
     pub max: Option<Shown>,
+    /// What the record gives of it, readable or not.
+    pub gives: Gives,
 }
 
 impl Spraying<'_> {
@@ -91,7 +88,7 @@ pub(super) fn of<'a>(
     history: &'a History,
     timeline: &Timeline<'_>,
     failing: &FailingTests,
-    rates: &[CalibratedRate],
+    rates: &RatesFound,
     until: &Until,
 ) -> Vec<Spraying<'a>> {
     history
@@ -118,44 +115,35 @@ pub(super) fn of<'a>(
                 id: bench.declared(rate.value, rate.place),
                 place: rate.place,
             });
+            let area = area(bench, application);
+            let volume = volume(bench, application);
+            let telling = setup.map(|setup| Telling {
+                machine,
+                setup,
+                rate,
+                rates,
+                moment,
+            });
+            let by_record = volume.zip(area).map(|(volume, area)| {
+                let unit = rate.map_or(Unit::GALLON_PER_ACRE, |rate| rate.quantity.unit);
+                SprayedRate::by_record(volume, area, unit)
+            });
+            let told = telling.and_then(|telling| telling.rate(bench));
             Some(Spraying {
                 application,
                 moment,
                 machine,
                 setup,
                 steps,
-                area: area(bench, application),
-                volume: volume(bench, application),
+                area,
+                volume,
                 rate,
-                off: off(bench, rates, &moment, index),
+                rates: told.into_iter().chain(by_record).collect(),
                 products: products(bench, application),
                 densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
         .collect()
-}
-
-fn off(
-    bench: &mut Bench<'_>,
-    rates: &[CalibratedRate],
-    moment: &Moment,
-    setup: Option<u16>,
-) -> Option<Shown> {
-    // They are by day, as the visits are that found them.
-    let end = rates.partition_point(|rate| rate.moment.day <= moment.day);
-    let mut earlier = rates[..end].iter().rev().filter(|rate| {
-        rate.moment.is_before(moment) && (rate.setup.is_none() || rate.setup == setup)
-    });
-    let off = earlier.next()?.off?;
-    let id =
-        bench
-            .primitives
-            .worked_out(What::CalibratedRate, off.value, off.uncertainty, off.place);
-    Some(Shown {
-        quantity: Quantity::whole(0),
-        id,
-        place: off.place,
-    })
 }
 
 fn area(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
@@ -211,37 +199,48 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
 fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {
     let mut mixed = Vec::new();
     for tank in &application.tanks {
-        let Some(water) = &tank.water else {
-            continue; // What is in how much is not on record.
-        };
-        let mut contents = vec![written_to_its_digit(bench, water)];
         let amounts: Vec<Option<Shown>> = tank
             .products
             .iter()
             .map(|product| Some(written_to_its_digit(bench, product.amount.as_ref()?)))
             .collect();
-        let by_volume = |amount: &&Shown| amount.quantity.dimension() == Dimension::VOLUME;
-        contents.extend(amounts.iter().flatten().filter(by_volume));
+        let contents = contents(bench, tank, &amounts);
         for (product, amount) in tank.products.iter().zip(&amounts) {
-            let Some(amount) = *amount else { continue };
             let mut label = |rate: &Option<Spanned<Quantity>>| {
                 let rate = rate.as_ref()?;
                 Some(written(bench, What::Declared, rate, 0.0))
             };
             let (min, max) = (label(&product.label_min), label(&product.label_max));
+            let name = product.name.as_ref();
             mixed.push(Mixed {
-                name: product
-                    .name
-                    .as_ref()
-                    .map_or_else(|| "the product".to_owned(), |name| name.value.clone()),
-                amount,
+                place: bench.place(name.map_or(product.span, |name| name.span)),
+                name: name.map_or_else(|| "the product".to_owned(), |name| name.value.clone()),
+                amount: *amount,
                 tank: contents.clone(),
                 min,
                 max,
+                gives: product.gives,
             });
         }
     }
     mixed
+}
+
+/// What makes up the volume of a tank; nothing where it is not on record.
+///
+/// A tank is filled up to a mark with the products in it. Only where the record says what water was added, what went in by
+/// volume comes on top.
+fn contents(bench: &mut Bench<'_>, tank: &Tank, amounts: &[Option<Shown>]) -> Vec<Shown> {
+    if let Some(filled) = &tank.water {
+        return vec![written_to_its_digit(bench, filled)];
+    }
+    let Some(added) = &tank.water_added else {
+        return Vec::new();
+    };
+    let mut contents = vec![written_to_its_digit(bench, added)];
+    let by_volume = |amount: &&Shown| amount.quantity.dimension() == Dimension::VOLUME;
+    contents.extend(amounts.iter().flatten().filter(by_volume));
+    contents
 }
 
 fn densities(

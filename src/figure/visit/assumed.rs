@@ -226,6 +226,39 @@ pub(in crate::figure) static CONSOLE_VOLUME: Assumed = Assumed {
     source: "our choice: as far as the console's meter may be off",
 };
 
+/// Half width.
+pub(in crate::figure) static UNTESTED_CONSOLE: Assumed = Assumed {
+    name: "UNTESTED_CONSOLE",
+    of: "what the console counts, for products, if no meter test or speed test tells",
+    size: 0.05,
+    words: "true within {}% each",
+    unit: PERCENT,
+    declare: "a meter test, a speed test",
+    source: "our choice: as far as a meter or a speed sensor may be off",
+};
+
+/// Half width.
+pub(in crate::figure) static UNTESTED_SPEED: Assumed = Assumed {
+    name: "UNTESTED_SPEED",
+    of: "speed of a setup, for products without flow control, if no speed test tells",
+    size: 0.10,
+    words: "true within {}%",
+    unit: PERCENT,
+    declare: "a speed test",
+    source: "our choice",
+};
+
+/// Half width.
+pub(in crate::figure) static UNTESTED_RATE: Assumed = Assumed {
+    name: "UNTESTED_RATE",
+    of: "rate of a setup, for products without flow control, if no catch test tells",
+    size: 0.15,
+    words: "true within {}%",
+    unit: PERCENT,
+    declare: "a catch test",
+    source: "our choice",
+};
+
 /// Every default.
 pub static DEFAULTS: &[&Assumed] = &[
     &JUG,
@@ -246,4 +279,7 @@ pub static DEFAULTS: &[&Assumed] = &[
     &MEASURED_AREA,
     &CONSOLE_AREA,
     &CONSOLE_VOLUME,
+    &UNTESTED_CONSOLE,
+    &UNTESTED_SPEED,
+    &UNTESTED_RATE,
 ];

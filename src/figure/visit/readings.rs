@@ -13,7 +13,7 @@ use super::stages::Stages;
 use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
-use crate::figure::primitive::Primitives;
+use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::figure::view::{Stratum, View};
 use crate::fleet::{Event, Moment, no_such_setup};
 use crate::history::{FailingTests, Until};
@@ -47,6 +47,8 @@ pub struct Visit<'a> {
     pub setup: Option<(u16, &'a Setup)>,
     /// What the machine sheet declares of the ground covered.
     pub ground: Ground,
+    /// The speed of the setup as an earlier visit measured it, and when.
+    pub measured_speed: Option<(PrimitiveId, Date)>,
     /// Every source of error.
     pub primitives: Primitives,
     /// The catch, as found and as left.
@@ -93,6 +95,12 @@ impl<'a> Visit<'a> {
         let begun = continuity::begun(&mut bench, calibration);
         let continued = continuity::factors(&mut bench, &records, &begun);
         let sections_off = sections_off_readings(&mut bench, &subject, calibration, problems);
+        let measured_speed = records.measured_speed.map(|speed| {
+            let what = What::CalibratedRate;
+            let primitives = &mut bench.primitives;
+            let id = primitives.worked_out(what, speed.value, speed.uncertainty, speed.place);
+            (id, speed.day)
+        });
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
@@ -101,6 +109,7 @@ impl<'a> Visit<'a> {
             today,
             setup,
             ground,
+            measured_speed,
             primitives: bench.primitives,
             catch,
             retests,

@@ -1,5 +1,6 @@
 //! A visit's record beside those it is compared with.
 
+use crate::figure::rate::found::RateFound;
 use crate::history::Timeline;
 use crate::record::Calibration;
 use jiff::civil::Date;
@@ -14,6 +15,8 @@ pub struct Records<'a> {
     pub earlier: &'a [Arc<Calibration>],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
+    /// The speed of its setup as the last visit before it measured it.
+    pub measured_speed: Option<RateFound>,
 }
 
 impl<'a> Records<'a> {
