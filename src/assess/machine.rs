@@ -155,12 +155,12 @@ impl Assessing<'_> {
             self.texts.findings.extend(told);
             return;
         };
-        let uncertainty = |index: usize| {
+        let may_be_off = |index: usize| {
             let visit = visits.visit(index, &mut Vec::new());
-            visit.map_or(0.0, |visit| worn::uncertainty(&visit))
+            visit.as_ref().map(worn::may_be_off).unwrap_or_default()
         };
         let failing = timeline.failing(happened);
-        let worn = worn::sets(history, timeline, self.context, &means, uncertainty);
+        let worn = worn::sets(history, timeline, self.context, &means, may_be_off);
         let context = self.context;
         let tree = self.reader.tree;
         let facts = Facts {

@@ -26,7 +26,8 @@ const VERBS: [&str; 23] = [
     "set", "shut", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 9] = [
+const MORE_VERBS: [&str; 10] = [
+    "declare",
     "use",
     "move",
     "weigh",
@@ -54,8 +55,10 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("known-volume-off-catch", "guarded: a tie is undecided"),
     ("landed-record-altered", "counting from none"),
     ("landed-record-deleted", "counting from none"),
+    ("mean-off-rated", "guarded: a tie is undecided"),
     ("meter-off", "guarded: a tie is undecided"),
     ("nozzle-not-caught", "counting from none"),
+    ("nozzle-off-rated", "guarded: a tie is undecided"),
     ("not-tested-again", "counting from none"),
     ("preparation-lacking", "counting from none"),
     ("product-over-label", "guarded: a tie is undecided"),
