@@ -5,7 +5,7 @@ pub(super) mod entered_width_off;
 pub(super) mod step_age;
 pub(super) mod step_applications;
 pub(super) mod step_hours;
-pub(super) mod step_to_re_check;
+pub(super) mod step_to_recheck;
 pub(super) mod step_void;
 mod undone;
 pub(super) mod wear_hours_left;
