@@ -46,6 +46,15 @@ pub struct At {
     pub is_whole: bool,
 }
 
+/// What chance alone does to members that are good.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ByChance {
+    /// How many lie beyond the limit.
+    pub beyond: f64,
+    /// Of how many.
+    pub of: usize,
+}
+
 /// A figure held against the limits of a rule.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
@@ -82,6 +91,8 @@ pub struct Judged {
     pub is_put_right: bool,
     /// What would decide a verdict that is undecided.
     pub deciding: Option<Deciding>,
+    /// How many good ones like it lie beyond the limit too; none where it cannot be chance.
+    pub by_chance: Option<ByChance>,
     /// What was sprayed with what was found.
     pub sprayed: Option<Fact>,
     /// What was read.

@@ -138,7 +138,7 @@ impl Told {
 
     /// What only weakens a test: gathered in this note, or not told while this finding stands.
     pub fn weak(&self) -> Vec<&Judged> {
-        match &self.data {
+        let gathered: Vec<&Judged> = match &self.data {
             Some(Data::Judged(judged)) => {
                 let own = judged.weak.iter();
                 let of_held = judged.held.iter().flat_map(|held| &held.weak);
@@ -146,7 +146,11 @@ impl Told {
             }
             Some(Data::Weak(weak)) => std::iter::once(&weak.first).chain(&weak.more).collect(),
             None => Vec::new(),
-        }
+        };
+        // One that weakens a test may be the cause of others.
+        let gathered = gathered.into_iter();
+        let with_its_own = gathered.flat_map(|weak| std::iter::once(weak).chain(&weak.weak));
+        with_its_own.collect()
     }
 }
 

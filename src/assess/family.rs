@@ -1,10 +1,15 @@
 //! The members of one figure beside one another.
 
 use crate::figure::{AnyView, Computed, Entry, ShownAs, View, form};
+use crate::finding::ByChance;
 use crate::outcome::{Key, Part};
 use crate::quantity::Exact;
+use crate::statistics::normal;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+
+/// Chance is told of where one boom of good nozzles in twenty shows one so far out (our choice).
+const LEAST_BY_CHANCE: f64 = 0.05;
 
 /// The members of a figure for one view.
 pub(super) struct Family<'v> {
@@ -34,6 +39,37 @@ impl<'v> Family<'v> {
             return None;
         }
         self.computed.exact(at)
+    }
+
+    /// How many good members lie beyond `limit` by chance alone, where one may be no more than such a one.
+    ///
+    /// Good ones are normal about nothing, by the uncertainty of their readings and by how far good ones lie
+    /// apart. Asked of all that differ from it in nothing but the part. None where fewer than
+    /// [`LEAST_BY_CHANCE`] of them would come to lie as far out as this one does.
+    pub(super) fn by_chance(&self, at: usize, limit: f64, view: &dyn View) -> Option<ByChance> {
+        let scatter = self.computed.good_scatter()?;
+        let members = self.computed.members();
+        let this = members.get(at)?;
+        let key = of_any_part(&this.key);
+        let alike = (0..members.len())
+            .filter(|at| members[*at].value.is_ok() && of_any_part(&members[*at].key) == key);
+        let deviations: Vec<f64> = alike
+            .map(|at| {
+                let read = self.standard_uncertainty(at, view);
+                (scatter * scatter + read * read).sqrt()
+            })
+            .collect();
+        let beyond = |bound: f64| -> f64 {
+            let chances = deviations
+                .iter()
+                .map(|deviation| normal::beyond(bound / deviation));
+            chances.sum()
+        };
+        let as_far_out = beyond(this.value.as_ref().ok()?.abs());
+        (LEAST_BY_CHANCE <= as_far_out).then(|| ByChance {
+            beyond: beyond(limit),
+            of: deviations.len(),
+        })
     }
 
     /// The value with a key.

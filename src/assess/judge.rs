@@ -316,6 +316,10 @@ impl Running<'_> {
             let factor = self.judging.context.coverage_factor;
             deciding(measure, view.primitives(), distance, factor)
         });
+        let by_chance = limit.and_then(|(_, limit)| {
+            let most = limit.bound.widest()?;
+            self.family.by_chance(at, most, view)
+        });
         let is_put_right = member.is_put_right;
         let most = self.judging.most(&self.rule.id, &key, member.subject);
         let slots = self.entry.slot_names().into_iter();
@@ -339,6 +343,7 @@ impl Running<'_> {
             as_left,
             is_put_right,
             deciding,
+            by_chance,
             sprayed: match key.stage {
                 Some(Stage::AsFound) => view.sprayed_before(&key),
                 Some(Stage::AsLeft) | None => None,

@@ -186,13 +186,13 @@ impl Assessing<'_> {
             self.texts.findings.extend(told);
             return;
         };
-        let uncertainty = |index: usize| {
-            // What nozzles pass stands on no speed.
+        let may_be_off = |index: usize| {
+            // What nozzles put out stands on no speed.
             let visit = visits.visit(index, &RatesFound::default(), &mut Vec::new());
-            visit.map_or(0.0, |visit| worn::uncertainty(&visit))
+            visit.as_ref().map(worn::may_be_off).unwrap_or_default()
         };
         let failing = timeline.failing(happened);
-        let worn = worn::sets(history, timeline, self.context, &means, uncertainty);
+        let worn = worn::sets(history, timeline, self.context, &means, may_be_off);
         let context = self.context;
         let tree = self.reader.tree;
         let facts = Facts {

@@ -6,6 +6,7 @@ use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::finding::{Judged, WEAK_TEST, WeakTest};
 use crate::procedure::Step;
+use crate::rule::RuleSet;
 use std::collections::BTreeMap;
 
 /// The notes of a view, by step. What a finding of `told` explains is held back there: mending the cause decides it, or lets
@@ -18,7 +19,7 @@ pub(super) fn one_note_a_test(
     let rules = &judging.context.group.rules;
     let causes = Causes::of(told);
     let mut by_step: BTreeMap<Option<Step>, Vec<Judged>> = BTreeMap::new();
-    for one in weak {
+    for one in roots(weak, rules) {
         match causes.explaining(&one, told, rules) {
             Some(cause) => told[cause].weak.push(one),
             None => by_step.entry(step(&one, judging)).or_default().push(one),
@@ -35,6 +36,31 @@ pub(super) fn one_note_a_test(
         })
     });
     notes.collect()
+}
+
+/// Those that no other one explains, each with those it does: a boom's mean that a gauge leaves open leaves
+/// all its nozzles open.
+fn roots(weak: Vec<Judged>, rules: &RuleSet) -> Vec<Judged> {
+    let causes = Causes::of(&weak);
+    let of_another_rule = |at: &usize, one: &Judged| weak[*at].rule != one.rule;
+    let cause_of: Vec<Option<usize>> = weak
+        .iter()
+        .map(|one| {
+            let cause = causes.explaining(one, &weak, rules);
+            cause.filter(|at| of_another_rule(at, one))
+        })
+        .collect();
+    let mut all: Vec<Option<Judged>> = weak.into_iter().map(Some).collect();
+    for (at, cause) in cause_of.iter().enumerate() {
+        // One that is explained itself holds nothing: it may be held already.
+        let Some(cause) = cause.filter(|cause| cause_of[*cause].is_none()) else {
+            continue;
+        };
+        if let (Some(one), Some(cause)) = (all[at].take(), all[cause].as_mut()) {
+            cause.weak.push(one);
+        }
+    }
+    all.into_iter().flatten().collect()
 }
 
 /// The step whose test it weakens.

@@ -2,13 +2,15 @@
 
 use super::context::Context;
 use crate::figure::standing::WornSet;
-use crate::figure::{Measure, Visit, about, mean_off_rated};
+use crate::figure::{Measure, Visit, What, about, mean_off_rated};
 use crate::fleet::{History, Moment};
 use crate::history::Timeline;
 use crate::outcome::Step;
 use crate::rule::Whose;
 use crate::source::Place;
 use crate::wear::{self, WearForecast, WearPoint};
+use std::collections::BTreeMap;
+use std::iter;
 
 /// The mean flow of one visit, as left, by the visit's place in the history.
 #[derive(Debug, Clone, Copy)]
@@ -35,21 +37,67 @@ pub(super) fn caught_mean(index: usize, visit: &Visit<'_>) -> Option<CaughtMean>
     })
 }
 
-/// The standard uncertainty of the mean of a visit; 0 where it has none.
-pub(super) fn uncertainty(visit: &Visit<'_>) -> f64 {
-    let mean = mean_off_rated::as_left::<Measure>(visit);
-    mean.map_or(0.0, |(mean, _)| {
-        mean.standard_uncertainty(&visit.primitives)
-    })
+/// What the mean of a visit may be off by.
+#[derive(Debug, Default)]
+pub(super) struct MayBeOff {
+    /// The standard uncertainty of what was read anew.
+    own: f64,
+    /// Each instrument that lasts from visit to visit, by what it errs in and where the fleet declares it,
+    /// with the half width of its error.
+    instruments: Vec<(What, Option<Place>, f64)>,
 }
 
-/// What the catches of each setup foretell; `uncertainty` is asked for only where there is a trend.
+/// What the mean of a visit may be off by; nothing where it has no mean.
+pub(super) fn may_be_off(visit: &Visit<'_>) -> MayBeOff {
+    let mut off = MayBeOff::default();
+    let Some((mean, _)) = mean_off_rated::as_left::<Measure>(visit) else {
+        return off;
+    };
+    let mut variance = 0.0;
+    for &(id, sensitivity) in mean.parts() {
+        let primitive = visit.primitives.get(id);
+        let effect = sensitivity * primitive.uncertainty;
+        if primitive.what.lasts() {
+            // Every error of these is rectangular, its half width a tolerance or a class.
+            let half_width = effect * 3.0_f64.sqrt();
+            let instrument = (primitive.what, primitive.place, half_width);
+            off.instruments.push(instrument);
+        } else {
+            variance += effect * effect;
+        }
+    }
+    off.own = variance.sqrt();
+    off
+}
+
+/// The errors that visits share: by instrument, the half width of its error at each visit.
+///
+/// An instrument that nobody declares is taken for the same one at each visit: a club has one jug. Where
+/// each visit has another, their errors scatter as all else does, and the scatter tells of them.
+fn shared(visits: &[MayBeOff]) -> Vec<Vec<f64>> {
+    let mut kinds: BTreeMap<What, BTreeMap<Option<Place>, Vec<f64>>> = BTreeMap::new();
+    for (at, visit) in visits.iter().enumerate() {
+        for (what, place, half_width) in &visit.instruments {
+            let of_kind = kinds.entry(*what).or_default();
+            let errors = of_kind.entry(*place).or_default();
+            errors.resize(visits.len(), 0.0);
+            errors[at] = *half_width;
+        }
+    }
+    let is_used_again =
+        |errors: &Vec<f64>| 1 < errors.iter().filter(|error| **error != 0.0).count();
+    let kinds = kinds.into_values();
+    let shared = kinds.filter(|of_kind| of_kind.values().any(is_used_again));
+    shared.flat_map(BTreeMap::into_values).collect()
+}
+
+/// What the catches of each setup foretell; `may_be_off` is asked for only where there is a trend.
 pub(super) fn sets(
     history: &History,
     timeline: &Timeline<'_>,
     context: &Context,
     means: &[CaughtMean],
-    uncertainty: impl Fn(usize) -> f64,
+    may_be_off: impl Fn(usize) -> MayBeOff,
 ) -> Vec<WornSet> {
     let Some(machine) = history.machine_on(context.today) else {
         return Vec::new();
@@ -68,20 +116,25 @@ pub(super) fn sets(
             let fitted_at = fitted.and_then(|(_, hours)| hours).unwrap_or(0.0);
             let of_set: Vec<&CaughtMean> = means.iter().filter(since).collect();
             let last = of_set.last()?;
-            let points = |uncertainty: &dyn Fn(usize) -> f64| -> Vec<WearPoint> {
-                let points = of_set.iter().filter_map(|mean| {
-                    Some(WearPoint {
-                        date: mean.moment.day,
-                        hours: (mean.moment.hours? - fitted_at) / SECONDS_AN_HOUR,
-                        off_rated: mean.off_rated,
-                        standard_uncertainty: uncertainty(mean.visit),
-                        place: mean.place,
-                    })
-                });
-                points.collect()
+            let point = |(mean, own): (&&CaughtMean, f64)| {
+                Some(WearPoint {
+                    date: mean.moment.day,
+                    hours: (mean.moment.hours? - fitted_at) / SECONDS_AN_HOUR,
+                    off_rated: mean.off_rated,
+                    standard_uncertainty: own,
+                    place: mean.place,
+                })
             };
-            let forecast = match wear::forecast(&points(&|_| 0.0), limit) {
-                WearForecast::Crosses { .. } => wear::forecast(&points(&uncertainty), limit),
+            let points = |own: &mut dyn Iterator<Item = f64>| -> Vec<WearPoint> {
+                of_set.iter().zip(own).filter_map(point).collect()
+            };
+            let forecast = match wear::forecast(&points(&mut iter::repeat(0.0)), &[], limit) {
+                WearForecast::Crosses { .. } => {
+                    let off = of_set.iter().map(|mean| may_be_off(mean.visit));
+                    let off: Vec<MayBeOff> = off.collect();
+                    let points = points(&mut off.iter().map(|off| off.own));
+                    wear::forecast(&points, &shared(&off), limit)
+                }
                 none @ WearForecast::None(_) => none,
             };
             let now = timeline.hours_on(context.today)?;

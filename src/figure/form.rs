@@ -58,6 +58,12 @@ pub trait Figure: Sync + 'static {
         ""
     }
 
+    /// How far its members lie apart where nothing is wrong, as a standard deviation, beside what the
+    /// uncertainty of the readings does; none where they should be alike.
+    fn good_scatter(&self) -> Option<f64> {
+        None
+    }
+
     /// The units its value would betray, were one taken for another; the first is the one it is shown in.
     fn units<'v>(&self, _: &'v ViewOf<'v, Self>, _: &Self::Evidence<'v>) -> Units {
         (None, None)
@@ -91,6 +97,8 @@ pub trait Computed {
     fn read(&self, at: usize) -> Option<Fact>;
     /// What it is held against, as a label.
     fn held_against(&self) -> &'static str;
+    /// How far good members lie apart, beside what the uncertainty of the readings does.
+    fn good_scatter(&self) -> Option<f64>;
     /// The units of what was read and of what it is held against.
     fn units(&self, at: usize) -> Units;
     /// A fact of the figure's own, by its slot.
@@ -177,6 +185,10 @@ impl<F: Figure> Computed for ComputedFigure<'_, F> {
 
     fn held_against(&self) -> &'static str {
         self.figure.held_against()
+    }
+
+    fn good_scatter(&self) -> Option<f64> {
+        self.figure.good_scatter()
     }
 
     fn units(&self, at: usize) -> Units {

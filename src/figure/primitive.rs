@@ -118,6 +118,37 @@ impl Effort {
 }
 
 impl What {
+    /// Whether it is an instrument's own: as wrong at the next visit, if that uses the same one.
+    pub const fn lasts(self) -> bool {
+        match self {
+            Self::JugScale
+            | Self::Gauge
+            | Self::ScaleScale
+            | Self::FlowScale
+            | Self::KnownVolumeScale => true,
+            Self::JugReading
+            | Self::CollectionTime
+            | Self::Timing
+            | Self::ScaleReading
+            | Self::Density
+            | Self::FlowReading
+            | Self::ConsoleDigit
+            | Self::KnownVolumeReading
+            | Self::AppliedVolume
+            | Self::Mixed
+            | Self::Spacing
+            | Self::Speed
+            | Self::CourseLength
+            | Self::CourseMarks
+            | Self::RunTiming
+            | Self::AreaScale
+            | Self::CalibratedRate
+            | Self::Untested
+            | Self::Trend
+            | Self::Declared => false,
+        }
+    }
+
     /// What it is called in tables.
     pub const fn words(self) -> &'static str {
         match self {
@@ -157,7 +188,7 @@ impl What {
                 "check the jug by weighing the water it holds and declare its tolerance"
             }
             Self::CollectionTime | Self::Timing => "collect for longer",
-            Self::Gauge => "read a finer gauge and declare its class and span",
+            Self::Gauge => "declare the gauge with its class and span, or read a finer one",
             Self::ScaleReading => "use a scale with finer steps, or collect for longer",
             Self::ScaleScale => "have the scale checked and declare its tolerance",
             Self::Density => "note the water's temperature",

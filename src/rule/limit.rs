@@ -199,6 +199,14 @@ impl Bound {
         }
     }
 
+    /// The most it allows either way, in SI units; none where it bounds otherwise.
+    pub fn widest(&self) -> Option<f64> {
+        match self {
+            Self::AtMost(quantity) => Some(quantity.si()),
+            Self::AtLeast(_) | Self::Any | Self::Told | Self::Off => None,
+        }
+    }
+
     /// With its direction: `at most 10 %`, `at least 100 ft`, `none allowed`.
     pub fn in_full(&self) -> String {
         match self {

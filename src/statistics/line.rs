@@ -215,15 +215,24 @@ impl Line {
     }
 
     fn within(&self, x: f64, of_a_point: f64, confidence: Confidence) -> Option<Interval> {
-        let from_mean = x - self.mean_x;
-        let spread = (of_a_point + self.share + from_mean / self.sxx * from_mean).sqrt();
-        let margin = self.margin(confidence) * spread;
+        let margin = self.half_width(x, of_a_point, confidence);
         let value = self.at(x);
         Interval::new(value, value - margin, value + margin)
     }
 
+    /// Half the width of the band of the true line at `x`.
+    pub(super) fn band_half_width(&self, x: f64, confidence: Confidence) -> f64 {
+        self.half_width(x, 0.0, confidence)
+    }
+
+    fn half_width(&self, x: f64, of_a_point: f64, confidence: Confidence) -> f64 {
+        let from_mean = x - self.mean_x;
+        let spread = (of_a_point + self.share + from_mean / self.sxx * from_mean).sqrt();
+        self.margin(confidence) * spread
+    }
+
     /// How far a point may lie off the line: t s, or what is known beforehand where that is more.
-    fn margin(&self, confidence: Confidence) -> f64 {
+    pub(super) fn margin(&self, confidence: Confidence) -> f64 {
         let t = confidence.two_sided(self.degrees_of_freedom);
         let seen = t.expect("a line leaves degrees of freedom") * self.residual_deviation;
         if 0.0 < self.known_deviation {

@@ -1,10 +1,13 @@
-//! Straight lines through points by least squares, with what they are worth.
+//! Straight lines through points by least squares, with what they are worth; what is normal.
 //!
 //! Knows no record and no figure, chooses no level of confidence and words nothing. What cannot be
 //! worked out is a reason, never a number that is none.
 
 pub mod line;
+pub mod normal;
+pub mod shared;
 pub mod student;
 
 pub use line::{Interval, Line, NoCrossing, NoLine};
+pub use shared::SharedLine;
 pub use student::Confidence;

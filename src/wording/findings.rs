@@ -201,6 +201,14 @@ impl Wording<'_> {
         if let Some(deciding) = judged.deciding {
             return Some(format!("{}; or {help}", deciding_in_words(deciding)));
         }
+        if let Some(by_chance) = judged.by_chance {
+            return Some(format!(
+                "catch it again first: by chance alone, {} of {} good nozzles read more than {} off. Then {help}",
+                words::numbers::significant(by_chance.beyond, 1),
+                by_chance.of,
+                self.limit(),
+            ));
+        }
         let (read_in, against_in) = judged.units;
         let ratio = 1.0 + judged.value;
         let mixed_up = confusion(ratio, read_in, against_in, judged.expanded / ratio);

@@ -26,13 +26,14 @@ const VERBS: [&str; 22] = [
     "set", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 16] = [
+const MORE_VERBS: [&str; 17] = [
     "stop",
     "add",
     "name",
     "read",
     "tell",
     "write",
+    "declare",
     "use",
     "move",
     "weigh",
@@ -63,8 +64,10 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("landed-record-altered", "counting from none"),
     ("landed-record-amended", "counting from none"),
     ("landed-record-deleted", "counting from none"),
+    ("mean-off-rated", "guarded: a tie is undecided"),
     ("meter-off", "guarded: a tie is undecided"),
     ("nozzle-not-caught", "counting from none"),
+    ("nozzle-off-rated", "guarded: a tie is undecided"),
     ("not-tested-again", "counting from none"),
     ("preparation-lacking", "counting from none"),
     ("product-over-label", "guarded: a tie is undecided"),

@@ -3,6 +3,7 @@
 
 #[path = "../shared/cases/mod.rs"]
 mod cases;
+#[expect(dead_code, reason = "the slow tests use the rest")]
 #[path = "../shared/chance/mod.rs"]
 mod chance;
 #[path = "../shared/fixture/mod.rs"]
@@ -22,6 +23,7 @@ mod versioned;
 mod catalogue;
 mod check_lines;
 mod cli;
+mod decisions;
 mod docs;
 mod due_list;
 mod due_outputs;

@@ -218,11 +218,11 @@ fn a_change_of_the_fleet_file_is_looked_at_for_every_machine() {
     repository.change(
         "fleet.yaml",
         "usual:",
-        "limits: {mean-off-rated: {error: 0.01 %, because: a trial}}\nusual:",
+        "limits: {nozzle-off-mean: {error: 0.01 %, because: a trial}}\nusual:",
     );
     let ran = repository.compared_with("main");
     assert_eq!(ran.code, 1, "{}", ran.printed);
-    assert!(rules(&ran).contains(&"mean-off-rated"), "{}", ran.printed);
+    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
 }
 
 #[test]

@@ -3,6 +3,8 @@
 
 #[path = "../shared/cases/mod.rs"]
 mod cases;
+#[path = "../shared/chance/mod.rs"]
+mod chance;
 #[path = "../shared/fixture/mod.rs"]
 mod fixture;
 #[path = "../../benches/fleet/generator.rs"]
@@ -23,6 +25,7 @@ mod versioned;
 mod benchmark;
 mod catalogue;
 mod causes;
+mod decisions;
 mod dialect;
 mod faults;
 mod invariance;
@@ -31,3 +34,4 @@ mod oracle;
 mod provenance;
 mod text;
 mod uncertainty;
+mod wear;

@@ -19,6 +19,7 @@ pub(super) mod pressure_off_setup;
 pub(super) mod rated;
 pub(super) mod rated_flow;
 pub(super) mod readings_repeated;
+pub(super) mod repeat_chance;
 pub(super) mod repeat_spread;
 pub(super) mod retests;
 pub(super) mod section_mean_off;

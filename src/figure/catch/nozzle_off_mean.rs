@@ -2,6 +2,7 @@
 
 use super::flows::{self, Flows};
 use super::of_nozzle::OfNozzle;
+use super::repeat_chance::TIP_SCATTER;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
@@ -72,6 +73,10 @@ impl Figure for NozzleOffMean {
 
     fn read<'v>(&self, _: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
         of.read()
+    }
+
+    fn good_scatter(&self) -> Option<f64> {
+        Some(TIP_SCATTER)
     }
 }
 

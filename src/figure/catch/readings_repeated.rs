@@ -1,34 +1,34 @@
-//! Whether a catch has the very readings of the catch before it.
+//! By how small a chance a catch has the very readings of the catch before it.
 
+use super::repeat_chance::{Reread, chance};
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::visit::{Catch, FlowReading, ReadingsStratum, Visit};
 use crate::fleet::Layout;
 use crate::outcome::{Part, Step};
 use crate::quantity::decimal::Decimal;
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::source::Place;
-use std::collections::BTreeSet;
+use num_traits::ToPrimitive;
 
 /// The case of two records of one day.
 const SAME_DAY: &str = "same-day";
 
-/// Fewer nozzles, or fewer distinct readings, may agree by chance (our choice).
-const FEWEST_NOZZLES: usize = 8;
-const FEWEST_DISTINCT: usize = 3;
+/// More visits than anybody makes are not counted.
+const MOST_VISITS: u32 = 1_000_000_000;
 
 /// The figure.
 pub(crate) struct ReadingsRepeated;
 
 static ABOUT: About = About {
     id: "readings-repeated",
-    title: "how many readings of the first catch are, in their order, those of the visit before",
-    formula: "readings of the catch where all agree; eight nozzles or more, three values or more",
-    source: "counting",
+    title: "in how many honest visits the readings of the first catch come out as those of the visit before, once",
+    formula: "1 / product over the nozzles of the chance to fall to the same mark again, by timing, pressure as set and graduation; 0 where a reading differs",
+    source: "our choice: good tips of a set lie 1.5 % apart, as a standard deviation, and stay as they are",
     shown_as: ShownAs::Count,
     family: Family::Visit,
     step: Some(Step::Catch),
@@ -39,6 +39,7 @@ static ABOUT: About = About {
 pub(crate) struct Repeated<'v> {
     last: &'v Calibration,
     count: usize,
+    once_in: u32,
 }
 
 /// The readings of the first catch, nozzle by nozzle from the left, however they are listed.
@@ -59,25 +60,93 @@ fn readings(layout: &Layout, visit: &Calibration) -> Option<Vec<Decimal>> {
     Some(values)
 }
 
-fn values(readings: &[Decimal]) -> impl Iterator<Item = i128> {
-    readings.iter().map(|reading| reading.in_last_places())
+fn are_alike(own: &[Decimal], before: &[Decimal]) -> bool {
+    let values = |readings: &[Decimal]| -> Vec<i128> {
+        let values = readings.iter().map(|reading| reading.in_last_places());
+        values.collect()
+    };
+    values(own) == values(before)
 }
 
-/// How many are repeated: all or none.
-fn repeated(own: &[Decimal], before: &[Decimal]) -> usize {
-    let distinct = || values(own).collect::<BTreeSet<_>>().len();
-    let alike = values(own).eq(values(before));
-    let copied = alike && FEWEST_NOZZLES <= own.len() && FEWEST_DISTINCT <= distinct();
-    if copied { own.len() } else { 0 }
+/// In how many honest visits a catch comes out as the one before it, once; none where it cannot be told.
+fn once_in(visit: &Visit<'_>) -> Option<u32> {
+    let (_, catch) = visit.catch.each().next()?;
+    let readings: Vec<&FlowReading> = catch
+        .nozzles
+        .iter()
+        .flat_map(|nozzle| nozzle.readings.iter())
+        .collect();
+    let timing = timed_together(visit, &readings);
+    let reread = readings
+        .iter()
+        .map(|reading| reread(visit, reading, timing));
+    let reread: Vec<Reread> = reread.collect();
+    let pressure = pressure_as_set(catch);
+    let together = timing.unwrap_or(0.0);
+    let as_a_whole = (pressure * pressure + together * together).sqrt();
+    let visits = 1.0 / chance(&reread, as_a_whole);
+    Some(
+        visits
+            .to_u32()
+            .map_or(MOST_VISITS, |visits| visits.min(MOST_VISITS)),
+    )
+}
+
+/// The error of a timing that all readings share, as a ratio; none where each has its own.
+fn timed_together(visit: &Visit<'_>, readings: &[&FlowReading]) -> Option<f64> {
+    let [first, others @ ..] = readings else {
+        return None;
+    };
+    let (duration, timing) = first.time?;
+    let is_shared = |other: &&FlowReading| other.time.is_some_and(|(_, its)| its == timing);
+    let is_together = !others.is_empty() && others.iter().all(is_shared);
+    let time = visit.primitives.get(duration).value;
+    is_together.then(|| visit.primitives.get(timing).uncertainty / time)
+}
+
+/// A flow that is read off an instrument wavers: it is read anew within half a step (our choice).
+fn reread(visit: &Visit<'_>, reading: &FlowReading, together: Option<f64>) -> Reread {
+    let amount = visit.primitives.get(reading.amount);
+    let step = amount.uncertainty * 12.0_f64.sqrt();
+    let own = match (reading.time, together) {
+        (_, Some(_)) => 0.0,
+        (Some((duration, timing)), None) => {
+            let time = visit.primitives.get(duration).value;
+            amount.value * visit.primitives.get(timing).uncertainty / time
+        }
+        (None, None) => step / 2.0,
+    };
+    Reread {
+        amount: amount.value,
+        step,
+        own,
+    }
+}
+
+/// How far the flow of all nozzles differs as the pressure is set anew to the last digit written, as a ratio.
+fn pressure_as_set(catch: &Catch) -> f64 {
+    let of_pressure = catch.pressure.map_or(0.0, |pressure| {
+        let digit = pressure.quantity.resolution() / 12.0_f64.sqrt();
+        digit / pressure.quantity.si() / 2.0
+    });
+    if of_pressure.is_finite() {
+        of_pressure
+    } else {
+        0.0
+    }
 }
 
 impl Figure for ReadingsRepeated {
     type Stratum = ReadingsStratum;
     type Evidence<'v> = Repeated<'v>;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("earlier-date", |_, repeated| {
-        Some(Fact::Date(repeated.last.date?.value))
-    })];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("earlier-date", |_, repeated| {
+            Some(Fact::Date(repeated.last.date?.value))
+        }),
+        ("readings", |_, repeated| Some(Fact::whole(repeated.count))),
+        ("once-in", |_, repeated| Some(visits(repeated.once_in))),
+    ];
 
     fn about(&self) -> &About {
         &ABOUT
@@ -101,10 +170,18 @@ impl Figure for ReadingsRepeated {
                 "a reading of this catch or of the last cannot be read or does not fit the boom";
             return vec![Member::unavailable(key, because, None, place)];
         };
-        let count = repeated(&own, &before);
+        let repeats = are_alike(&own, &before);
+        let Some(once_in) = (if repeats { once_in(visit) } else { Some(0) }) else {
+            let because = "the readings of the catch cannot be made flows";
+            return vec![Member::unavailable(key, because, None, place)];
+        };
+        let repeated = Repeated {
+            last,
+            count: own.len(),
+            once_in,
+        };
         let same_day = last.date.map(|date| date.value) == visit.calibration.date.map(|d| d.value);
-        let member =
-            Member::new(key, Repeated { last, count }, place).in_case(same_day.then_some(SAME_DAY));
+        let member = Member::new(key, repeated, place).in_case(same_day.then_some(SAME_DAY));
         let earlier = last.catch_tests.first();
         vec![match earlier.and_then(|test| test.caught.as_ref()) {
             Some(earlier) => member.against(Place {
@@ -116,7 +193,7 @@ impl Figure for ReadingsRepeated {
     }
 
     fn value<'v, N: Number>(&self, _: &'v Visit<'v>, repeated: &Repeated<'v>) -> Option<N> {
-        Some(N::whole(u32::try_from(repeated.count).unwrap_or(u32::MAX)))
+        Some(N::whole(repeated.once_in))
     }
 
     fn read<'v>(&self, _: &'v Visit<'v>, _: &Repeated<'v>) -> Option<Fact> {
@@ -126,4 +203,17 @@ impl Figure for ReadingsRepeated {
     fn held_against(&self) -> &'static str {
         "are these"
     }
+}
+
+/// So many visits, to two digits: the chance is known no better.
+fn visits(once_in: u32) -> Fact {
+    if MOST_VISITS <= once_in {
+        return Fact::Words("more than a billion visits");
+    }
+    let mut unit = 1;
+    while 100 * unit <= once_in {
+        unit *= 10;
+    }
+    let rounded = (once_in + unit / 2) / unit * unit;
+    Fact::phrase("{} visits", [Fact::number(f64::from(rounded), 0)])
 }

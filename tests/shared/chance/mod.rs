@@ -17,6 +17,11 @@ impl Chance {
         (f64::from(u32::try_from(bits).unwrap()) + 0.5) / 4_294_967_296.0
     }
 
+    /// Anywhere within `half_width` of nothing.
+    pub(crate) fn within(&mut self, half_width: f64) -> f64 {
+        half_width * (2.0 * self.anywhere() - 1.0)
+    }
+
     /// Normal with this standard deviation (Box and Muller 1958).
     #[expect(
         clippy::disallowed_methods,
