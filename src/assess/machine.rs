@@ -12,7 +12,7 @@ use crate::diagnostic::Diagnostic;
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, CalibratedRate, Facts, Standing, Subject, Visit, calibrated_rate};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
-use crate::fleet::{Event, History, Layout, Moment, no_such_setup};
+use crate::fleet::{Event, History, Layout, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::record::Machine;
 use crate::source::FileId;
@@ -82,7 +82,7 @@ pub fn assess_and_look<'c>(
     look: &'c mut dyn FnMut(AnyView<'_>),
 ) -> Assessment {
     let mut texts = Texts::default();
-    let history = history::read(reader, files, &mut texts);
+    let history = history::read(reader, files, context.today, &mut texts);
     let mut assessing = Assessing {
         context,
         reader,
@@ -208,7 +208,7 @@ impl Assessing<'_> {
         });
         assessment.setups = machine.setups.len();
         let records = standing.records.iter();
-        let past = records.filter(|record| record.date.value <= standing.today);
+        let past = records.filter(|record| record.day <= standing.today);
         assessment.events = past.count();
         (assessment.steps, assessment.unsure) = steps::of(standing, timeline, &ages);
     }
@@ -295,12 +295,17 @@ impl<'v> Visits<'v> {
     fn visit(&self, index: usize, problems: &mut Vec<Diagnostic>) -> Option<Visit<'v>> {
         let calibration = self.history.calibrations.get(index)?;
         let date = calibration.date?.value;
-        let moment = Moment::new(date, calibration.hours.as_ref(), Event::Visit);
+        let hours = calibration.hours.as_ref();
+        let moment = self
+            .history
+            .hour_meters
+            .moment(date, calibration.file, hours, Event::Visit);
         let machine = self.history.machine_at(&moment)?;
         let records = Records {
             calibration,
             earlier: &self.history.calibrations[..index],
             timeline: self.timeline,
+            hour_meters: &self.history.hour_meters,
         };
         let subject = subject(self.history, machine, self.context);
         Some(Visit::new(subject, records, self.context.today, problems))

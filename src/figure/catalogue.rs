@@ -111,6 +111,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::records::date_unlike_name::DateUnlikeName),
     Entry::State(&super::records::days_before_service::DaysBeforeService),
     Entry::State(&super::records::hours_back::HoursBack),
+    Entry::State(&super::records::hours_a_day::HoursADay),
     Entry::Readings(&super::records::preparation::PreparationLacking),
     Entry::State(&super::state::entered_width_off::EnteredWidthOff),
     Entry::State(&super::state::density_off::DensityFactorOff),

@@ -6,5 +6,5 @@ mod state;
 mod timeline;
 pub mod voiding;
 
-pub use state::{Done, Failing, HourMeter, Last, LetPass, StepState, Undone, Use};
+pub use state::{Done, Failing, Last, LetPass, StepState, Undone, Use};
 pub use timeline::{FailingTests, Timeline, Until};

@@ -2,16 +2,16 @@
 //!
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
-use super::state::{Done, Failing, HourMeter, Last, StepState, Undone, Use};
+use super::state::{Done, Failing, Last, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use crate::fleet::{Event, History, Layout, Moment, Unreadable};
+use crate::fleet::{Event, History, HourMeter, Layout, Moment, Unreadable};
 use crate::procedure::{DoneFor, Has, PROCEDURES, Procedure, Step};
-use crate::quantity::{Exact, Quantity};
+use crate::quantity::Exact;
 use crate::record::Calibration;
 use crate::record::calibration::Reading;
 use crate::record::machine::Machine;
 use crate::record::service::{NozzlesFitted, WorkDone};
-use crate::source::{FileId, Place, Spanned};
+use crate::source::{FileId, Place};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
@@ -38,8 +38,6 @@ pub struct Timeline<'h> {
     sprayed: Vec<(Moment, Option<u16>)>,
     /// The places of these by setup.
     sprayed_with: BTreeMap<Option<u16>, Vec<usize>>,
-    /// Every reading of the hour-meter, by day.
-    hours: Vec<HourMeter>,
     /// What could not be read, by what it would have told.
     unread: Vec<(Event, Unread)>,
 }
@@ -144,18 +142,19 @@ impl<'h> Timeline<'h> {
             undoing: BTreeMap::new(),
             sprayed: Vec::new(),
             sprayed_with: BTreeMap::new(),
-            hours: Vec::new(),
             unread: Vec::new(),
         };
         let sheet = history.versions.first().map(|version| &version.machine);
+        let meters = &history.hour_meters;
         timeline.visits = history
             .calibrations
             .iter()
-            .filter_map(|visit| visited(visit, sheet?))
+            .filter_map(|visit| visited(visit, sheet?, history))
             .collect();
         for service in &history.services {
             let Some(date) = service.date else { continue };
-            let moment = Moment::new(date.value, service.hours.as_ref(), Event::Service);
+            let hours = service.hours.as_ref();
+            let moment = meters.moment(date.value, service.file, hours, Event::Service);
             let Some(machine) = history.machine_at(&moment) else {
                 continue; // Without a sheet nothing stands or falls.
             };
@@ -176,14 +175,14 @@ impl<'h> Timeline<'h> {
                 let date = application.date?.value;
                 let hours = application.hours_from.as_ref();
                 let setup = sheet.and_then(|sheet| sheet.setup_index(application.setup.as_ref()));
-                Some((Moment::new(date, hours, Event::Application), setup))
+                let moment = meters.moment(date, application.file, hours, Event::Application);
+                Some((moment, setup))
             })
             .collect();
         timeline.sprayed.sort_by_key(|(moment, _)| moment.day);
         for (place, (_, with)) in timeline.sprayed.iter().enumerate() {
             timeline.sprayed_with.entry(*with).or_default().push(place);
         }
-        timeline.hours = hours_of(history);
         // A history is by day already, as it is read; one made otherwise must be so too.
         timeline.visits.sort_by_key(|visit| visit.moment.day);
         timeline.works.sort_by_key(|worked| worked.moment.day);
@@ -421,7 +420,7 @@ impl<'h> Timeline<'h> {
 
     /// The hour-meter at the end of a day, as last read.
     pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
-        upto(&self.hours, day).last().copied()
+        upto(self.hours(), day).last().copied()
     }
 
     /// The seconds of use a day, over the year before the last reading; none where too little is known.
@@ -430,9 +429,12 @@ impl<'h> Timeline<'h> {
     pub fn use_a_day(&self, day: Date) -> Option<Exact> {
         let last = self.hours_on(day)?;
         let days = |from: Date| last.day.since(from).map_or(0, |span| span.get_days());
-        let mut within = self.hours.iter().filter(|reading| reading.day <= last.day);
+        let mut within = self
+            .hours()
+            .iter()
+            .filter(|reading| reading.day <= last.day);
         let first = within.find(|reading| days(reading.day) <= 365)?;
-        let used = last.quantity.exact() - first.quantity.exact();
+        let used = self.hours_between(first, &last);
         let days = days(first.day);
         (14 <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
     }
@@ -452,14 +454,30 @@ impl<'h> Timeline<'h> {
                 && worked.moment.day <= until
         });
         let moment = whole.next()?.moment;
-        let read = || Some(self.hours_on(moment.day)?.quantity.si());
+        let read = || Some(self.hours_on(moment.day)?.seconds);
         Some((moment, moment.hours.or_else(read)))
     }
 
-    /// The first reading of the hour-meter, from a day on, that is beyond some seconds.
-    pub fn first_hours_beyond(&self, seconds: &Exact, from: Date) -> Option<HourMeter> {
-        let mut readings = self.hours.iter().filter(|reading| from <= reading.day);
-        let found = readings.find(|reading| *seconds < reading.quantity.exact());
+    /// Exactly the seconds of use between two readings of the hour-meter.
+    pub fn hours_between(&self, one: &HourMeter, later: &HourMeter) -> Exact {
+        let meters = &self.history.hour_meters;
+        meters.exact(later) - meters.exact(one)
+    }
+
+    /// The readings of the hour-meter that can be true, by day.
+    fn hours(&self) -> &'h [HourMeter] {
+        self.history.hour_meters.readings()
+    }
+
+    /// The first reading of the hour-meter, from a day on, that is beyond some seconds of use since another.
+    pub fn first_hours_beyond(
+        &self,
+        seconds: &Exact,
+        since: &HourMeter,
+        from: Date,
+    ) -> Option<HourMeter> {
+        let mut readings = self.hours().iter().filter(|reading| from <= reading.day);
+        let found = readings.find(|reading| *seconds < self.hours_between(since, reading));
         found.copied()
     }
 
@@ -560,14 +578,14 @@ impl<'h> Timeline<'h> {
         let day = done.moment.day;
         let of_the_day = || self.hours_on(day).filter(|reading| reading.day == day);
         let after = || {
-            let next = self.hours.get(upto(&self.hours, day).len());
+            let next = self.hours().get(upto(self.hours(), day).len());
             next.filter(|reading| reading.day <= until.day()).copied()
         };
         let then = done.hours.or_else(of_the_day).or_else(after);
         let now = self.hours_on(until.day());
         let used = then
             .zip(now)
-            .filter(|(then, now)| then.quantity.si() <= now.quantity.si());
+            .filter(|(then, now)| then.seconds <= now.seconds);
         Use {
             hours: used,
             applications: self.sprayed_since(done, setup, until),
@@ -690,14 +708,16 @@ impl Visited {
     }
 }
 
-fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
+fn visited(visit: &Calibration, machine: &Machine, history: &History) -> Option<Visited> {
     let date = visit.date?;
+    let meters = &history.hour_meters;
+    let hours = visit.hours.as_ref();
     let is_done = |procedure: &&Procedure| !(procedure.tests)(visit).is_empty();
     let steps = PROCEDURES.iter().filter(is_done);
     let steps = steps.map(|procedure| procedure.step);
     let (is_whole_catch, caught) = caught(visit, machine);
     Some(Visited {
-        moment: Moment::new(date.value, visit.hours.as_ref(), Event::Visit),
+        moment: meters.moment(date.value, visit.file, hours, Event::Visit),
         place: Place {
             file: visit.file,
             span: date.span,
@@ -706,22 +726,8 @@ fn visited(visit: &Calibration, machine: &Machine) -> Option<Visited> {
         steps: steps.collect(),
         is_whole_catch,
         caught,
-        hours: visit
-            .hours
-            .as_ref()
-            .map(|hours| read(date.value, hours, visit.file)),
+        hours: meters.believed(date.value, visit.file, hours),
     })
-}
-
-fn read(day: Date, hours: &Spanned<Quantity>, file: FileId) -> HourMeter {
-    HourMeter {
-        day,
-        quantity: hours.value,
-        place: Place {
-            file,
-            span: hours.span,
-        },
-    }
 }
 
 /// Whether a visit's catches deal with every nozzle, and which they have a reading of.
@@ -797,27 +803,4 @@ fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
         })
     });
     Some(all.collect())
-}
-
-/// Every reading of the hour-meter on record, by day and reading.
-fn hours_of(history: &History) -> Vec<HourMeter> {
-    let visits = history.calibrations.iter();
-    let visits = visits.map(|visit| (visit.date, visit.hours.as_ref(), visit.file));
-    let services = history.services.iter();
-    let services = services.map(|service| (service.date, service.hours.as_ref(), service.file));
-    let sprayed = history.applications.iter().flat_map(|application| {
-        [&application.hours_from, &application.hours_to]
-            .map(|hours| (application.date, hours.as_ref(), application.file))
-    });
-    let all = visits.chain(services).chain(sprayed);
-    let mut readings: Vec<HourMeter> = all
-        .filter_map(|(date, hours, file)| Some(read(date?.value, hours?, file)))
-        .collect();
-    readings.sort_by(|one, other| {
-        let hours = |reading: &HourMeter| reading.quantity.si();
-        one.day
-            .cmp(&other.day)
-            .then(hours(one).total_cmp(&hours(other)))
-    });
-    readings
 }

@@ -121,7 +121,7 @@ const DIMENSION_BY_TYPE: [(&str, &str, &str); 3] = [
 ];
 
 /// The accessors of the readers of records and rules, whose first text names a key.
-const ACCESSORS: [&str; 18] = [
+const ACCESSORS: [&str; 19] = [
     "count",
     "date",
     "decimal",
@@ -135,6 +135,7 @@ const ACCESSORS: [&str; 18] = [
     "placed",
     "placed_factor",
     "quantity",
+    "quantity_or_0",
     "text",
     "texts",
     "tolerance",
@@ -199,7 +200,7 @@ impl Reads {
         };
         self.keys.insert(key.clone());
         match (accessor, arguments.get(at + 1)) {
-            ("quantity" | "placed" | "unit", Some(wanted)) => {
+            ("quantity" | "quantity_or_0" | "placed" | "unit", Some(wanted)) => {
                 let mut names = Names::default();
                 names.visit_expr(wanted);
                 let listed = names.plain.iter().filter_map(|n| self.constants.get(n));

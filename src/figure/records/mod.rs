@@ -3,6 +3,8 @@
 pub(super) mod date_unlike_name;
 pub(super) mod days_ahead;
 pub(super) mod days_before_service;
+mod hour_readings;
+pub(super) mod hours_a_day;
 pub(super) mod hours_back;
 pub(super) mod instrument_age;
 mod instruments;

@@ -1,13 +1,15 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
 pub(super) mod density;
+pub(super) mod hours;
 mod landed;
 mod records;
 mod sprayings;
 
 pub use density::MixDensity;
+pub use hours::HoursUsed;
 pub use landed::{LandedChange, LandedKind, ValueChange};
-pub use records::{DatedRecord, HourReading};
+pub use records::{DatedRecord, EarlierReading, HourReading};
 pub use sprayings::{Amount, Mixed, Spraying};
 
 use super::primitive::{PrimitiveId, Primitives, What};
@@ -17,7 +19,7 @@ use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
 use crate::fleet::History;
-use crate::history::{FailingTests, HourMeter, StepState, Timeline, Undone, Until};
+use crate::history::{FailingTests, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -44,8 +46,8 @@ pub struct Standing<'a> {
     pub today: Date,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
-    /// The hour-meter when each step was done and as last read, in the order of `steps`.
-    pub step_hours: Vec<Option<(Shown, Shown)>>,
+    /// The use between the hour-meter when each step was done and as last read, in the order of `steps`.
+    pub step_hours: Vec<Option<HoursUsed>>,
     /// Every dated record of it, by day and file.
     pub records: Vec<DatedRecord<'a>>,
     /// What it sprayed, earliest first.
@@ -124,13 +126,7 @@ impl<'a> Standing<'a> {
     pub fn new(subject: Subject<'a>, today: Date, facts: &Facts<'a, '_>) -> Self {
         let until = Until::EndOf(today);
         let mut bench = Bench::new(subject.fleet, subject.machine.file);
-        let records = records::of(
-            &mut bench,
-            facts.history,
-            facts.timeline,
-            facts.path,
-            facts.stem,
-        );
+        let records = records::of(&mut bench, facts.history, facts.path, facts.stem);
         let sprayings = sprayings::of(
             &mut bench,
             facts.history,
@@ -140,14 +136,10 @@ impl<'a> Standing<'a> {
             &until,
         );
         let steps = facts.timeline.steps(until, facts.failing);
-        let mut declared = |reading: HourMeter| Shown {
-            quantity: reading.quantity,
-            id: bench.declared(reading.quantity, reading.place),
-            place: reading.place,
-        };
         let step_hours = steps.iter().map(|state| {
             let (then, now) = state.used.hours?;
-            Some((declared(then), declared(now)))
+            let meters = &facts.history.hour_meters;
+            Some(HoursUsed::between(&mut bench, meters, &then, &now))
         });
         let step_hours = step_hours.collect();
         let worn = facts.worn.iter().map(|set| {
@@ -193,7 +185,7 @@ impl<'a> Standing<'a> {
 
     /// The day of a record.
     pub fn day_of(&self, file: FileId) -> Option<Date> {
-        self.record(file).map(|record| record.date.value)
+        self.record(file).map(|record| record.day)
     }
 
     /// A record by its file.

@@ -97,7 +97,8 @@ pub(super) fn of<'a>(
         .filter_map(|application| {
             let date = application.date?.value;
             let hours = application.hours_from.as_ref();
-            let moment = Moment::new(date, hours, Event::Application);
+            let meters = &history.hour_meters;
+            let moment = meters.moment(date, application.file, hours, Event::Application);
             let machine = history.machine_at(&moment)?;
             if !until.includes(&moment) {
                 return None; // It has not happened yet; `date-in-future` tells of it.

@@ -154,7 +154,8 @@ impl<'a> Visit<'a> {
     pub fn moment(&self) -> Option<Moment> {
         let date = self.calibration.date?.value;
         let hours = self.calibration.hours.as_ref();
-        Some(Moment::new(date, hours, Event::Visit))
+        let meters = self.records.hour_meters;
+        Some(meters.moment(date, self.calibration.file, hours, Event::Visit))
     }
 
     /// A place in this visit's record.

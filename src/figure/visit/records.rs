@@ -1,5 +1,6 @@
 //! A visit's record beside those it is compared with.
 
+use crate::fleet::HourMeters;
 use crate::history::Timeline;
 use crate::record::Calibration;
 use jiff::civil::Date;
@@ -14,6 +15,8 @@ pub struct Records<'a> {
     pub earlier: &'a [Arc<Calibration>],
     /// What happened to the machine.
     pub timeline: &'a Timeline<'a>,
+    /// The readings of its hour-meters.
+    pub hour_meters: &'a HourMeters,
 }
 
 impl<'a> Records<'a> {
