@@ -20,10 +20,10 @@ const FIELDS: [&str; 16] = [
 const BANNED_PREFIXES: [&str; 6] = ["check-", "avoid-", "should-", "no-", "must-", "prefer-"];
 
 /// What a help may begin with.
-const VERBS: [&str; 23] = [
+const VERBS: [&str; 24] = [
     "catch", "check", "clean", "close", "compare", "correct", "count", "delete", "divide", "do",
-    "drive", "enter", "expect", "find", "leave", "look", "measure", "open", "repeat", "rinse",
-    "set", "shut", "switch",
+    "drive", "enter", "expect", "find", "have", "leave", "look", "measure", "open", "repeat",
+    "rinse", "set", "shut", "switch",
 ];
 /// More of them, less usual.
 const MORE_VERBS: [&str; 9] = [
@@ -40,6 +40,13 @@ const MORE_VERBS: [&str; 9] = [
 
 /// Rules that cannot come out exactly at a limit, or never do in records: and why.
 const NO_EDGE: &[(&str, &str)] = &[
+    (
+        "fitted-off-setup",
+        "no two sizes or tables differ by so little",
+    ),
+    ("may-not-sign", "may or may not"),
+    ("not-checked-by-another", "checked or not"),
+    ("unsafe-preparation", "counting from none"),
     ("automatic-control-on", "it is on or it is not"),
     (
         "before-in-service",
@@ -50,6 +57,7 @@ const NO_EDGE: &[(&str, &str)] = &[
         "its limit is its own uncertainty",
     ),
     ("date-unlike-name", "alike or not"),
+    ("density-factor-lacking", "it is there or it is not"),
     ("factor-not-continued", "the same or not"),
     ("known-volume-off-catch", "guarded: a tie is undecided"),
     ("landed-record-altered", "counting from none"),
@@ -353,8 +361,8 @@ fn is_told<'t>(written: &str, mut told: impl Iterator<Item = &'t String>) -> boo
     })
 }
 
-/// What says what is wanted: the limit, or what a limit of 100 % or of hours stands for.
-const WANTED: [&str; 3] = ["<limit>", "<label>", "<wear limit>"];
+/// What says what is wanted: the limit, what a limit of 100 % or of hours stands for, or the most there can be.
+const WANTED: [&str; 4] = ["<limit>", "<label>", "<wear limit>", "<most>"];
 
 /// Messages say what was found and the limit, where there is a number to say.
 #[test]

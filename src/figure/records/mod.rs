@@ -13,5 +13,6 @@ pub(super) mod landed_altered;
 pub(super) mod landed_deleted;
 mod named;
 pub(super) mod preparation;
+pub(super) mod signing;
 pub(super) mod unknown_instruments;
 pub(super) mod unknown_people;

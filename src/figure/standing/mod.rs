@@ -1,12 +1,14 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
 pub(super) mod density;
+mod fitted;
 pub(super) mod hours;
 mod landed;
 mod records;
 mod sprayings;
 
 pub use density::MixDensity;
+pub use fitted::Fitted;
 pub use hours::HoursUsed;
 pub use landed::{LandedChange, LandedKind, ValueChange};
 pub use records::{DatedRecord, EarlierReading, HourReading};
@@ -60,6 +62,8 @@ pub struct Standing<'a> {
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water, by the setup's place in the sheet.
     pub mixes: Vec<(u16, MixDensity)>,
+    /// Tips that service records fitted at single places.
+    pub fitted: Vec<Fitted>,
     /// Every source of error.
     pub primitives: Primitives,
     record_places: BTreeMap<FileId, usize>,
@@ -135,6 +139,7 @@ impl<'a> Standing<'a> {
             facts.rates,
             &until,
         );
+        let fitted = fitted::of(&mut bench, facts.history);
         let steps = facts.timeline.steps(until, facts.failing);
         let step_hours = steps.iter().map(|state| {
             let (then, now) = state.used.hours?;
@@ -172,6 +177,7 @@ impl<'a> Standing<'a> {
             landed: facts.landed,
             sections,
             mixes,
+            fitted,
         }
     }
 

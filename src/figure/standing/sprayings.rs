@@ -2,8 +2,8 @@
 
 use super::super::primitive::{PrimitiveId, What};
 use super::super::rate::calibrated_rate::CalibratedRate;
-use super::super::visit::Shown;
 use super::super::visit::instrument::{self, Bench, rectangular, rectangular_step};
+use super::super::visit::{Bounded, Shown, of_tank};
 use super::density::{MixDensity, water};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{FailingTests, StepState, Timeline, Until};
@@ -38,6 +38,8 @@ pub struct Spraying<'a> {
     pub off: Option<Shown>,
     /// The products in its tanks, in the record's order.
     pub products: Vec<Mixed>,
+    /// What is in the fullest of its tanks, beside the tank's volume.
+    pub filled: Option<Bounded>,
     /// The densities of its mixes, by the tank's place in the record.
     pub densities: Vec<(u16, MixDensity)>,
 }
@@ -127,6 +129,7 @@ pub(super) fn of<'a>(
                 rate,
                 off: off(bench, rates, &moment, index),
                 products: products(bench, application),
+                filled: filled(bench, application, machine),
                 densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
@@ -205,6 +208,13 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     };
     let reading = written(bench, What::KnownVolumeReading, volume, step);
     Some(Amount { reading, scale })
+}
+
+/// What a tank was filled up to, the product included.
+fn filled(bench: &mut Bench<'_>, application: &Application, machine: &Machine) -> Option<Bounded> {
+    let tanks = application.tanks.iter().filter_map(|tank| tank.water);
+    let fullest = tanks.max_by(|one, other| one.value.si().total_cmp(&other.value.si()))?;
+    of_tank(bench, fullest.in_file(application.file), machine)
 }
 
 fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {

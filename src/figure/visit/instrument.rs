@@ -2,9 +2,10 @@
 
 use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
 use crate::record::Fleet;
 use crate::record::fleet::{Instrument, TapeClass};
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Placed, Span, Spanned};
 use std::collections::BTreeMap;
 
 /// The root of three: a half width of a rectangular distribution over it is its standard uncertainty.
@@ -38,8 +39,10 @@ pub(in crate::figure) const CONSOLE_AREA_TOLERANCE: f64 = 0.05;
 pub(in crate::figure) const SCALE_TOLERANCE: f64 = 0.005;
 /// Half width of the error of an undeclared flow instrument (our choice).
 pub(in crate::figure) const FLOW_TOLERANCE: f64 = 0.02;
-/// An undeclared gauge: class 2.5 of EN 837-1 on a span of 10 bar, in pascals.
-pub(in crate::figure) const GAUGE_HALF_WIDTH: f64 = 0.025 * 1.0e6;
+/// The span of an undeclared gauge, in pascals: 10 bar (our choice).
+const GAUGE_SPAN: f64 = 1.0e6;
+/// An undeclared gauge: class 2.5 of EN 837-1 on that span, in pascals.
+pub(in crate::figure) const GAUGE_HALF_WIDTH: f64 = 0.025 * GAUGE_SPAN;
 /// From mark to mark of an undeclared tank: 1 US gallon, in cubic metres.
 pub(in crate::figure) const TANK_MARK: f64 = 0.003_785_411_784;
 /// Half width of the density of water about 1 g/mL: from 0 to 31 degrees Celsius it lies between
@@ -47,6 +50,11 @@ pub(in crate::figure) const TANK_MARK: f64 = 0.003_785_411_784;
 pub(in crate::figure) const WATER_DENSITY_TOLERANCE: f64 = 0.005;
 /// Stopping on a mark, half width at each end, in metres (our choice).
 pub(in crate::figure) const ON_THE_MARK: f64 = 0.1;
+
+/// The span of an undeclared gauge.
+pub(super) fn gauge_span() -> Option<Quantity> {
+    Quantity::parse("10 bar", &[Dimension::PRESSURE]).ok()
+}
 
 /// The instruments of a visit; a shared instrument is one source of error.
 pub(in crate::figure) struct Bench<'a> {
@@ -205,6 +213,24 @@ impl Used<'_> {
             TapeClass::Three => (0.0006, 0.0004),
         };
         by_metre + at_once / length
+    }
+
+    /// The most it holds, where that is declared.
+    pub(super) fn capacity(&self) -> Option<Placed<Quantity>> {
+        self.bound(|instrument| instrument.capacity)
+    }
+
+    /// Its full scale, where that is declared.
+    pub(super) fn span(&self) -> Option<Placed<Quantity>> {
+        self.bound(|instrument| instrument.span_of_scale)
+    }
+
+    fn bound(
+        &self,
+        of: impl Fn(&Instrument) -> Option<Spanned<Quantity>>,
+    ) -> Option<Placed<Quantity>> {
+        let (instrument, declared) = self.declared?;
+        Some(of(instrument)?.in_file(declared.file))
     }
 
     /// Half width of a gauge's error, in pascals: its class in percent of its span.

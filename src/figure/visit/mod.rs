@@ -2,6 +2,7 @@
 //!
 //! Computes no figure. Instruments and their uncertainties enter here and nowhere else.
 
+mod bounds;
 mod catch;
 mod continuity;
 mod correction;
@@ -16,6 +17,8 @@ mod speed;
 mod stages;
 mod subject;
 
+pub(in crate::figure) use bounds::of_tank;
+pub use bounds::{Bounded, Bounds};
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow};
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};

@@ -1,5 +1,6 @@
 //! The readings of one visit made ready for formulas: each with its primitives, as found and as left.
 
+use super::bounds::{Bounds, bounds};
 use super::catch::{self, Catch, Pressure};
 use super::continuity::{self, Continued};
 use super::flow::{self, Meter, MeterFactor};
@@ -69,6 +70,8 @@ pub struct Visit<'a> {
     pub not_tested_again: Vec<(Step, Place)>,
     /// Readings with sections shut.
     pub shut: Vec<Shut>,
+    /// Readings beside the most there can be.
+    pub bounds: Bounds,
 }
 
 impl<'a> Visit<'a> {
@@ -91,6 +94,7 @@ impl<'a> Visit<'a> {
         let begun = continuity::begun(&mut bench, calibration);
         let continued = continuity::factors(&mut bench, &records, &begun);
         let shut = shut_readings(&mut bench, &subject, calibration, problems);
+        let bounds = bounds(&mut bench, calibration, subject.machine);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
@@ -110,6 +114,7 @@ impl<'a> Visit<'a> {
             continued,
             not_tested_again,
             shut,
+            bounds,
         }
     }
 
