@@ -11,7 +11,6 @@ use crate::words;
 use jiff::civil::Date;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// The records of a machine; what is wrong with them goes to `texts`.
@@ -34,7 +33,8 @@ pub(super) fn read(
         reader,
         files,
         texts,
-        possible: in_service.map_or(Date::MIN, |day| day.value)..=today,
+        today,
+        in_service: in_service.map(|day| day.value),
         unreadable: Vec::new(),
         misdated: BTreeMap::new(),
     };
@@ -46,16 +46,9 @@ pub(super) fn read(
     let MachineReading {
         unreadable,
         misdated,
-        possible,
         ..
     } = reading;
-    let hour_meters = HourMeters::of(
-        &calibrations,
-        &services,
-        &applications,
-        &unreadable,
-        &possible,
-    );
+    let hour_meters = HourMeters::of(&calibrations, &services, &applications, &unreadable, today);
     in_order_of_hours(&mut calibrations, &hour_meters);
     in_order_of_hours(&mut services, &hour_meters);
     in_order_of_hours(&mut applications, &hour_meters);
@@ -164,8 +157,9 @@ struct MachineReading<'r, 't> {
     reader: &'r Reader<'t>,
     files: &'r MachineFiles,
     texts: &'r mut Texts,
-    /// The days a record can be of.
-    possible: RangeInclusive<Date>,
+    today: Date,
+    /// The day the machine was put in service, where its sheet tells.
+    in_service: Option<Date>,
     unreadable: Vec<Unreadable>,
     misdated: BTreeMap<FileId, Date>,
 }
@@ -208,9 +202,13 @@ impl MachineReading<'_, '_> {
     /// is taken for one of that day, and what it tells of is neither lost nor out of order.
     fn dated<R: Heading>(&mut self, file: FileId, mut record: Arc<R>) -> Option<Dated<R>> {
         let mut date = record.date()?;
-        let is_possible = |day: &Date| self.possible.contains(day);
-        if !is_possible(&date.value)
-            && let Some(day) = self.day_of_name(file).filter(is_possible)
+        let can_be = |day: &Date| {
+            let has_come = *day <= self.today;
+            // What lies before the machine was there may be of a wrong day in its sheet; what has not come may not.
+            has_come && (self.today < date.value || self.in_service <= Some(*day))
+        };
+        if (self.today < date.value || Some(date.value) < self.in_service)
+            && let Some(day) = self.day_of_name(file).filter(can_be)
         {
             self.misdated.insert(file, date.value);
             date.value = day;

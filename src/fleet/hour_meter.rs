@@ -11,7 +11,6 @@ use crate::record::{Application, Calibration, Service};
 use crate::source::{FileId, Place, Placed, Spanned};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Seconds in a day; no meter counts more.
@@ -70,13 +69,13 @@ pub struct HourMeters {
 }
 
 impl HourMeters {
-    /// The readings in the records of a machine; one of a day that cannot be is held against none.
+    /// The readings in the records of a machine; one of a day that has not come is held against none.
     pub fn of(
         calibrations: &[Arc<Calibration>],
         services: &[Arc<Service>],
         applications: &[Arc<Application>],
         unreadable: &[Unreadable],
-        possible: &RangeInclusive<Date>,
+        today: Date,
     ) -> Self {
         let mut meters = Self {
             changes: changes(services),
@@ -97,11 +96,11 @@ impl HourMeters {
             Some(meters.read(application.date?.value, application.file, hours))
         });
         let all = visits.chain(services).chain(applications);
-        let is_possible = |read: &Vec<HourMeter>| {
+        let has_come = |read: &Vec<HourMeter>| {
             let first = read.first();
-            first.is_some_and(|first| possible.contains(&first.day))
+            first.is_some_and(|first| first.day <= today)
         };
-        let mut records: Vec<Vec<HourMeter>> = all.filter(is_possible).collect();
+        let mut records: Vec<Vec<HourMeter>> = all.filter(has_come).collect();
         records.sort_by_key(|readings| readings[0].day);
         let mut chain = Chain::new(unreadable);
         for of_a_day in records.chunk_by(|one, next| one[0].day == next[0].day) {
@@ -231,13 +230,15 @@ fn changes(services: &[Arc<Service>]) -> Vec<MeterChange> {
         .filter_map(|service| Some((service.date?.value, service)));
     let all = dated.flat_map(|(day, service)| {
         let work = service.work.iter();
-        work.filter_map(move |work| match work.done {
-            WorkDone::HourMeter { before, after } => Some(MeterChange {
+        work.filter_map(move |work| {
+            let WorkDone::HourMeter { before, after } = work.done else {
+                return None;
+            };
+            Some(MeterChange {
                 day,
                 before: before?,
                 after: after?,
-            }),
-            _ => None,
+            })
         })
     });
     let mut changes: Vec<MeterChange> = all.collect();
@@ -316,17 +317,13 @@ impl Chain {
             self.earlier.insert(reading.place, Ok((believed, *reading)));
             return true;
         }
-        match self.doubted_last.filter(|last| last.goes_on_to(reading)) {
-            Some(last) => {
-                self.doubted.remove(&last.place);
-                self.earlier.insert(reading.place, Ok((last, *reading)));
-                true
-            }
-            None => {
-                self.earlier.insert(reading.place, Ok((believed, *reading)));
-                false
-            }
+        let doubted = self.doubted_last.filter(|last| last.goes_on_to(reading));
+        if let Some(last) = doubted {
+            self.doubted.remove(&last.place);
         }
+        let earlier = doubted.unwrap_or(believed);
+        self.earlier.insert(reading.place, Ok((earlier, *reading)));
+        doubted.is_some()
     }
 
     fn may_lie_between(&self, from: Date, to: Date) -> bool {

@@ -12,7 +12,7 @@ use crate::working::Working;
 /// The case of a gauge that nobody declared, and that has the span assumed of it.
 pub(super) const NOT_DECLARED: &str = "not-declared";
 
-pub(super) fn member<'v>(key: Key, bounded: &'v Bounded) -> Member<&'v Bounded> {
+pub(super) fn member(key: Key, bounded: &Bounded) -> Member<&Bounded> {
     let member = Member::new(key, bounded, bounded.read.place);
     if bounded.is_declared {
         member.against(bounded.most.place)

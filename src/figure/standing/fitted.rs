@@ -32,11 +32,12 @@ pub(super) fn of(bench: &mut Bench<'_>, history: &History) -> Vec<Fitted> {
         let work = service.work.iter();
         work.map(move |work| (&**service, &work.done))
     });
-    let fitted = works.filter_map(|(service, done)| match done {
-        WorkDone::NozzlesFitted(fitted) if !fitted.at.is_empty() => {
-            beside_setup(bench, history, service, fitted)
-        }
-        _ => None,
+    let fitted = works.filter_map(|(service, done)| {
+        let WorkDone::NozzlesFitted(fitted) = done else {
+            return None;
+        };
+        let is_of_places = !fitted.at.is_empty();
+        is_of_places.then(|| beside_setup(bench, history, service, fitted))?
     });
     fitted.collect()
 }

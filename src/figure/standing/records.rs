@@ -140,9 +140,12 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
     });
     let services = history.services.iter().filter_map(|service| {
         let hours = service.hours.iter().map(|read| read.in_file(service.file));
-        let changed = service.work.iter().flat_map(|work| match work.done {
-            WorkDone::HourMeter { before, after } => [before, after],
-            _ => [None, None],
+        let changed = service.work.iter().flat_map(|work| {
+            if let WorkDone::HourMeter { before, after } = work.done {
+                [before, after]
+            } else {
+                [None, None]
+            }
         });
         Some(Raw {
             file: service.file,

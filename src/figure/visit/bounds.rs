@@ -154,15 +154,14 @@ fn gauges(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Bounded> {
     highest
         .filter_map(|(name, Highest { read, span })| {
             let read = declared(bench, read);
-            let most = match span {
-                Some(span) => declared(bench, span),
-                None => {
-                    let quantity = gauge_span()?;
-                    Shown {
-                        quantity,
-                        id: bench.primitives.standard(What::Declared, quantity),
-                        place: read.place,
-                    }
+            let most = if let Some(span) = span {
+                declared(bench, span)
+            } else {
+                let quantity = gauge_span()?;
+                Shown {
+                    quantity,
+                    id: bench.primitives.standard(What::Declared, quantity),
+                    place: read.place,
                 }
             };
             Some(Bounded {
