@@ -38,8 +38,8 @@ pub enum Part {
         /// Counted from the left end of the boom.
         number: u16,
     },
-    /// A reading with sections shut, by its place in the list, from 0.
-    Shut(u16),
+    /// A reading with sections off, by its place in the list, from 0.
+    SectionsOff(u16),
     /// A test, by its place in the list, from 0.
     Test(u16),
 }
@@ -124,8 +124,8 @@ impl Part {
             (Self::Section(one), Self::Nozzle { section, .. })
             | (Self::Nozzle { section, .. }, Self::Section(one)) => one == section,
             (
-                Self::Section(_) | Self::Nozzle { .. } | Self::Shut(_) | Self::Test(_),
-                Self::Section(_) | Self::Nozzle { .. } | Self::Shut(_) | Self::Test(_),
+                Self::Section(_) | Self::Nozzle { .. } | Self::SectionsOff(_) | Self::Test(_),
+                Self::Section(_) | Self::Nozzle { .. } | Self::SectionsOff(_) | Self::Test(_),
             ) => self == other,
         }
     }

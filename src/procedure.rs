@@ -135,7 +135,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             let tests = visit.meter_tests.iter();
             tests.filter_map(|test| test.factor.as_ref()).collect()
         },
-        bring: |_| &["refill meter or scale", "stopwatch"],
+        bring: |_| &["fill meter or scale", "stopwatch"],
     },
     Procedure {
         step: Step::Speed,
@@ -171,9 +171,9 @@ pub static PROCEDURES: [Procedure; 4] = [
         bring: |machine| {
             let by = machine.balance_by.map(|by| by.value);
             if by == Some(BalanceBy::Pressure) {
-                &["pressure gauge", "spanner for the bypasses"]
+                &["pressure gauge", "wrench for the bypasses"]
             } else {
-                &["spanner for the bypasses"]
+                &["wrench for the bypasses"]
             }
         },
     },

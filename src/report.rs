@@ -312,8 +312,8 @@ pub struct DueList {
     pub within_days: u32,
     /// What is due, in the order to be shown: by course, then by the machine's urgency.
     pub steps: Vec<DueStep>,
-    /// How many steps are not listed because they are in date.
-    pub in_date: usize,
+    /// How many steps are not listed because they are current.
+    pub current: usize,
     /// How many of those no interval would ever make due: no rule that runs and applies limits their age.
     pub without_interval: usize,
     /// Machines whose sheet does not say whether they have a step.
@@ -374,7 +374,7 @@ pub enum DueState {
     /// Its interval has run out.
     Overdue,
     /// Work since it was done asks for another look.
-    ReCheck,
+    Recheck,
     /// Its interval runs out within the days asked for.
     ComingDue,
 }
@@ -386,7 +386,7 @@ impl DueState {
         Self::Void,
         Self::Failing,
         Self::Overdue,
-        Self::ReCheck,
+        Self::Recheck,
         Self::ComingDue,
     ];
 
@@ -397,7 +397,7 @@ impl DueState {
             Self::Void => "void",
             Self::Failing => "failing",
             Self::Overdue => "overdue",
-            Self::ReCheck => "re-check",
+            Self::Recheck => "recheck",
             Self::ComingDue => "coming due",
         }
     }
@@ -406,7 +406,7 @@ impl DueState {
     pub const fn forbids_spraying(self) -> bool {
         match self {
             Self::NeverDone | Self::Void | Self::Failing => true,
-            Self::Overdue | Self::ReCheck | Self::ComingDue => false,
+            Self::Overdue | Self::Recheck | Self::ComingDue => false,
         }
     }
 }

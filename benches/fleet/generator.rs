@@ -134,8 +134,8 @@ instruments:
   gauge-3: {type: gauge, span: 60 psi, class: "1.6", checked: 2026-02-01}
   gauge-5: {type: gauge, span: 6 bar, class: "1.0", checked: 2026-02-02}
   wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: refill meter, tolerance: 0.5 %, checked: 2026-02-02}
-usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, refill-meter: refill-1}
+  refill-1: {type: fill meter, tolerance: 0.5 %, checked: 2026-02-02}
+usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1}
 intervals: {full: 12 months, catch: 50 h, because: group decision of 2026-01-10}
 limits:
   nozzle-off-mean: {error: 10 %, warning: 5 %, because: "Alberta Agdex 606-1", from: 2026-01-01}
@@ -172,7 +172,7 @@ struct Model {
     balance: Balance,
 }
 
-/// What is read while a section is shut.
+/// What is read while a section is off.
 #[derive(Clone, Copy, PartialEq)]
 enum Balance {
     Rate,
@@ -266,7 +266,7 @@ static MODELS: [Model; 5] = [
     Model {
         system: System::Si,
         course: "harrow-fen",
-        built: "control: pressure\nspeed-source: satellite\nsection-valves: shut-off\ntank: 850 L\n",
+        built: "control: pressure\nspeed-source: gps\nsection-valves: shut-off\ntank: 850 L\n",
         spacing: "50 cm",
         sections: &[
             ("far-left", 6, "3.0 m"),
@@ -293,7 +293,7 @@ static MODELS: [Model; 5] = [
     Model {
         system: System::Us,
         course: "saltmere",
-        built: "control: manual\nspeed-source: satellite\nsection-valves: bypass\nbalance-by: rate\ntank: 200 gal\n",
+        built: "control: manual\nspeed-source: gps\nsection-valves: bypass\nbalance-by: rate\ntank: 200 gal\n",
         spacing: "20 in",
         sections: &[
             ("far-left", 5, "100 in"),
@@ -509,8 +509,18 @@ struct Machine {
 
 /// Shore and wading birds, after which the machines are named.
 const BIRDS: [&str; 12] = [
-    "avocet", "curlew", "dunlin", "egret", "godwit", "heron", "knot", "plover", "redshank", "ruff",
-    "snipe", "whimbrel",
+    "avocet",
+    "curlew",
+    "dunlin",
+    "egret",
+    "godwit",
+    "heron",
+    "knot",
+    "plover",
+    "redshank",
+    "dowitcher",
+    "snipe",
+    "whimbrel",
 ];
 
 impl Machine {
@@ -581,7 +591,7 @@ impl Machine {
         let setup = self.setup();
         self.services += 1;
         let work = match self.services % 3 {
-            0 => "tyres: {wheels: drive, what: replaced}".to_owned(),
+            0 => "tires: {wheels: drive, what: replaced}".to_owned(),
             1 => "flow-meter: {what: cleaned}".to_owned(),
             _ => format!("nozzles-fitted: {{setup: {}}}", setup.name),
         };
@@ -629,7 +639,7 @@ impl Machine {
         let from = self.hours.ceil();
         self.hours = from + 1.5;
         let mut text = format!(
-            "record: application\nmachine: {}\nsetup: {}\ndate: {on}\nby: tg\nhours: {{from: {from:.1} h, to: {:.1} h}}\nplace: fairways {} to 9\narea: {area:.1} {area_unit}\narea-by: map\nvolume: {volume:.0} {volume_unit}\nvolume-by: refill meter\ntanks:\n",
+            "record: application\nmachine: {}\nsetup: {}\ndate: {on}\nby: tg\nhours: {{from: {from:.1} h, to: {:.1} h}}\nplace: fairways {} to 9\narea: {area:.1} {area_unit}\narea-by: map\nvolume: {volume:.0} {volume_unit}\nvolume-by: fill meter\ntanks:\n",
             self.id,
             setup.name,
             self.hours,
@@ -667,7 +677,7 @@ impl Machine {
                 "after winter"
             ]),
         );
-        text += "preparation: {rinsed: true, neutralised: true, liquid: clean water, protective-gear: [gloves, eye protection]}\n";
+        text += "preparation: {rinsed: true, neutralized: true, liquid: clean water, protective-gear: [gloves, eye protection]}\n";
         text += &self.catch_tests(setup, fault);
         text += &self.meter_tests(setup, fault);
         text += &self.speed_tests(setup);
@@ -854,7 +864,7 @@ impl Machine {
             System::Si => "L",
         };
         format!(
-            "  - {{known-volume: {known:.1} {unit}, known-by: refill meter, duration: 4 min, shown: {shown:.1} {unit}{factor}}}\n"
+            "  - {{known-volume: {known:.1} {unit}, known-by: fill meter, duration: 4 min, shown: {shown:.1} {unit}{factor}}}\n"
         )
     }
 
@@ -929,7 +939,7 @@ impl Machine {
             text += &format!("  entered-speed: {} {}\n", setup.speed, self.speed_unit());
         }
         text += &format!(
-            "  rate-control: manual              # standing still, so the console computes a rate\n  all-on: {all_on:.places$} {unit}\n  shut:\n"
+            "  rate-control: manual              # standing still, so the console computes a rate\n  all-on: {all_on:.places$} {unit}\n  sections-off:\n"
         );
         let struck = self.random.index(self.model.sections.len());
         for (index, (name, ..)) in self.model.sections.iter().enumerate() {
@@ -976,7 +986,7 @@ struct Random(u64);
 
 impl Random {
     fn new(seed: u64) -> Self {
-        // Neighbouring seeds must not begin alike, and none may be zero.
+        // Neighboring seeds must not begin alike, and none may be zero.
         let mut random = Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
         (0..8).for_each(|_| {
             random.next();

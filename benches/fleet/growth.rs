@@ -212,7 +212,7 @@ pub(crate) static AXES: &[Axis] = &[
         ])
     }),
     axis("works of one service", 10, |n| {
-        let work = "  - tyres: {wheels: drive, what: replaced}\n".repeat(n);
+        let work = "  - tires: {wheels: drive, what: replaced}\n".repeat(n);
         base([(
             "service/heron/2026-05-02.yaml".into(),
             service("2026-05-02", &work),
@@ -252,12 +252,12 @@ pub(crate) static AXES: &[Axis] = &[
     axis("sections the boom does not have, beyond 100", 200, |n| {
         let names: Vec<String> = (0..n).map(|at| format!("boom-{at}x-{at}")).collect();
         let mut files = caught(n, 1, &["36.5"]);
-        let shut = format!(
-            "{}section-balance:\n  all-on: 40.3 gal/acre\n  shut:\n    - {{sections: [{}], as-found: 40.2 gal/acre}}\n",
+        let sections_off = format!(
+            "{}section-balance:\n  all-on: 40.3 gal/acre\n  sections-off:\n    - {{sections: [{}], as-found: 40.2 gal/acre}}\n",
             visit("2026-04-09", ""),
             names.join(", ")
         );
-        files.insert("calibrations/heron/2026-04-09.yaml".into(), shut);
+        files.insert("calibrations/heron/2026-04-09.yaml".into(), sections_off);
         let work: String = names
             .iter()
             .map(|name| format!("  - section-valve: {{section: {name}, what: replaced}}\n"))
@@ -279,7 +279,7 @@ pub(crate) static AXES: &[Axis] = &[
             })
             .collect();
         let text = format!(
-            "{}section-balance:\n  all-on: 40.3 gal/acre\n  shut:\n{each}",
+            "{}section-balance:\n  all-on: 40.3 gal/acre\n  sections-off:\n{each}",
             visit("2026-04-09", "")
         );
         files.insert("calibrations/heron/2026-04-09.yaml".into(), text);
@@ -468,7 +468,7 @@ pub(crate) static AXES: &[Axis] = &[
         base(visits)
     }),
     axis("meter tests in one record", 10, |n| {
-        let test = "  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 35.3 gal, factor: {before: 620, after: 636}}\n";
+        let test = "  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: 35.3 gal, factor: {before: 620, after: 636}}\n";
         base(one_visit(&format!("meter-tests:\n{}", test.repeat(n))))
     }),
     axis("speed tests in one record", 10, |n| {

@@ -8,7 +8,7 @@ use crate::figure::{AnyView, Entry, Member, View, catalogue};
 use crate::finding::{At, Judged, NotComputed};
 use crate::outcome::{Grade, Key, Part, Side, Stage, Verdict};
 use crate::procedure::Step;
-use crate::rule::{Decision, Judgement, Limit, Rule, Status, deciding, is_guard, judge};
+use crate::rule::{Decision, Judgment, Limit, Rule, Status, deciding, is_guard, judge};
 use crate::source::Place;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -113,7 +113,7 @@ struct Case {
     at: usize,
     key: Key,
     value: f64,
-    judgement: Judgement,
+    judgment: Judgment,
 }
 
 impl Running<'_> {
@@ -157,25 +157,25 @@ impl Running<'_> {
                 tally.passes += 1;
                 continue;
             }
-            let judgement = self.judge(at, value, &limits, decision);
-            tally.count(&judgement.verdict);
+            let judgment = self.judge(at, value, &limits, decision);
+            tally.count(&judgment.verdict);
             if self.entry.is_age_of_step() {
                 outcomes.ages.extend(self.age_limits(at, value, &limits));
             }
-            if judgement.verdict == Verdict::Pass {
+            if judgment.verdict == Verdict::Pass {
                 continue;
             }
             let case = Case {
                 at,
                 key,
                 value,
-                judgement,
+                judgment,
             };
             if key.stage == Some(Stage::AsFound) {
                 as_found.push(case);
                 continue;
             }
-            match case.judgement.verdict {
+            match case.judgment.verdict {
                 Verdict::Fail(Grade::Weakens) | Verdict::Undecided(_, Side::Within) => {
                     outcomes.weak.push(self.judged(&case, None));
                 }
@@ -188,7 +188,7 @@ impl Running<'_> {
         }
         for case in as_found {
             let left = case.key.at_stage(Stage::AsLeft);
-            let verdict = &case.judgement.verdict;
+            let verdict = &case.judgment.verdict;
             if failed_as_left.contains(&left) {
                 // What is still so as left is told there.
                 if matches!(verdict, Verdict::Undecided(..)) {
@@ -231,14 +231,14 @@ impl Running<'_> {
         let key = self.family.computed.members()[at].key;
         let told = limits.iter().filter(|(grade, _)| *grade < Grade::Weakens);
         let ages = told.filter_map(|one| {
-            let judgement = self.judge(at, value, &[*one], self.rule.decision);
+            let judgment = self.judge(at, value, &[*one], self.rule.decision);
             let (_, limit) = one;
             limit.bound.is_in_force().then_some(AgeLimit {
                 step: key.step?,
                 setup: key.setup,
                 figure: self.entry.id,
                 limit: (*limit).clone(),
-                is_over: judgement.verdict.is_over(),
+                is_over: judgment.verdict.is_over(),
             })
         });
         ages.collect()
@@ -250,7 +250,7 @@ impl Running<'_> {
         value: f64,
         limits: &[(Grade, &Limit)],
         decision: Decision,
-    ) -> Judgement {
+    ) -> Judgment {
         let bounds = limits.iter().map(|(grade, limit)| (*grade, &limit.bound));
         judge(
             bounds,
@@ -288,7 +288,7 @@ impl Running<'_> {
             at,
             key,
             value,
-            judgement: Judgement { verdict, distance },
+            judgment: Judgment { verdict, distance },
         } = case;
         let view = self.judging.view();
         let computed = &*self.family.computed;

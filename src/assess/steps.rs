@@ -28,7 +28,7 @@ pub struct StepStanding {
     pub setup: Option<String>,
     /// When it was last done, as far as the records show.
     pub done: Option<Done>,
-    /// How it stands, by the first that fits: never done, perhaps done, void, failing, overdue, to re-check, current.
+    /// How it stands, by the first that fits: never done, perhaps done, void, failing, overdue, to recheck, current.
     pub state: State,
     /// How it stands against each of its intervals.
     pub intervals: Vec<HeldAgainst>,
@@ -56,7 +56,7 @@ pub enum State {
     /// The interval of this place among its intervals has run out.
     Overdue(usize),
     /// Work since it was done asks for another look.
-    ReCheck(UndoneBy),
+    Recheck(UndoneBy),
     /// A service record that cannot be read may tell of work since.
     UnreadWork(Unreadable),
     /// Nothing speaks against it.
@@ -203,8 +203,8 @@ impl StandingStep<'_, '_> {
         if let Some((first, _)) = overdue.min_by_key(|(_, one)| one.due) {
             return State::Overdue(first);
         }
-        if let Some(re_check) = &state.re_check {
-            return State::ReCheck(self.undone_by(re_check));
+        if let Some(recheck) = &state.recheck {
+            return State::Recheck(self.undone_by(recheck));
         }
         match state.unread_work {
             Some(record) => State::UnreadWork(record),

@@ -118,7 +118,7 @@ pub(crate) enum Command {
     /// List what is due, void or failing, by course and urgency
     ///
     /// For every step of every machine that has it: when it was last done, what has been done to the machine since,
-    /// and when its interval ends. Steps that are in date are counted.
+    /// and when its interval ends. Steps that are current are counted.
     #[command(after_help = format!("{DUE_EXAMPLES}\n\n{}", due_exit_codes()))]
     Due(DueArguments),
     /// List the rules, or explain one
@@ -324,7 +324,7 @@ impl<T> Clone for AlsoWrite<T> {
     }
 }
 
-/// When to colour.
+/// When to color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ColorChoice {
     /// Where it is a terminal, or the environment wants it

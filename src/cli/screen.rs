@@ -1,4 +1,4 @@
-//! Whether to colour and how wide to write: what was asked for, then the environment, then the terminal.
+//! Whether to color and how wide to write: what was asked for, then the environment, then the terminal.
 //!
 //! Writes nothing.
 
@@ -13,14 +13,14 @@ const USUAL_WIDTH: usize = 80;
 /// Terminals narrower than this are written to as if they were so wide.
 const LEAST_WIDTH: usize = 40;
 
-/// What the environment says about colour.
+/// What the environment says about color.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Environment {
     /// `NO_COLOR` is set and not empty.
     no_color: bool,
     /// `CLICOLOR_FORCE` is set, not empty and not 0.
     force: bool,
-    /// `TERM` is `dumb`: a terminal that would print colours as letters.
+    /// `TERM` is `dumb`: a terminal that would print colors as letters.
     dumb: bool,
 }
 
@@ -37,7 +37,7 @@ pub(crate) fn of_output(arguments: &ScreenArguments) -> Look {
     }
 }
 
-/// How to write to the standard error, whose colour is decided on its own.
+/// How to write to the standard error, whose color is decided on its own.
 pub(crate) fn of_errors(color: ColorChoice) -> Look {
     Look {
         color: is_colored(color, environment(), io::stderr().is_terminal()),
@@ -45,7 +45,7 @@ pub(crate) fn of_errors(color: ColorChoice) -> Look {
     }
 }
 
-/// How to write to a file, which is never coloured.
+/// How to write to a file, which is never colored.
 pub(crate) fn of_file(arguments: &ScreenArguments) -> Look {
     Look {
         color: false,

@@ -93,8 +93,8 @@ pub enum Family {
     Visit,
     /// Each test, as found and as left.
     Test,
-    /// Each reading with sections shut.
-    Shut,
+    /// Each reading with sections off.
+    SectionsOff,
     /// Each section.
     Section,
     /// Each nozzle.
@@ -112,7 +112,7 @@ impl Family {
             Self::Visit => "each visit",
             Self::Section => "each section",
             Self::Test => "each test, as found and as left",
-            Self::Shut => "each reading with sections shut, as found and as left",
+            Self::SectionsOff => "each reading with sections off, as found and as left",
             Self::Nozzle => "each nozzle, as found and as left",
         }
     }

@@ -129,7 +129,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::state::step_hours::StepHours),
     Entry::State(&super::state::step_applications::StepApplications),
     Entry::State(&super::state::step_void::StepVoid),
-    Entry::State(&super::state::step_to_re_check::StepToReCheck),
+    Entry::State(&super::state::step_to_recheck::StepToRecheck),
     Entry::State(&super::applications::sprayed_while_void::SprayedWhileVoid),
     Entry::State(&super::applications::sprayed_while_failing::SprayedWhileFailing),
     Entry::State(&super::applications::age_when_sprayed::AgeWhenSprayed),

@@ -149,7 +149,7 @@ impl What {
             Self::FlowScale => "have the instrument checked and declare its tolerance",
             Self::ConsoleDigit | Self::KnownVolumeReading => "spray out a larger volume",
             Self::KnownVolumeScale => {
-                "weigh the water or use a checked refill meter, and declare its tolerance"
+                "weigh the water or use a checked fill meter, and declare its tolerance"
             }
             Self::CourseLength => "measure the course with a tape",
             Self::CourseMarks => "drive a longer course",

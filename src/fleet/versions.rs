@@ -93,7 +93,7 @@ fn after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
                 span: work.span,
             });
         }
-        WorkDone::Tyres(_)
+        WorkDone::Tires(_)
         | WorkDone::SectionValve(_)
         | WorkDone::FlowMeter
         | WorkDone::Pump
@@ -163,7 +163,7 @@ fn unknown_names(service: &Service, work: &Work, machine: &Machine) -> Vec<Diagn
                 problems.extend(widths.iter().filter_map(|(name, _)| unknown(name)));
             }
         }
-        WorkDone::Tyres(_)
+        WorkDone::Tires(_)
         | WorkDone::FlowMeter
         | WorkDone::Console { .. }
         | WorkDone::SpeedSource(_)

@@ -18,7 +18,7 @@ pub struct StepState {
     /// The work that voided what it found.
     pub void: Option<Undone>,
     /// The work that asks to check it again.
-    pub re_check: Option<Undone>,
+    pub recheck: Option<Undone>,
     /// A service record that cannot be read and may tell of work since.
     pub unread_work: Option<Unreadable>,
     /// What it found and was not put right.

@@ -325,7 +325,7 @@ impl<'h> Timeline<'h> {
             setup,
             last: Last::Never,
             void: None,
-            re_check: None,
+            recheck: None,
             unread_work: None,
             failing: None,
             used: Use {
@@ -344,7 +344,7 @@ impl<'h> Timeline<'h> {
         state.last = Last::On(done.done());
         state.unread_work = self.unreadable_since(since, until, Event::Service);
         state.void = self.undone(done, step, setup, until, Effect::Voids);
-        state.re_check = self.undone(done, step, setup, until, Effect::ReCheck);
+        state.recheck = self.undone(done, step, setup, until, Effect::Recheck);
         state.failing = self.failing_since(done, step, setup, until, failing);
         state.used = self.used_since(done, setup, until);
         state

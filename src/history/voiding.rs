@@ -12,7 +12,7 @@ pub enum Effect {
     /// What the step found no longer holds.
     Voids,
     /// What it found may no longer hold.
-    ReCheck,
+    Recheck,
 }
 
 impl Effect {
@@ -20,7 +20,7 @@ impl Effect {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Voids => "voids",
-            Self::ReCheck => "asks to re-check",
+            Self::Recheck => "asks to recheck",
         }
     }
 }
@@ -114,7 +114,7 @@ pub static VOIDING: &[Row] = &[
         "a bypass is set for the flow of the nozzles it stands in for",
     ),
     row(
-        ("tyres", When::SpeedByWheel),
+        ("tires", When::SpeedByWheel),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
         "another rolling circumference makes another distance a turn",
@@ -151,55 +151,55 @@ pub static VOIDING: &[Row] = &[
     ),
     row(
         ("pump", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "another pump may hold another pressure at the nozzles",
     ),
     row(
         ("pump", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
-        "another pump may answer a shut section differently",
+        "another pump may answer a section that is off differently",
     ),
     row(
         ("regulator", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "the pressure at the nozzles may be another",
     ),
     row(
         ("regulator", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
         "the regulator shares the flow with the bypasses",
     ),
     row(
         ("hose", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "a hose may lose another pressure on the way to the nozzles",
     ),
     row(
         ("hose", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Machine),
         "a hose may lose another pressure on the way to the bypasses",
     ),
     row(
         ("spacing", When::Always),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Machine),
         "the nozzles were taken off and set again",
     ),
     row(
         ("setup", When::PressureChanged),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Catch, Reach::Setup),
         "the nozzles were caught at another pressure",
     ),
     row(
         ("setup", When::PressureChanged),
-        Effect::ReCheck,
+        Effect::Recheck,
         (Step::Balance, Reach::Setup),
         "the bypasses were set at another pressure",
     ),
@@ -212,7 +212,7 @@ pub fn rows_of(work: &WorkDone, machine: &Machine) -> impl Iterator<Item = &'sta
         When::WholeSection => is_whole_section(work, machine),
         When::SpeedByWheel => {
             let other =
-                matches!(work, WorkDone::Tyres(Some(wheels)) if wheels.value == Wheels::Other);
+                matches!(work, WorkDone::Tires(Some(wheels)) if wheels.value == Wheels::Other);
             !other
                 && machine
                     .speed_source

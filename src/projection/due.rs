@@ -60,7 +60,7 @@ struct ListInTheMaking<'c> {
     reader: &'c Reader<'c>,
     last_day: Date,
     machines: Vec<OfMachine>,
-    in_date: usize,
+    current: usize,
     without_interval: usize,
     unsure: Vec<UnsureMachine>,
     records: usize,
@@ -76,7 +76,7 @@ impl<'c> ListInTheMaking<'c> {
             reader,
             last_day: within.after(context.today).unwrap_or(Date::MAX),
             machines: Vec::new(),
-            in_date: 0,
+            current: 0,
             without_interval: 0,
             unsure: Vec::new(),
             records: 0,
@@ -112,7 +112,7 @@ impl<'c> ListInTheMaking<'c> {
             if let Some(due) = self.due_step(assessment, step, &mut places) {
                 steps.push(due);
             } else {
-                self.in_date += 1;
+                self.current += 1;
                 self.without_interval += usize::from(step.intervals.is_empty());
             }
         }
@@ -185,7 +185,7 @@ impl<'c> ListInTheMaking<'c> {
         DueList {
             today: context.today,
             within_days: within.get_days().unsigned_abs(),
-            in_date: self.in_date,
+            current: self.current,
             without_interval: self.without_interval,
             unsure: self.unsure,
             steps: ordered(self.machines),
@@ -239,14 +239,14 @@ fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing>
             by: DueBy::Finding,
             at: Some(*place),
         },
-        State::ReCheck(by) => Standing {
-            state: DueState::ReCheck,
+        State::Recheck(by) => Standing {
+            state: DueState::Recheck,
             due: Some(by.undone.day),
             by: DueBy::Work,
             at: Some(by.undone.place),
         },
         State::UnreadVisit(record) | State::UnreadWork(record) => Standing {
-            state: DueState::ReCheck,
+            state: DueState::Recheck,
             due: record.day,
             by: DueBy::Finding,
             at: Some(record.place()),

@@ -1,4 +1,4 @@
-//! Units that are taken for each other, recognised by the ratio they leave behind.
+//! Units that are taken for each other, recognized by the ratio they leave behind.
 //!
 //! Suggests what to look at and corrects nothing: a ratio fits a mix-up by chance, too.
 

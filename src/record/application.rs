@@ -37,8 +37,8 @@ pub struct Application {
     pub volume: Option<Spanned<Quantity>>,
     /// How the volume is known.
     pub volume_by: Option<Spanned<VolumeBy>>,
-    /// The refill meter, where it is not the fleet's usual one.
-    pub refill_meter: Option<Spanned<String>>,
+    /// The fill meter, where it is not the fleet's usual one.
+    pub fill_meter: Option<Spanned<String>>,
     /// What was mixed, tank by tank.
     pub tanks: Vec<Tank>,
     /// What was altered after the record had landed.
@@ -76,8 +76,8 @@ impl AreaBy {
 /// How the volume of an application is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum VolumeBy {
-    /// By a meter at the refill.
-    RefillMeter,
+    /// By a fill meter.
+    FillMeter,
     /// By the marks of the tank.
     TankMarks,
     /// From the console: its flow meter.
@@ -88,14 +88,14 @@ impl VolumeBy {
     /// The words in records.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::RefillMeter => "refill meter",
+            Self::FillMeter => "fill meter",
             Self::TankMarks => "tank marks",
             Self::Console => "console",
         }
     }
 
     fn from_words(words: &str) -> Option<Self> {
-        [Self::RefillMeter, Self::TankMarks, Self::Console]
+        [Self::FillMeter, Self::TankMarks, Self::Console]
             .into_iter()
             .find(|by| by.words() == words)
     }
@@ -149,7 +149,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Application {
         area_by: Lowering::word(root, "area-by", AreaBy::from_word),
         volume: lowering.quantity(root, "volume", &[Dimension::VOLUME]),
         volume_by: Lowering::word(root, "volume-by", VolumeBy::from_words),
-        refill_meter: Lowering::text(root, "refill-meter"),
+        fill_meter: Lowering::text(root, "fill-meter"),
         tanks: Lowering::items(root, "tanks")
             .filter(|tank| is_mapping(*tank))
             .map(|tank| lower_tank(lowering, tank))

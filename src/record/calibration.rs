@@ -53,8 +53,8 @@ pub struct Preparation {
     pub span: Span,
     /// Whether tank and lines were rinsed.
     pub rinsed: Option<Spanned<bool>>,
-    /// Whether residues were neutralised.
-    pub neutralised: Option<Spanned<bool>>,
+    /// Whether residues were neutralized.
+    pub neutralized: Option<Spanned<bool>>,
     /// What was sprayed out.
     pub liquid: Option<Spanned<String>>,
     /// What was worn.
@@ -144,8 +144,8 @@ pub struct MeterTest {
     pub known_volume: Option<Spanned<Quantity>>,
     /// By which means it is known.
     pub known_by: Option<Spanned<KnownBy>>,
-    /// The refill meter, where it is not the fleet's usual one.
-    pub refill_meter: Option<Spanned<String>>,
+    /// The fill meter, where it is not the fleet's usual one.
+    pub fill_meter: Option<Spanned<String>>,
     /// The scale, where it is not the fleet's usual one.
     pub scale: Option<Spanned<String>>,
     /// How long it took.
@@ -161,8 +161,8 @@ pub struct MeterTest {
 pub enum KnownBy {
     /// From the catch: the boom's flow times the time.
     Catch,
-    /// By a meter at the refill.
-    RefillMeter,
+    /// By a fill meter.
+    FillMeter,
     /// By weight.
     Weighed,
     /// By the marks of the tank.
@@ -174,21 +174,16 @@ impl KnownBy {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Catch => "catch",
-            Self::RefillMeter => "refill meter",
+            Self::FillMeter => "fill meter",
             Self::Weighed => "weighed",
             Self::TankMarks => "tank marks",
         }
     }
 
     fn from_words(words: &str) -> Option<Self> {
-        [
-            Self::Catch,
-            Self::RefillMeter,
-            Self::Weighed,
-            Self::TankMarks,
-        ]
-        .into_iter()
-        .find(|known_by| known_by.words() == words)
+        [Self::Catch, Self::FillMeter, Self::Weighed, Self::TankMarks]
+            .into_iter()
+            .find(|known_by| known_by.words() == words)
     }
 }
 
@@ -258,8 +253,8 @@ pub struct SectionBalance {
     pub gauge: Option<Spanned<String>>,
     /// The rate or pressure with all sections on.
     pub all_on: Option<Spanned<Quantity>>,
-    /// The same with sections shut.
-    pub shut: Vec<ShutTest>,
+    /// The same with sections off.
+    pub sections_off: Vec<SectionsOffReading>,
 }
 
 /// Who held the rate during the balance test.
@@ -281,12 +276,12 @@ impl RateControl {
     }
 }
 
-/// A reading with sections shut.
+/// A reading with sections off.
 #[derive(Debug, Clone)]
-pub struct ShutTest {
+pub struct SectionsOffReading {
     /// All that stands for it.
     pub span: Span,
-    /// The sections shut.
+    /// The sections off.
     pub sections: Vec<Spanned<String>>,
     /// Before the bypass was touched.
     pub as_found: Option<Spanned<Quantity>>,
@@ -346,7 +341,7 @@ fn lower_preparation(preparation: Node<'_>) -> Preparation {
     Preparation {
         span: preparation.span(),
         rinsed: Lowering::word(preparation, "rinsed", yes_or_no),
-        neutralised: Lowering::word(preparation, "neutralised", yes_or_no),
+        neutralized: Lowering::word(preparation, "neutralized", yes_or_no),
         liquid: Lowering::text(preparation, "liquid"),
         protective_gear: Lowering::items(preparation, "protective-gear")
             .filter_map(Lowering::text_of)
@@ -451,7 +446,7 @@ fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {
             &[Dimension::VOLUME, Dimension::MASS],
         ),
         known_by: Lowering::word(test, "known-by", KnownBy::from_words),
-        refill_meter: Lowering::text(test, "refill-meter"),
+        fill_meter: Lowering::text(test, "fill-meter"),
         scale: Lowering::text(test, "scale"),
         duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
         shown: lowering.quantity(test, "shown", &[Dimension::VOLUME]),
@@ -501,15 +496,15 @@ fn lower_section_balance(
         rate_control: Lowering::word(balance, "rate-control", RateControl::from_word),
         gauge: Lowering::text(balance, "gauge"),
         all_on: lowering.quantity(balance, "all-on", &shown),
-        shut: Lowering::items(balance, "shut")
-            .filter(|shut| is_mapping(*shut))
-            .map(|shut| ShutTest {
-                span: shut.span(),
-                sections: Lowering::items(shut, "sections")
+        sections_off: Lowering::items(balance, "sections-off")
+            .filter(|sections_off| is_mapping(*sections_off))
+            .map(|sections_off| SectionsOffReading {
+                span: sections_off.span(),
+                sections: Lowering::items(sections_off, "sections")
                     .filter_map(Lowering::text_of)
                     .collect(),
-                as_found: lowering.quantity(shut, "as-found", &shown),
-                as_left: lowering.quantity(shut, "as-left", &shown),
+                as_found: lowering.quantity(sections_off, "as-found", &shown),
+                as_left: lowering.quantity(sections_off, "as-left", &shown),
             })
             .collect(),
     }

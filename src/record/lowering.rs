@@ -375,7 +375,7 @@ pub const MOST_ENTRIES: [(&str, usize); 16] = [
     ("meter-tests", 100),
     ("speed-tests", 100),
     ("runs", 100),
-    ("shut", 100),
+    ("sections-off", 100),
     ("work", 100),
     ("at", 100),
     ("entered-widths", 100),

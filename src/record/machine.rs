@@ -89,12 +89,12 @@ impl Control {
 /// What measures the speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SpeedSource {
-    /// A sensor at a wheel: tyres matter.
+    /// A sensor at a wheel: tires matter.
     Wheel,
     /// A radar.
     Radar,
-    /// Satellite positioning: no factor.
-    Satellite,
+    /// GPS positioning: no factor.
+    Gps,
     /// Nothing.
     None,
 }
@@ -105,13 +105,13 @@ impl SpeedSource {
         match self {
             Self::Wheel => "wheel",
             Self::Radar => "radar",
-            Self::Satellite => "satellite",
+            Self::Gps => "gps",
             Self::None => "none",
         }
     }
 
     pub(super) fn from_word(word: &str) -> Option<Self> {
-        [Self::Wheel, Self::Radar, Self::Satellite, Self::None]
+        [Self::Wheel, Self::Radar, Self::Gps, Self::None]
             .into_iter()
             .find(|source| source.word() == word)
     }

@@ -46,8 +46,8 @@ pub struct Work {
 pub enum WorkDone {
     /// Nozzles were fitted.
     NozzlesFitted(NozzlesFitted),
-    /// Tyres were replaced, repaired, or set to another pressure.
-    Tyres(Option<Spanned<Wheels>>),
+    /// Tires were replaced, repaired, or set to another pressure.
+    Tires(Option<Spanned<Wheels>>),
     /// A section valve was replaced or repaired.
     SectionValve(Option<Spanned<String>>),
     /// The flow meter was replaced, repaired or cleaned.
@@ -138,7 +138,7 @@ impl WorkDone {
     pub const fn word(&self) -> &'static str {
         match self {
             Self::NozzlesFitted(_) => "nozzles-fitted",
-            Self::Tyres(_) => "tyres",
+            Self::Tires(_) => "tires",
             Self::SectionValve(_) => "section-valve",
             Self::FlowMeter => "flow-meter",
             Self::Console { .. } => "console",
@@ -160,7 +160,7 @@ impl WorkDone {
         match self {
             Self::NozzlesFitted(fitted) => fitted.setup.as_ref(),
             Self::Setup(change) => change.setup.as_ref(),
-            Self::Tyres(_)
+            Self::Tires(_)
             | Self::SectionValve(_)
             | Self::FlowMeter
             | Self::Console { .. }
@@ -180,7 +180,7 @@ impl WorkDone {
     pub const fn in_words(&self) -> &'static str {
         match self {
             Self::NozzlesFitted(_) => "nozzles fitted",
-            Self::Tyres(_) => "work on the tires",
+            Self::Tires(_) => "work on the tires",
             Self::SectionValve(_) => "work on a section valve",
             Self::FlowMeter => "work on the flow meter",
             Self::Console { .. } => "another console",
@@ -223,7 +223,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Service {
 fn lower_work(lowering: &mut Lowering, word: &str, details: Node<'_>) -> Option<WorkDone> {
     Some(match word {
         "nozzles-fitted" => WorkDone::NozzlesFitted(lower_nozzles(lowering, details)),
-        "tyres" => WorkDone::Tyres(Lowering::word(details, "wheels", Wheels::from_word)),
+        "tires" => WorkDone::Tires(Lowering::word(details, "wheels", Wheels::from_word)),
         "section-valve" => WorkDone::SectionValve(Lowering::text(details, "section")),
         "flow-meter" => WorkDone::FlowMeter,
         "console" => {

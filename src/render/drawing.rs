@@ -30,7 +30,7 @@ pub(crate) struct Drawing<'a> {
     pub(crate) labels: Vec<(String, Role)>,
     /// The weight of the finding.
     pub(crate) severity: Severity,
-    /// Whether to colour.
+    /// Whether to color.
     pub(crate) color: bool,
 }
 

@@ -36,7 +36,7 @@ pub(crate) struct Mark {
     pub(crate) down_to: Option<usize>,
 }
 
-/// Neighbouring lines with marks, ready to draw.
+/// Neighboring lines with marks, ready to draw.
 #[derive(Debug)]
 pub(crate) struct Excerpt {
     /// The one-based number of the first line.

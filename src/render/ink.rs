@@ -1,20 +1,20 @@
-//! The terminal's marks and colours, and text wrapped to its width.
+//! The terminal's marks and colors, and text wrapped to its width.
 //!
-//! Knows no finding's content. A word always stands beside a mark or a colour: neither tells anything alone.
+//! Knows no finding's content. A word always stands beside a mark or a color: neither tells anything alone.
 
 use crate::diagnostic::Severity;
 use unicode_width::UnicodeWidthStr;
 
-/// How output for a terminal looks; colour off is colour on without the colours.
+/// How output for a terminal looks; color off is color on without the colors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Look {
-    /// Whether to colour.
+    /// Whether to color.
     pub color: bool,
     /// Columns to keep within, where words and paths allow it.
     pub width: usize,
 }
 
-/// What a piece of text is, for its colour: one hue, and the more weight the heavier the finding.
+/// What a piece of text is, for its color: one hue, and the more weight the heavier the finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Ink {
     /// An error's mark and word.

@@ -1,6 +1,6 @@
 //! One line a finding, for other programs and for searching.
 //!
-//! Shows no text of the records and no colour.
+//! Shows no text of the records and no color.
 
 use crate::render::format::{Format, nothing};
 use crate::render::{Harmless, clean, location, totals};

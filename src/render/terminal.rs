@@ -143,7 +143,7 @@ fn place(report: &Report, label: &Label) -> String {
     format!("{path}:{}:{}", location.line.0, location.column.0)
 }
 
-/// Labels of one finding in neighbouring lines of one file.
+/// Labels of one finding in neighboring lines of one file.
 struct Block<'a> {
     file: FileId,
     labels: Vec<(&'a Label, Role)>,

@@ -23,4 +23,4 @@ pub use limit::{Bound, Limit, LimitFault, SetAt};
 pub use set::{RuleSet, example, unknown_rule};
 pub use settings::{LimitsInForce, Whose};
 pub use template::{Slot, Text, TextFault, Texts};
-pub use verdict::{Decision, Judgement, judge};
+pub use verdict::{Decision, Judgment, judge};

@@ -95,7 +95,7 @@ impl Slot {
             ("rises-or-falls", _) => Self::RisesOrFalls,
             ("machine", _) => Self::Machine,
             ("nozzle", Family::Nozzle)
-            | ("sections", Family::Shut)
+            | ("sections", Family::SectionsOff)
             | ("section", Family::Section) => Self::Part,
             (name, _) => Self::Figure(figure.slot_names().into_iter().find(|own| *own == name)?),
         })
@@ -113,7 +113,7 @@ impl Slot {
         ];
         match figure.family {
             Family::Nozzle => names.push("nozzle"),
-            Family::Shut => names.push("sections"),
+            Family::SectionsOff => names.push("sections"),
             Family::Section => names.push("section"),
             Family::Machine
             | Family::Step

@@ -40,7 +40,7 @@ impl Decision {
 
 /// The verdict and the grade's limit it stands on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Judgement {
+pub struct Judgment {
     /// The verdict.
     pub verdict: Verdict,
     /// How far the value lies from the limit that decides, in SI units.
@@ -61,10 +61,10 @@ pub fn judge<'l>(
     expanded: impl FnOnce() -> f64,
     anchor: Option<Date>,
     mut exact: impl FnMut() -> Option<Exact>,
-) -> Judgement {
+) -> Judgment {
     let expanded = LazyCell::new(expanded);
-    let mut over: Option<Judgement> = None;
-    let mut within: Option<Judgement> = None;
+    let mut over: Option<Judgment> = None;
+    let mut within: Option<Judgment> = None;
     for (grade, bound) in limits {
         let Some((side, distance)) = bound.side(value, || *expanded, anchor, &mut exact) else {
             continue; // The grade is switched off.
@@ -80,22 +80,22 @@ pub fn judge<'l>(
             (Side::Over, true) => Verdict::Fail(grade),
             (side, false) => Verdict::Undecided(grade, side),
         };
-        let judgement = Judgement { verdict, distance };
+        let judgment = Judgment { verdict, distance };
         match side {
             Side::Within => {
-                within.get_or_insert(judgement);
+                within.get_or_insert(judgment);
             }
             Side::Over => {
                 let heavier = over
                     .as_ref()
-                    .is_none_or(|o| weight(judgement.verdict) < weight(o.verdict));
+                    .is_none_or(|o| weight(judgment.verdict) < weight(o.verdict));
                 if heavier {
-                    over = Some(judgement);
+                    over = Some(judgment);
                 }
             }
         }
     }
-    over.or(within).unwrap_or(Judgement {
+    over.or(within).unwrap_or(Judgment {
         verdict: Verdict::Pass,
         distance: f64::INFINITY,
     })

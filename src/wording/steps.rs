@@ -59,7 +59,7 @@ pub fn because(
                 interval: None,
             }
         }
-        State::ReCheck(by) => undone(by),
+        State::Recheck(by) => undone(by),
         State::UnreadWork(_) => {
             Because::only("a service record that cannot be read may tell of work since")
         }

@@ -1,4 +1,4 @@
-//! The program as people and build runners start it: exit codes, what it refuses, colour, folders, threads.
+//! The program as people and build runners start it: exit codes, what it refuses, color, folders, threads.
 #![expect(
     clippy::disallowed_methods,
     reason = "a test of the program makes and reads files as its user does"

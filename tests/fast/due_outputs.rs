@@ -113,7 +113,7 @@ fn saltmere() -> DueList {
         because: "112 h since the last meter test; at most 100 h".to_owned(),
         interval: Some("100 h, group decision of 2026-01-10".to_owned()),
         last_done: Some(date(2025, 9, 1)),
-        bring: vec!["refill meter"],
+        bring: vec!["fill meter"],
         ..step("heron", "meter test", DueState::Overdue)
     };
     let again = DueStep {
@@ -122,7 +122,7 @@ fn saltmere() -> DueList {
         by: DueBy::Work,
         because: "the pump was repaired".to_owned(),
         at: Some(place("service/knot/2026-06-01.yaml", 5)),
-        ..step("knot", "section balance", DueState::ReCheck)
+        ..step("knot", "section balance", DueState::Recheck)
     };
     let coming = DueStep {
         course: None,
@@ -143,7 +143,7 @@ fn saltmere() -> DueList {
         today: TODAY,
         within_days: 14,
         steps: vec![void, never, failing, overdue, again, coming, forecast],
-        in_date: 23,
+        current: 23,
         without_interval: 0,
         unsure: vec![UnsureMachine {
             machine: "plover".to_owned(),
@@ -167,7 +167,7 @@ fn nothing_due() -> DueList {
         today: TODAY,
         within_days: 14,
         steps: Vec::new(),
-        in_date: 23,
+        current: 23,
         without_interval: 0,
         unsure: Vec::new(),
         records: 61,
@@ -236,7 +236,7 @@ fn every_format_tells_all_of_it() {
         within_days: _,
         steps,
         // How many are left out is no part of a list of steps alone.
-        in_date: _,
+        current: _,
         without_interval: _,
         records: _,
         unsure,
@@ -382,14 +382,14 @@ fn every_format_says_which_states_forbid_spraying() {
 }
 
 #[test]
-fn nothing_due_says_how_much_is_in_date_and_until_when() {
+fn nothing_due_says_how_much_is_current_and_until_when() {
     let text = due_text(&nothing_due(), &PLAIN_LOOK);
-    let said = "nothing is due by 2026-06-15: 23 steps in date in 61 records";
+    let said = "nothing is due by 2026-06-15: 23 steps current in 61 records";
     assert_eq!(*text, format!("{said}\n"));
     assert_eq!(*due_markdown(&nothing_due()), format!("**{said}.**\n"));
     let no_records = DueList {
         records: 0,
-        in_date: 0,
+        current: 0,
         without_interval: 0,
         ..nothing_due()
     };
@@ -421,8 +421,8 @@ fn the_totals_stand_last_and_reconcile() {
     let last = text.split("\n\n").last().unwrap().replace("\n  ", " ");
     assert_eq!(
         last,
-        "7 steps of 4 machines due by 2026-06-15: 1 never done, 1 void, 1 failing, 1 overdue, 1 re-check, \
-         2 coming due; 23 in date\n"
+        "7 steps of 4 machines due by 2026-06-15: 1 never done, 1 void, 1 failing, 1 overdue, 1 recheck, \
+         2 coming due; 23 current\n"
     );
     assert!(text.contains("the label is the law"));
 }
@@ -456,14 +456,14 @@ fn what_to_bring_is_told_once_a_machine() {
         bring,
         [
             "jug, stopwatch, clean water, measuring wheel",
-            "jug, stopwatch, tips of the setup, refill meter"
+            "jug, stopwatch, tips of the setup, fill meter"
         ]
     );
 }
 
 #[test]
 fn days_away_are_counted() {
-    use DueState::{ComingDue, Failing, NeverDone, Overdue, ReCheck, Void};
+    use DueState::{ComingDue, Failing, NeverDone, Overdue, Recheck, Void};
     let said = |state, days: i32| {
         let due = DueList {
             steps: vec![DueStep {
@@ -481,8 +481,8 @@ fn days_away_are_counted() {
         (Overdue, -366, "due 2025-05-31 (366 days ago)"),
         (Void, 0, "since 2026-06-01 (today)"),
         (Failing, -2, "since the visit of 2026-05-30 (2 days ago)"),
-        (ReCheck, -2, "since 2026-05-30 (2 days ago)"),
-        (ReCheck, 3, "due 2026-06-04 (in 3 days)"),
+        (Recheck, -2, "since 2026-05-30 (2 days ago)"),
+        (Recheck, 3, "due 2026-06-04 (in 3 days)"),
         (ComingDue, 0, "due 2026-06-01 (today)"),
         (ComingDue, 1, "due 2026-06-02 (in 1 day)"),
         (NeverDone, 14, "due 2026-06-15 (in 14 days)"),
@@ -688,7 +688,7 @@ fn json_lines_lose_nothing() {
         }
         assert_eq!(summary["kind"], "summary");
         assert_eq!(summary["due"], due.steps.len());
-        assert_eq!(summary["in-date"], due.in_date);
+        assert_eq!(summary["current"], due.current);
         assert_eq!(
             summary["not-known"].as_array().unwrap().len(),
             due.unsure.len()
@@ -711,7 +711,7 @@ fn in_a_calendar(state: DueState) -> String {
         DueState::NeverDone | DueState::Void | DueState::Failing => {
             format!("{}, not ready to spray", state.word())
         }
-        DueState::Overdue | DueState::ReCheck | DueState::ComingDue => state.word().to_owned(),
+        DueState::Overdue | DueState::Recheck | DueState::ComingDue => state.word().to_owned(),
     }
 }
 

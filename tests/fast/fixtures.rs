@@ -145,12 +145,12 @@ fn at(report: &Report, finding: &Diagnostic) -> String {
     let source = report
         .sources
         .get(place.file)
-        .expect("a labelled text is kept");
+        .expect("a labeled text is kept");
     let (_, column) = source.position(place.span.start);
     format!("{path}:{line}:{}", column.0)
 }
 
-/// The full text a user sees, at 80 columns without colour.
+/// The full text a user sees, at 80 columns without color.
 fn in_full(report: &Report) -> String {
     terminal(report, &LOOK).to_string()
 }

@@ -182,7 +182,7 @@ fn the_same_in_words_where_people_read_it() {
         .collect();
     for wanted in [
         "nozzle 12 of 15 (right, 3rd) passes 11.6",
-        "with section left shut the rate falls by 5.46",
+        "with section left turned off, the rate falls by 5.46",
     ] {
         assert!(
             messages.iter().any(|message| message.contains(wanted)),

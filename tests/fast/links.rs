@@ -151,7 +151,7 @@ fn no_link_in_the_place_of_a_folder_is_followed() {
     for (name, target) in [
         ("dunlin", "../../outside"),
         ("stilt", "heron"),
-        ("ruff", "../.hidden"),
+        ("dowitcher", "../.hidden"),
         ("knot", "../nowhere"),
     ] {
         let path = format!("calibrations/{name}");

@@ -28,7 +28,7 @@ mod fixtures;
 mod heron;
 mod hostile_changes;
 mod layers;
-mod licences;
+mod licenses;
 mod links;
 mod model;
 mod outputs;

@@ -47,7 +47,7 @@ const READ_BY_ENTRY: &[(&str, &str, &[&str])] = &[
             "gauge",
             "distance",
             "jug",
-            "refill-meter",
+            "fill-meter",
             "scale",
         ],
     ),

@@ -44,8 +44,8 @@ catch-tests:
       right: [36.5, 36.5, 41.0]
       far-right: [36.5, 36.0, 36.5]
 meter-tests:
-  - {known-volume: 34.2 gal, known-by: refill meter, duration: 4 min, shown: 35.1 gal, factor: {before: 620, after: 636}}
-  - {known-volume: 34.1 gal, known-by: refill meter, duration: 4 min, shown: 34.2 gal}
+  - {known-volume: 34.2 gal, known-by: fill meter, duration: 4 min, shown: 35.1 gal, factor: {before: 620, after: 636}}
+  - {known-volume: 34.1 gal, known-by: fill meter, duration: 4 min, shown: 34.2 gal}
 ";
 
 const MACHINE: &str = "\

@@ -342,7 +342,7 @@ fn overdue_agrees(asked: &Asked) -> Vec<String> {
         );
         if !is_no_less {
             let at = in_words(&place(check, finding.primary()));
-            let state = state.map_or("in date", DueState::word);
+            let state = state.map_or("current", DueState::word);
             complaints.push(format!(
                 "check has the {} of {} overdue ({} where {} is allowed, {at}) [{}], and due has it {state}",
                 told.part, told.machine, told.found, told.limit, finding.rule(),
@@ -371,7 +371,7 @@ fn undone_agrees(asked: &Asked) -> Vec<String> {
     let rows = |figure: &'static str| figures.rows.iter().filter(move |row| row.figure == figure);
     let is_one = |row: &&FigureRow| row.value == Ok(1.0);
     let row_of = |figure, step: &DueStep| rows(figure).find(|row| is_row_of(row, step));
-    let n_steps = due.steps.len() + due.in_date;
+    let n_steps = due.steps.len() + due.current;
     let n_rows = rows("step-age").count();
     if due.unsure.is_empty() && n_rows != n_steps {
         complaints.push(format!("{n_steps} steps of due, {n_rows} of figures"));
@@ -384,15 +384,15 @@ fn undone_agrees(asked: &Asked) -> Vec<String> {
             continue;
         };
         let is_void = row_of("step-void", step).is_some_and(|row| is_one(&row));
-        let to_re_check = row_of("step-to-re-check", step).is_some_and(|row| is_one(&row));
+        let to_recheck = row_of("step-to-recheck", step).is_some_and(|row| is_one(&row));
         if (step.state == DueState::Void) != is_void {
             complain("is void in one of due and figures");
         }
-        let by_work = step.state == DueState::ReCheck && step.by == DueBy::Work;
-        if by_work && !to_re_check {
+        let by_work = step.state == DueState::Recheck && step.by == DueBy::Work;
+        if by_work && !to_recheck {
             complain("is to be checked again, and figures do not have it so");
         }
-        if to_re_check && matches!(step.state, DueState::ComingDue | DueState::NeverDone) {
+        if to_recheck && matches!(step.state, DueState::ComingDue | DueState::NeverDone) {
             complain("is to be checked again by figures, and due has it lighter");
         }
         if let Ok(days) = &age.value {
@@ -401,14 +401,14 @@ fn undone_agrees(asked: &Asked) -> Vec<String> {
                 complain(&format!("last done {days} days ago by figures"));
             }
         } else {
-            let is_unread = step.state == DueState::ReCheck && step.by == DueBy::Finding;
+            let is_unread = step.state == DueState::Recheck && step.by == DueBy::Finding;
             if step.state != DueState::NeverDone && !is_unread {
                 complain("has no age, and due has it neither never done nor unread");
             }
         }
     }
     // What is not listed is neither void nor to be checked again, nor never done.
-    for figure in ["step-void", "step-to-re-check"] {
+    for figure in ["step-void", "step-to-recheck"] {
         for row in rows(figure).filter(is_one) {
             if !due.steps.iter().any(|step| is_row_of(row, step)) {
                 let (machine, part) = (&row.machine, &row.part);
@@ -495,7 +495,7 @@ fn errors_are_failing(asked: &Asked) -> Vec<String> {
             let listed = due.steps.iter().find(|due| is_row_of(row, due));
             let state = listed.map(|step| step.state);
             if !matches!(state, Some(DueState::Failing | DueState::Void)) {
-                let state = state.map_or("in date", DueState::word);
+                let state = state.map_or("current", DueState::word);
                 complaints.push(format!(
                     "{}: {} at {} [{}], and due has the {} {state}",
                     told.machine,
@@ -1034,7 +1034,7 @@ fn of_two_grades_the_first_broken_makes_overdue() {
 
 /// A step whose age no rule limits is told as one.
 #[test]
-fn a_step_without_an_interval_is_not_just_in_date() {
+fn a_step_without_an_interval_is_not_just_current() {
     let withdrawn = rule(
         "overdue",
         "withdrawn",
@@ -1044,7 +1044,7 @@ fn a_step_without_an_interval_is_not_just_in_date() {
     let files = base([("house-rules/overdue.yaml", withdrawn)]);
     let list = due_on(&files, &settings(LATER, &[]));
     assert!(list.steps.is_empty());
-    assert_eq!((list.in_date, list.without_interval), (4, 4));
+    assert_eq!((list.current, list.without_interval), (4, 4));
     let kept = due_on(&base([]), &settings(LATER, &[]));
     assert_eq!(kept.without_interval, 0);
 }

@@ -251,18 +251,19 @@ fn visit(inputs: &mut Inputs<'_>) -> String {
         );
         writeln!(text, "      - {}", run.trim_start()).unwrap();
     }
-    if let (Some(all_on), Some(shut)) = (inputs.take("all-on"), inputs.take("shut")) {
-        let shut = format!("{{sections: [left], as-found: {shut}}}");
+    if let (Some(all_on), Some(sections_off)) = (inputs.take("all-on"), inputs.take("sections-off"))
+    {
+        let sections_off = format!("{{sections: [left], as-found: {sections_off}}}");
         write!(
             text,
-            "section-balance:\n  all-on: {all_on}\n  shut: [{shut}]\n"
+            "section-balance:\n  all-on: {all_on}\n  sections-off: [{sections_off}]\n"
         )
         .unwrap();
     }
     text
 }
 
-/// A step is in date on the last day of its period, and overdue on the day after.
+/// A step is current on the last day of its period, and overdue on the day after.
 #[test]
 fn periods_end_on_the_day_the_calendar_says() {
     let table = include_str!("../published/overdue.csv");
@@ -301,7 +302,7 @@ fn periods_end_on_the_day_the_calendar_says() {
         assert!(!is_overdue(last_day), "overdue on the last day: {line}");
         assert!(
             is_overdue(last_day.tomorrow().unwrap()),
-            "in date a day later: {line}"
+            "current a day later: {line}"
         );
     }
 }

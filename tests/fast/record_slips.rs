@@ -20,7 +20,7 @@ hours: 405 h
 work:
   - nozzles-fitted: {setup: fairways, at: {right: [2]}, nozzle: {size: \"06\"}}
   - section-valve: {section: left, what: replaced}
-  - tyres: {wheels: drive, what: replaced}
+  - tires: {wheels: drive, what: replaced}
   - console: {what: replaced, flow-factor: pulses/gal}
   - spacing: {to: 20 in}
   - entered-widths: {left: 60 in, right: 40 in}
@@ -41,7 +41,7 @@ place: fairways 1 to 9
 area: 11.5 acre
 area-by: map
 volume: 462 gal
-volume-by: refill meter
+volume-by: fill meter
 tanks:
   - water: 50 gal
     products: [{name: growth regulator, label: {min: 8 fl oz/acre, max: 16 fl oz/acre}, amount: 15 fl oz}]
@@ -176,8 +176,8 @@ const SLIPS: &[Slip] = &[
         "two kinds of work in one entry",
         SERVICE,
         (
-            "  - tyres: {wheels: drive, what: replaced}",
-            "  - {tyres: {wheels: drive, what: replaced}, pump: {what: repaired}}",
+            "  - tires: {wheels: drive, what: replaced}",
+            "  - {tires: {wheels: drive, what: replaced}, pump: {what: repaired}}",
         ),
         ("wrong-value error", "pump"),
     ),
@@ -193,7 +193,7 @@ const SLIPS: &[Slip] = &[
     slip(
         "a word of work misspelt",
         SERVICE,
-        ("- tyres:", "- tires:"),
+        ("- tires:", "- tires:"),
         ("unknown-key error", "tires"),
     ),
     slip(
@@ -360,7 +360,7 @@ const SLIPS: &[Slip] = &[
         FLEET,
         (
             "intervals:",
-            "limits: {catch-short: {weakens: at least -20 s, because: x}}\nintervals:",
+            "limits: {short-catch: {weakens: at least -20 s, because: x}}\nintervals:",
         ),
         ("wrong-limit error", "at least -20 s"),
     ),
@@ -544,7 +544,7 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
         let sheet = files.get_mut(SHEET).unwrap();
         *sheet = sheet.replace("flow-factor: pulses/gal", &format!("flow-factor: {unit}"));
         let visit = files.get_mut("calibrations/heron/2026-03-09.yaml").unwrap();
-        let test = "  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: ";
+        let test = "  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: ";
         *visit = visit.replace(
             &format!("{test}34.3 gal}}"),
             &format!("{test}{shown}, factor: {{before: 620, after: 624}}}}\n{test}34.2 gal}}"),

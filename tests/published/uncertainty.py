@@ -278,7 +278,7 @@ class Visit:
         balance = self.case["balance"]
         all_on = self.read(*balance["all-on"])
         change = lambda ratio: (self.lib.sqrt(ratio) if balance["by-pressure"] else ratio) - 1
-        for reading in balance["shut"]:
+        for reading in balance["sections-off"]:
             stages = zip(["as found", "as left"], reading) if len(reading) > 1 else [("as left", reading[0])]
             for stage, (value, digit) in stages:
                 self.percent("section-off-change", stage, change(self.read(value, digit) / all_on))
@@ -331,7 +331,7 @@ UNDECLARED = {
     "jug": {"tolerance": 0.01},
     "flow meter": {"tolerance": 0.02},
     "scale": {"tolerance": 0.005},
-    "refill meter": {"tolerance": 0.01},
+    "fill meter": {"tolerance": 0.01},
     "gauge": {"half-width": 10 * BAR * 2.5 / 100},
     # A tape of class II over 60 m: 0.3 mm and 0.2 mm a metre.
     "tape over 60 m": {"tolerance": 0.0002 + 0.0003 / 60},
@@ -370,9 +370,9 @@ CASES = {
             ],
             "boom-end": (34 * PSI, 36 * PSI),
             "meters": [
-                {"known": times(GALLON, 34.2, 0.1), "by": "refill meter", "scale": "refill-1",
+                {"known": times(GALLON, 34.2, 0.1), "by": "fill meter", "scale": "refill-1",
                  "duration": 240.0, "shown": times(GALLON, 35.1, 0.1), "factor": (620, 636)},
-                {"known": times(GALLON, 34.1, 0.1), "by": "refill meter", "scale": "refill-1",
+                {"known": times(GALLON, 34.1, 0.1), "by": "fill meter", "scale": "refill-1",
                  "duration": 240.0, "shown": times(GALLON, 34.2, 0.1)},
             ],
             "courses": [
@@ -383,7 +383,7 @@ CASES = {
             "balance": {
                 "by-pressure": False,
                 "all-on": HERON_SHOWN(40.3),
-                "shut": [
+                "sections-off": [
                     [HERON_SHOWN(40.3)],
                     [HERON_SHOWN(38.1), HERON_SHOWN(40.2)],
                     [HERON_SHOWN(40.4)],
@@ -418,7 +418,7 @@ CASES = {
                 },
             ],
             "meters": [
-                {"known": times(LITRE, 139.2, 0.1), "by": "refill meter", "scale": "refill-1",
+                {"known": times(LITRE, 139.2, 0.1), "by": "fill meter", "scale": "refill-1",
                  "duration": 300.0, "shown": times(LITRE, 148.9, 0.1)},
             ],
             "courses": [
@@ -428,7 +428,7 @@ CASES = {
             "balance": {
                 "by-pressure": False,
                 "all-on": times(LITRE_PER_HECTARE, 321, 1),
-                "shut": [[times(LITRE_PER_HECTARE, rate, 1)] for rate in [321, 322, 319, 320, 322, 321]],
+                "sections-off": [[times(LITRE_PER_HECTARE, rate, 1)] for rate in [321, 322, 319, 320, 322, 321]],
             },
         },
     ),
@@ -479,7 +479,7 @@ CASES = {
             ],
             "boom-end": (37 * PSI, 39 * PSI),
             "meters": [
-                {"known": times(GALLON, 34.6, 0.1), "by": "refill meter", "scale": "refill-1",
+                {"known": times(GALLON, 34.6, 0.1), "by": "fill meter", "scale": "refill-1",
                  "duration": 300.0, "shown": times(GALLON, 35.2, 0.1), "factor": (486, 478)},
             ],
             "courses": [
@@ -489,7 +489,7 @@ CASES = {
             "balance": {
                 "by-pressure": True,
                 "all-on": times(PSI, 39, 1),
-                "shut": [[times(PSI, 39, 1)], [times(PSI, 39.5, 0.1)], [times(PSI, 39.5, 0.1)],
+                "sections-off": [[times(PSI, 39, 1)], [times(PSI, 39.5, 0.1)], [times(PSI, 39.5, 0.1)],
                          [times(PSI, 39, 1)]],
             },
         },

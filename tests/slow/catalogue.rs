@@ -13,7 +13,7 @@ use swathlint::source::FileId;
 /// Mutations of the rules that no fixture can tell, and why.
 const EQUIVALENT: &[(&str, &str, &str)] = &[
     (
-        "catch-short",
+        "short-catch",
         SWITCHED,
         "how long to catch is asked of what is written, which is exact",
     ),
@@ -33,7 +33,7 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "no house rule replaces a guard",
     ),
     (
-        "course-short",
+        "short-speed-course",
         SWITCHED,
         "how long a course is is asked of what is written, which is exact",
     ),

@@ -283,7 +283,7 @@ const SLIPS: &[Slip] = &[
         VISIT,
         ("distance: 200 ft", "distance: 20 ft"),
         &[
-            "course-short warning",
+            "short-speed-course warning",
             "speed-off-setup warning",
             "speed-sensor-off error",
         ],
@@ -472,7 +472,7 @@ const SLIPS: &[Slip] = &[
         VISIT,
         (
             "shown: 34.3 gal}",
-            "shown: 34.3 gal, factor: {before: 620, after: 621.8}}\n  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 34.2 gal}",
+            "shown: 34.3 gal, factor: {before: 620, after: 621.8}}\n  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: 34.2 gal}",
         ),
         &["corrected-within-uncertainty note"],
         "621.8",
@@ -637,7 +637,7 @@ const SLIPS: &[Slip] = &[
         SANDERLING,
         (
             "shown: 34.6 gal}",
-            "shown: 35.5 gal, factor: {before: 541, after: 556.7}}\n  - {known-volume: 34.5 gal, known-by: refill meter, duration: 5 min, shown: 34.6 gal}",
+            "shown: 35.5 gal, factor: {before: 541, after: 556.7}}\n  - {known-volume: 34.5 gal, known-by: fill meter, duration: 5 min, shown: 34.6 gal}",
         ),
         &["factor-not-continued warning"],
         "541",
@@ -646,7 +646,7 @@ const SLIPS: &[Slip] = &[
         "calibrations/sanderling/2025-09-15.yaml",
         (
             "shown: 34.8 gal}",
-            "shown: 35.6 gal, factor: {before: 500, after: 514}}\n  - {known-volume: 34.6 gal, known-by: refill meter, duration: 5 min, shown: 34.7 gal}",
+            "shown: 35.6 gal, factor: {before: 500, after: 514}}\n  - {known-volume: 34.6 gal, known-by: fill meter, duration: 5 min, shown: 34.7 gal}",
         ),
     ),
     slip(
@@ -660,7 +660,7 @@ const SLIPS: &[Slip] = &[
         "a hose replaced after the test",
         "service/redshank/2026-02-20.yaml",
         ("date: 2026-02-20", "date: 2026-05-20"),
-        &["date-unlike-name warning", "hours-back warning", "step-to-re-check note"],
+        &["date-unlike-name warning", "hours-back warning", "step-to-recheck note"],
         "2026-05-20",
     ),
     slip(

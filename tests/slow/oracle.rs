@@ -34,7 +34,7 @@ fn listed(files: &BTreeMap<String, String>, today: Date, within: Period) -> DueL
 #[derive(Debug, PartialEq, Eq)]
 struct Said {
     steps: BTreeMap<Row, Answer>,
-    in_date: usize,
+    current: usize,
     unsure: BTreeSet<(String, &'static str)>,
 }
 
@@ -46,7 +46,7 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
             // Which of several unread records is named is no matter.
             due: step
                 .due
-                .filter(|_| step.state.word() != "re-check" || step.by.word() == "work"),
+                .filter(|_| step.state.word() != "recheck" || step.by.word() == "work"),
             by: step.by.word(),
             last_done: step.last_done,
         };
@@ -57,7 +57,7 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
     });
     Said {
         steps: steps.collect(),
-        in_date: list.in_date,
+        current: list.current,
         unsure: list
             .unsure
             .iter()
@@ -72,7 +72,7 @@ fn said_by_the_program(files: &BTreeMap<String, String>, today: Date, within: Pe
 fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
     let mut said = Said {
         steps: BTreeMap::new(),
-        in_date: 0,
+        current: 0,
         unsure: BTreeSet::new(),
     };
     let until = within.after(today).unwrap();
@@ -96,8 +96,8 @@ fn said_by_the_oracle(fleet: &Fleet, today: Date, within: Period) -> Said {
                 }
                 None | Some(true) => {}
             }
-            if answer.state == "in date" {
-                said.in_date += 1;
+            if answer.state == "current" {
+                said.current += 1;
             } else {
                 said.steps.insert(row(fleet, number, of), answer);
             }
@@ -156,11 +156,11 @@ fn disagreement(fleet: &Fleet, today: Date, within: Period) -> Option<String> {
             writeln!(text, "{row:?}\n  program {said:?}\n  oracle  {meant:?}").unwrap();
         }
     }
-    if program.in_date != oracle.in_date {
+    if program.current != oracle.current {
         writeln!(
             text,
-            "in date: program {}, oracle {}",
-            program.in_date, oracle.in_date
+            "current: program {}, oracle {}",
+            program.current, oracle.current
         )
         .unwrap();
     }
@@ -234,7 +234,7 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
         work,
         sheet,
         void,
-        re_check,
+        recheck,
     } in by_hand::WORK
     {
         let mut files = by_hand::done_in_march();
@@ -244,7 +244,7 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
             *sheet = sheet.replace(wrong, right);
         }
         by_hand::service(&mut files, None, work);
-        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("re-check", re_check)]
+        let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("recheck", recheck)]
             .into_iter()
             .filter(|(_, steps)| !steps.is_empty())
             .map(|(state, steps)| (state, steps.iter().map(|&step| step.to_owned()).collect()))
@@ -270,7 +270,7 @@ fn a_machine_out_of_service_is_not_listed_from_then_on() {
     assert_eq!(by_state(&files, "2029-06-01")["overdue"].len(), 6);
 }
 
-const METER_TEST: &str = "meter-tests:\n  - {known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 34.2 gal}";
+const METER_TEST: &str = "meter-tests:\n  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: 34.2 gal}";
 const TIP_CAUGHT_AGAIN: &str =
     "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {right: {2: 36.5}}}";
 const TIP_MISSED_AGAIN: &str = "catch-tests:\n  - {pressure: 36 psi, duration: 30 s, unit: fl oz, caught: {right: {2: missed}}}";
@@ -366,7 +366,7 @@ fn a_visit_comes_before_an_application_of_the_same_day_unless_hours_say_otherwis
         let state = if *is_application_later {
             "coming due"
         } else {
-            "in date"
+            "current"
         };
         let listed = by_state(&files, "2026-06-01");
         let coming = listed

@@ -171,8 +171,8 @@ instruments:
   gauge-1: {type: gauge, span: 6 bar, class: \"1.6\"}
   watch-1: {type: stopwatch}
   wheel-1: {type: measuring wheel, tolerance: 0.3 %}
-  refill-1: {type: refill meter, tolerance: 0.5 %}
-usual: {jug: jug-1, gauge: gauge-1, stopwatch: watch-1, distance: wheel-1, refill-meter: refill-1}
+  refill-1: {type: fill meter, tolerance: 0.5 %}
+usual: {jug: jug-1, gauge: gauge-1, stopwatch: watch-1, distance: wheel-1, fill-meter: refill-1}
 ";
 
 const MACHINE: &str = "\

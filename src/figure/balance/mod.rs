@@ -1,4 +1,4 @@
-//! Figures of section balances: how the rate changes with sections shut, and what the test leaves out.
+//! Figures of section balances: how the rate changes with sections off, and what the test leaves out.
 
 pub(super) mod automatic_control;
 pub(super) mod section_off_change;

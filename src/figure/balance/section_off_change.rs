@@ -1,4 +1,4 @@
-//! How far the rate changes while sections are shut.
+//! How far the rate changes while sections are off.
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
@@ -15,25 +15,25 @@ pub(crate) struct SectionOffChange;
 
 static ABOUT: About = About {
     id: "section-off-change",
-    title: "how far the rate changes with sections shut, from the rate or the pressure shown",
-    formula: "shut / all on - 1 by rate; sqrt(shut / all on) - 1 by pressure",
+    title: "how far the rate changes with sections off, from the rate or the pressure shown",
+    formula: "off / all on - 1 by rate; sqrt(off / all on) - 1 by pressure",
     source: "square-root law of a fixed orifice",
     shown_as: ShownAs::Percent,
-    family: Family::Shut,
+    family: Family::SectionsOff,
     step: Some(Step::Balance),
     cases: &[],
 };
 
 /// Two readings of one dimension.
 pub(crate) struct Change {
-    shut: Shown,
+    sections_off: Shown,
     all_on: Shown,
 }
 
 impl Change {
     /// Whether pressures were read, not rates.
     fn is_by_pressure(&self) -> bool {
-        self.shut.quantity.dimension() == Dimension::PRESSURE
+        self.sections_off.quantity.dimension() == Dimension::PRESSURE
     }
 }
 
@@ -43,7 +43,7 @@ impl Figure for SectionOffChange {
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("reading", |_, change| {
-            Some(Fact::Written(change.shut.quantity))
+            Some(Fact::Written(change.sections_off.quantity))
         }),
         ("all-on", |_, change| {
             Some(Fact::Written(change.all_on.quantity))
@@ -56,10 +56,14 @@ impl Figure for SectionOffChange {
 
     fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Change>> {
         let mut members = Vec::new();
-        for shut in &visit.shut {
-            for (stage, &reading) in shut.readings.each() {
-                let key = visit.key(Step::Balance, Some(stage), Part::Shut(shut.index));
-                members.push(match shut.all_on {
+        for sections_off in &visit.sections_off {
+            for (stage, &reading) in sections_off.readings.each() {
+                let key = visit.key(
+                    Step::Balance,
+                    Some(stage),
+                    Part::SectionsOff(sections_off.index),
+                );
+                members.push(match sections_off.all_on {
                     None => {
                         let because = "the section balance gives no reading with all sections on";
                         Member::unavailable(key, because, None, reading.place)
@@ -69,9 +73,16 @@ impl Figure for SectionOffChange {
                         Member::unavailable(key, because, Some(all_on.place), reading.place)
                     }
                     Some(all_on) => {
-                        let shut = reading;
-                        Member::new(key, Change { shut, all_on }, reading.place)
-                            .against(all_on.place)
+                        let sections_off = reading;
+                        Member::new(
+                            key,
+                            Change {
+                                sections_off,
+                                all_on,
+                            },
+                            reading.place,
+                        )
+                        .against(all_on.place)
                     }
                 });
             }
@@ -81,7 +92,7 @@ impl Figure for SectionOffChange {
 
     fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, change: &Change) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
-        let ratio = input(change.shut).over(&input(change.all_on));
+        let ratio = input(change.sections_off).over(&input(change.all_on));
         let ratio = if change.is_by_pressure() {
             ratio.root()
         } else {
@@ -91,7 +102,10 @@ impl Figure for SectionOffChange {
     }
 
     fn working<'v>(&self, _: &'v Visit<'v>, change: &Change) -> Option<Working> {
-        let ratio = change.shut.as_written().over(change.all_on.as_written());
+        let ratio = change
+            .sections_off
+            .as_written()
+            .over(change.all_on.as_written());
         let ratio = if change.is_by_pressure() {
             ratio.root()
         } else {
@@ -101,7 +115,7 @@ impl Figure for SectionOffChange {
     }
 
     fn read<'v>(&self, _: &'v Visit<'v>, change: &Change) -> Option<Fact> {
-        Some(Fact::Written(change.shut.quantity))
+        Some(Fact::Written(change.sections_off.quantity))
     }
 
     fn held_against(&self) -> &'static str {

@@ -14,8 +14,8 @@ pub(crate) struct SectionsNotTested;
 
 static ABOUT: About = About {
     id: "sections-not-tested",
-    title: "how many sections of the boom were not shut by themselves in a section balance",
-    formula: "sections of the boom - sections shut alone",
+    title: "how many sections of the boom were not turned off by themselves in a section balance",
+    formula: "sections of the boom - sections turned off alone",
     source: "counting",
     shown_as: ShownAs::Count,
     family: Family::Visit,
@@ -23,14 +23,14 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-/// The names of the sections that were never shut alone.
+/// The names of the sections that were never turned off alone.
 type NotTested<'v> = Vec<&'v str>;
 
 fn not_tested<'v>(visit: &Visit<'v>, balance: &SectionBalance) -> NotTested<'v> {
     let alone: Vec<&str> = balance
-        .shut
+        .sections_off
         .iter()
-        .filter_map(|shut| match shut.sections.as_slice() {
+        .filter_map(|sections_off| match sections_off.sections.as_slice() {
             [only] => Some(only.value.as_str()),
             _ => None,
         })

@@ -32,7 +32,7 @@ impl Figure for NozzleOffMean {
     type Stratum = ReadingsStratum;
     type Evidence<'v> = OfNozzle<'v>;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("neighbour", neighbour)];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("neighbor", neighbor)];
 
     fn about(&self) -> &About {
         &ABOUT
@@ -76,7 +76,7 @@ impl Figure for NozzleOffMean {
 }
 
 /// The nozzle to swap tips with: the nearest to the mean of those beside it.
-fn neighbour<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
+fn neighbor<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
     let flows = Flows::<f64>::of(visit, of.catch);
     let mean = flows.mean()?;
     let beside = flows.caught().filter(|(other, flow)| {

@@ -16,7 +16,7 @@ pub(crate) struct KnownOffCatch;
 
 static ABOUT: About = About {
     id: "known-off-catch",
-    title: "how far a volume known by refill meter, weight or tank marks is off the catch's flow times the time",
+    title: "how far a volume known by fill meter, weight or tank marks is off the catch's flow times the time",
     formula: "known / (sum(q) x duration) - 1",
     source: "by definition",
     shown_as: ShownAs::Percent,

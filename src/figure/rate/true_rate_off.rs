@@ -29,7 +29,7 @@ static ABOUT: About = About {
 /// What the rate stands on.
 pub(crate) struct RateTested<'v> {
     meter: MeterRead,
-    /// None where satellites tell the speed.
+    /// None where GPS tell the speed.
     course: Option<CourseShown<'v>>,
     widths: Widths,
 }
@@ -47,8 +47,8 @@ impl<'v> RateTested<'v> {
         let meter = at(&visit.flow, stage).ok_or("the flow meter was not tested as left")?;
         let meter = MeterRead::of(meter).ok_or("the meter test is not wholly on record")?;
         let source = visit.subject.machine.speed_source;
-        let by_satellite = source.is_some_and(|source| source.value == SpeedSource::Satellite);
-        let course = if by_satellite {
+        let by_gps = source.is_some_and(|source| source.value == SpeedSource::Gps);
+        let course = if by_gps {
             None
         } else {
             let course = at(&visit.speed, stage);

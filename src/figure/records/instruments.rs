@@ -12,7 +12,7 @@ pub(super) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spann
     let meters = visit
         .meter_tests
         .iter()
-        .flat_map(|test| [&test.refill_meter, &test.scale]);
+        .flat_map(|test| [&test.fill_meter, &test.scale]);
     let courses = visit
         .speed_tests
         .iter()

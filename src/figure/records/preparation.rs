@@ -134,7 +134,7 @@ fn lacking(preparation: &Preparation) -> Lacking {
     let Preparation {
         span,
         rinsed,
-        neutralised,
+        neutralized,
         liquid,
         protective_gear,
     } = preparation;
@@ -142,8 +142,8 @@ fn lacking(preparation: &Preparation) -> Lacking {
     if let Some(rinsed) = rinsed.filter(|rinsed| !rinsed.value) {
         lacking.push(("rinsing", rinsed.span));
     }
-    if let Some(neutralised) = neutralised.filter(|neutralised| !neutralised.value) {
-        lacking.push(("neutralizing", neutralised.span));
+    if let Some(neutralized) = neutralized.filter(|neutralized| !neutralized.value) {
+        lacking.push(("neutralizing", neutralized.span));
     }
     match liquid {
         Some(liquid) if !is_clean_water(&liquid.value) => {

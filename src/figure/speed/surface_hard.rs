@@ -17,7 +17,7 @@ const HARD: [&str; 7] = [
 pub(crate) struct SurfaceHard;
 
 static ABOUT: About = About {
-    id: "surface-hard",
+    id: "hard-surface",
     title: "whether the course ran over something harder than turf",
     formula: "1 where the record names a path, road or pavement",
     source: "counting",

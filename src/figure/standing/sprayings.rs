@@ -181,8 +181,8 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     let volume = application.volume.as_ref()?;
     let digit = rectangular_step(volume.value.resolution());
     let (step, scale) = match application.volume_by.map(|by| by.value) {
-        Some(VolumeBy::RefillMeter) => {
-            let meter = bench.used("refill-meter", application.refill_meter.as_ref());
+        Some(VolumeBy::FillMeter) => {
+            let meter = bench.used("fill-meter", application.fill_meter.as_ref());
             let step = meter.graduation(&volume.value);
             let scale = bench.scale(
                 What::KnownVolumeScale,

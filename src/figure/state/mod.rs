@@ -7,7 +7,7 @@ pub(super) mod fitted_off_setup;
 pub(super) mod step_age;
 pub(super) mod step_applications;
 pub(super) mod step_hours;
-pub(super) mod step_to_re_check;
+pub(super) mod step_to_recheck;
 pub(super) mod step_void;
 mod undone;
 pub(super) mod wear_hours_left;

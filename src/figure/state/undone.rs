@@ -22,8 +22,8 @@ pub(super) fn void(state: &StepState) -> Option<&Undone> {
 }
 
 /// What asks to check it again; what is void is done again, so there is nothing left to check.
-pub(super) fn re_check(state: &StepState) -> Option<&Undone> {
-    state.re_check.as_ref().filter(|_| state.void.is_none())
+pub(super) fn recheck(state: &StepState) -> Option<&Undone> {
+    state.recheck.as_ref().filter(|_| state.void.is_none())
 }
 
 /// Every step that was done, with the work that undid it, if any; one that was never done has nothing to undo.

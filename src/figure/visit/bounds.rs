@@ -191,7 +191,7 @@ fn pressures(
     let boom_end = calibration.boom_end_pressure;
     let boom_end = boom_end.map(|read| (last_gauge, read));
     let balance = calibration.section_balance.iter().flat_map(|balance| {
-        let off = balance.shut.iter();
+        let off = balance.sections_off.iter();
         let off = off.flat_map(|test| [test.as_found, test.as_left]);
         let all = iter::once(balance.all_on).chain(off).flatten();
         let pressures = all.filter(|read| read.value.dimension() == Dimension::PRESSURE);

@@ -119,16 +119,16 @@ fn known_volume(
             let end = rectangular(instrument::TANK_MARK / 2.0);
             ((2.0 * end * end).sqrt(), None)
         }
-        Some(KnownBy::RefillMeter) | None => {
-            let refill_meter = bench.used("refill-meter", test.refill_meter.as_ref());
-            let step = refill_meter
+        Some(KnownBy::FillMeter) | None => {
+            let fill_meter = bench.used("fill-meter", test.fill_meter.as_ref());
+            let step = fill_meter
                 .graduation(&volume.value)
                 .map_or(digit, rectangular_step);
             (
                 step,
                 Some(bench.scale(
                     What::KnownVolumeScale,
-                    &refill_meter,
+                    &fill_meter,
                     instrument::REFILL_METER_TOLERANCE,
                 )),
             )

@@ -25,7 +25,7 @@ pub(in crate::figure) fn rectangular_step(step: f64) -> f64 {
 pub(in crate::figure) const TIMING_BY_HAND: f64 = 0.10;
 /// Half width of a jug's scale error until it is checked by weighing (our choice).
 pub(in crate::figure) const JUG_TOLERANCE: f64 = 0.01;
-/// Half width of a refill meter's scale error (our choice).
+/// Half width of a fill meter's scale error (our choice).
 pub(in crate::figure) const REFILL_METER_TOLERANCE: f64 = 0.01;
 /// Half width of the volume a console counted (our choice: as far as its meter may be off).
 pub(in crate::figure) const CONSOLE_VOLUME_TOLERANCE: f64 = 0.05;

@@ -7,8 +7,8 @@ use super::flow::{self, Meter, MeterFactor};
 use super::ground::{Ground, ground};
 use super::instrument::Bench;
 use super::records::Records;
+use super::sections_off::{SectionsOff, sections_off_readings};
 use super::shown::Shown;
-use super::shut::{Shut, shut_readings};
 use super::speed::{self, Course, SpeedFactor};
 use super::stages::Stages;
 use super::subject::Subject;
@@ -68,8 +68,8 @@ pub struct Visit<'a> {
     pub continued: Vec<Continued>,
     /// Steps corrected and not tested again.
     pub not_tested_again: Vec<(Step, Place)>,
-    /// Readings with sections shut.
-    pub shut: Vec<Shut>,
+    /// Readings with sections off.
+    pub sections_off: Vec<SectionsOff>,
     /// Readings beside the most there can be.
     pub bounds: Bounds,
 }
@@ -93,7 +93,7 @@ impl<'a> Visit<'a> {
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
         let begun = continuity::begun(&mut bench, calibration);
         let continued = continuity::factors(&mut bench, &records, &begun);
-        let shut = shut_readings(&mut bench, &subject, calibration, problems);
+        let sections_off = sections_off_readings(&mut bench, &subject, calibration, problems);
         let bounds = bounds(&mut bench, calibration, subject.machine);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
@@ -113,7 +113,7 @@ impl<'a> Visit<'a> {
             begun,
             continued,
             not_tested_again,
-            shut,
+            sections_off,
             bounds,
         }
     }
@@ -203,12 +203,12 @@ impl View for Visit<'_> {
     }
 
     fn part(&self, key: &Key) -> Fact {
-        let Part::Shut(index) = key.part else {
+        let Part::SectionsOff(index) = key.part else {
             return self.subject.part(key);
         };
-        let mut shut = self.shut.iter();
-        let shut = shut.find(|shut| shut.index == index);
-        shut.map_or(Fact::Words("sections"), Shut::named)
+        let mut sections_off = self.sections_off.iter();
+        let sections_off = sections_off.find(|sections_off| sections_off.index == index);
+        sections_off.map_or(Fact::Words("sections"), SectionsOff::named)
     }
 }
 

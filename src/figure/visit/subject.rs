@@ -58,7 +58,7 @@ impl Subject<'_> {
                 let nth = Fact::Ordinal(usize::from(index) + 1);
                 Fact::phrase("{} {}", [nth, Fact::Words(test)])
             }
-            Part::Whole | Part::Shut(_) => Fact::Words("boom"),
+            Part::Whole | Part::SectionsOff(_) => Fact::Words("boom"),
         }
     }
 }

@@ -177,7 +177,7 @@ const fn status(step: &DueStep) -> &'static str {
             | DueState::Void
             | DueState::Failing
             | DueState::Overdue
-            | DueState::ReCheck
+            | DueState::Recheck
             | DueState::ComingDue,
             DueBy::Calendar
             | DueBy::Hours

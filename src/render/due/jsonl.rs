@@ -72,7 +72,7 @@ struct SummaryLine<'a> {
     within_days: u32,
     due: usize,
     states: BTreeMap<&'static str, usize>,
-    in_date: usize,
+    current: usize,
     without_interval: usize,
     not_known: Vec<UnsureFields<'a>>,
     records: usize,
@@ -143,7 +143,7 @@ impl<'a> SummaryLine<'a> {
             today,
             within_days,
             steps,
-            in_date,
+            current,
             without_interval,
             unsure,
             records,
@@ -166,7 +166,7 @@ impl<'a> SummaryLine<'a> {
                 .into_iter()
                 .map(|state| (state.word(), grouping::in_state(due, state)))
                 .collect(),
-            in_date: *in_date,
+            current: *current,
             without_interval: *without_interval,
             not_known: unsure.iter().map(not_known).collect(),
             records: *records,

@@ -27,7 +27,7 @@ pub(super) const fn shape(state: DueState) -> char {
         DueState::Void => '▧',
         DueState::Failing => '■',
         DueState::Overdue => '▶',
-        DueState::ReCheck => '◁',
+        DueState::Recheck => '◁',
         DueState::ComingDue => '▹',
     }
 }
@@ -88,8 +88,8 @@ pub(super) fn totals(due: &DueList) -> String {
     }
     if due.steps.is_empty() {
         return format!(
-            "nothing is due by {until}: {} in date in {}{}",
-            plural(due.in_date, "step"),
+            "nothing is due by {until}: {} current in {}{}",
+            plural(due.current, "step"),
             plural(due.records, "record"),
             without_interval(due),
         );
@@ -103,11 +103,11 @@ pub(super) fn totals(due: &DueList) -> String {
         })
         .collect();
     format!(
-        "{} of {} due by {until}: {}; {} in date{}",
+        "{} of {} due by {until}: {}; {} current{}",
         plural(due.steps.len(), "step"),
         plural(machines.len(), "machine"),
         states.join(", "),
-        due.in_date,
+        due.current,
         without_interval(due),
     )
 }
@@ -145,9 +145,9 @@ pub(super) fn when(step: &DueStep, due: &DueList) -> Option<String> {
     let lead = match step.state {
         DueState::Void => "since",
         DueState::Failing => "since the visit of",
-        DueState::ReCheck if is_past => "since",
+        DueState::Recheck if is_past => "since",
         DueState::ComingDue if is_past && step.by != DueBy::Calendar => "used up on",
-        DueState::NeverDone | DueState::Overdue | DueState::ReCheck | DueState::ComingDue => "due",
+        DueState::NeverDone | DueState::Overdue | DueState::Recheck | DueState::ComingDue => "due",
     };
     let days = (day - due.today).get_days();
     let n = plural(days.unsigned_abs() as usize, "day");

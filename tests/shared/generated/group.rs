@@ -18,8 +18,8 @@ instruments:
   watch-1: {type: stopwatch}
   gauge-3: {type: gauge, span: 60 psi, class: "1.6", checked: 2024-02-01}
   wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: refill meter, tolerance: 0.5 %, checked: 2024-02-02}
-usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, refill-meter: refill-1}
+  refill-1: {type: fill meter, tolerance: 0.5 %, checked: 2024-02-02}
+usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1}
 "#;
 
 /// Writes what the group declares.

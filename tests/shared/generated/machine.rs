@@ -140,7 +140,7 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
     let source = chance.one_of(&[
         Some("wheel"),
         Some("radar"),
-        Some("satellite"),
+        Some("gps"),
         Some("none"),
         None,
     ]);
@@ -249,7 +249,7 @@ impl Machine<'_> {
             text += "checked-by: ko\n";
         }
         if chance.of_hundred(60) {
-            text += "preparation: {rinsed: true, neutralised: true, liquid: clean water, \
+            text += "preparation: {rinsed: true, neutralized: true, liquid: clean water, \
                      protective-gear: [gloves, eye protection]}\n";
         }
         let is_full = chance.of_hundred(50);
@@ -349,7 +349,7 @@ impl Machine<'_> {
             let shown = if nth == 0 { known * off } else { known };
             write!(
                 text,
-                "  - {{known-volume: {known:.2} {unit}, known-by: refill meter, duration: 4 min, shown: {shown:.2} {unit}"
+                "  - {{known-volume: {known:.2} {unit}, known-by: fill meter, duration: 4 min, shown: {shown:.2} {unit}"
             )
             .unwrap();
             if chance.of_hundred(40) {
@@ -406,7 +406,7 @@ impl Machine<'_> {
             writeln!(text, "  entered-speed: {speed} {unit}").unwrap();
         }
         let all_on = chance.near(all_on, 0.005);
-        write!(text, "  all-on: {all_on:.1} {unit}\n  shut:\n").unwrap();
+        write!(text, "  all-on: {all_on:.1} {unit}\n  sections-off:\n").unwrap();
         for (name, _) in &self.sections {
             let name = if name.is_empty() { "left" } else { name };
             let found = all_on * chance.one_of(&[1.0, 1.0, 1.0, 1.002, 1.002, 1.002, 1.03, 0.9]);
@@ -457,7 +457,7 @@ impl Machine<'_> {
             6 | 7 => {
                 let wheels = chance.one_of(&["drive", "other"]);
                 let done = chance.one_of(&["replaced", "pressure changed"]);
-                format!("tyres: {{wheels: {wheels}, what: {done}}}")
+                format!("tires: {{wheels: {wheels}, what: {done}}}")
             }
             8 | 9 if !section.is_empty() => {
                 let done = chance.one_of(&["replaced", "adjusted", "cleaned"]);
@@ -466,7 +466,7 @@ impl Machine<'_> {
             8..11 => what("flow-meter", chance.one_of(&["replaced", "cleaned"])),
             11 => what("console", chance.one_of(&["replaced", "settings changed"])),
             12 => {
-                let source = chance.one_of(&["wheel", "radar", "satellite", "none"]);
+                let source = chance.one_of(&["wheel", "radar", "gps", "none"]);
                 format!("speed-source: {{to: {source}}}")
             }
             15 | 16 => what("regulator", chance.one_of(&["replaced", "adjusted"])),
@@ -507,7 +507,7 @@ impl Machine<'_> {
         if chance.of_hundred(70) {
             write!(
                 text,
-                "area: {area} {area_unit}\narea-by: map\nvolume: {volume:.0} {volume_unit}\nvolume-by: refill meter\n"
+                "area: {area} {area_unit}\narea-by: map\nvolume: {volume:.0} {volume_unit}\nvolume-by: fill meter\n"
             )
             .unwrap();
         }

@@ -61,7 +61,7 @@ fn message(figure: &str) -> String {
         }
         Some(Family::Nozzle) => "{nozzle}",
         Some(Family::Section) => "{section}",
-        Some(Family::Shut) => "{sections}",
+        Some(Family::SectionsOff) => "{sections}",
         _ => "",
     };
     format!("message: \"<{{machine}}|{part}|{{found}}|{{limit}}>\"")

@@ -10,7 +10,7 @@ pub(crate) fn done_in_march() -> BTreeMap<String, String> {
   entered-speed: 4.2 mph
   rate-control: manual
   all-on: 40.3 gal/acre
-  shut:
+  sections-off:
     - {sections: [left], as-found: 40.2 gal/acre}
     - {sections: [right], as-found: 40.2 gal/acre}
 ";
@@ -43,7 +43,7 @@ setups:
             "calibrations/heron/2026-03-09.yaml",
             format!(
                 "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: rm\nsetup: fairways\n{catch}\
-                 meter-tests:\n  - {{known-volume: 34.2 gal, known-by: refill meter, duration: 12 min, shown: 34.2 gal}}\n\
+                 meter-tests:\n  - {{known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: 34.2 gal}}\n\
                  speed-tests:\n  - {{distance: 200 ft, surface: turf, tank: half, runs: [{run}, {run}, {run}]}}\n{balance}"
             ),
         ),
@@ -82,7 +82,7 @@ pub(crate) fn application(files: &mut BTreeMap<String, String>, from: Option<&st
     let hours = from.map_or_else(String::new, |from| format!("hours: {{from: {from}}}\n"));
     let text = format!(
         "record: application\nmachine: heron\ndate: 2026-05-02\nby: rm\nsetup: fairways\n{hours}\
-         area: 10 acre\narea-by: map\nvolume: 400 gal\nvolume-by: refill meter\n"
+         area: 10 acre\narea-by: map\nvolume: 400 gal\nvolume-by: fill meter\n"
     );
     files.insert("applications/heron/2026-05-02.yaml".to_owned(), text);
 }
@@ -98,20 +98,20 @@ pub(crate) struct Row {
     /// What the sheet says otherwise than above.
     pub(crate) sheet: Option<(&'static str, &'static str)>,
     pub(crate) void: &'static [&'static str],
-    pub(crate) re_check: &'static [&'static str],
+    pub(crate) recheck: &'static [&'static str],
 }
 
 const fn row(
     work: &'static str,
     sheet: Option<(&'static str, &'static str)>,
     void: &'static [&'static str],
-    re_check: &'static [&'static str],
+    recheck: &'static [&'static str],
 ) -> Row {
     Row {
         work,
         sheet,
         void,
-        re_check,
+        recheck,
     }
 }
 
@@ -148,29 +148,29 @@ pub(crate) const WORK: &[Row] = &[
         &["greens catch test", "greens section balance"],
         &[],
     ),
-    // Tyres: speed, where a wheel measures it or nobody says what does.
-    row("tyres: {what: replaced}", None, &["speed test"], &[]),
+    // Tires: speed, where a wheel measures it or nobody says what does.
+    row("tires: {what: replaced}", None, &["speed test"], &[]),
     row(
-        "tyres: {wheels: drive, what: repaired}",
+        "tires: {wheels: drive, what: repaired}",
         None,
         &["speed test"],
         &[],
     ),
     row(
-        "tyres: {wheels: drive, what: pressure changed}",
+        "tires: {wheels: drive, what: pressure changed}",
         None,
         &["speed test"],
         &[],
     ),
-    row("tyres: {wheels: other, what: replaced}", None, &[], &[]),
+    row("tires: {wheels: other, what: replaced}", None, &[], &[]),
     row(
-        "tyres: {what: replaced}",
+        "tires: {what: replaced}",
         Some(("speed-source: wheel\n", "")),
         &["speed test"],
         &[],
     ),
     row(
-        "tyres: {what: replaced}",
+        "tires: {what: replaced}",
         Some(("speed-source: wheel", "speed-source: radar")),
         &[],
         &[],

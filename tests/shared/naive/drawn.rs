@@ -453,12 +453,12 @@ fn work(machine: &Machine, drawn: &DrawnWork) -> Work {
             }
             Work::NozzlesFitted(setup, Some(at))
         }
-        6 => Work::Tyres(None),
-        7 => Work::Tyres(Some(["drive", "other"][first % 2])),
+        6 => Work::Tires(None),
+        7 => Work::Tires(Some(["drive", "other"][first % 2])),
         8 | 9 => Work::SectionValve(section),
         10 => Work::FlowMeter,
         11 => Work::Console,
-        12 => Work::SpeedSource(["wheel", "radar", "satellite", "none"][first % 4]),
+        12 => Work::SpeedSource(["wheel", "radar", "gps", "none"][first % 4]),
         13 => Work::Regulator,
         14 => Work::Hose,
         15 => Work::Spacing,

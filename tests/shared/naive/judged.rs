@@ -147,7 +147,7 @@ impl<'f> Looked<'f> {
         if self.is_unread_since(event, "calibrations") {
             return Answer {
                 last_done: None,
-                ..answer("re-check", None, "finding")
+                ..answer("recheck", None, "finding")
             };
         }
         if let Some(day) = self.void(of, event) {
@@ -173,11 +173,11 @@ impl<'f> Looked<'f> {
         if let Some(due) = first(overdue) {
             return answer("overdue", due.day, due.by());
         }
-        if let Some(day) = self.to_re_check(of, event) {
-            return answer("re-check", Some(day), "work");
+        if let Some(day) = self.to_recheck(of, event) {
+            return answer("recheck", Some(day), "work");
         }
         if self.is_unread_since(event, "service") {
-            return answer("re-check", None, "finding");
+            return answer("recheck", None, "finding");
         }
         let soon: Vec<Due> = dues
             .iter()
@@ -187,7 +187,7 @@ impl<'f> Looked<'f> {
         if let Some(due) = first(soon) {
             return answer("coming due", due.day, due.by());
         }
-        answer("in date", None, "")
+        answer("current", None, "")
     }
 
     /// The day of the latest work that voids the step.
@@ -236,7 +236,7 @@ impl<'f> Looked<'f> {
     }
 
     /// The day of the latest work that asks for another look.
-    fn to_re_check(&self, of: StepOf, done: &Event) -> Option<Date> {
+    fn to_recheck(&self, of: StepOf, done: &Event) -> Option<Date> {
         let mut asks = None;
         for (event, work) in self.works() {
             if is_later(event, done) && self.asks(of, event, work) {
@@ -410,7 +410,7 @@ impl<'f> Looked<'f> {
 struct Due {
     /// By calendar, hours or applications.
     rank: usize,
-    /// The last day in date, the day of the first reading beyond it, or of the application that used it up.
+    /// The last day current, the day of the first reading beyond it, or of the application that used it up.
     day: Option<Date>,
     is_overdue: bool,
     is_used_up: bool,

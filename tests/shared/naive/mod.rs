@@ -140,7 +140,7 @@ pub(crate) enum Work {
     /// To a setup, at positions of sections, or at the whole boom.
     NozzlesFitted(usize, Option<Vec<(usize, Vec<usize>)>>),
     /// Whether other wheels than those that drive are named.
-    Tyres(Option<&'static str>),
+    Tires(Option<&'static str>),
     SectionValve(usize),
     FlowMeter,
     Console,

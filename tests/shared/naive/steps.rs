@@ -19,7 +19,7 @@ pub(super) const OF_THE_MACHINE: [Step; 2] = [Step::Flow, Step::Speed];
 /// What sheets say of the machine, by key, and in which words.
 pub(super) const SAID: [(&str, &[&str]); 3] = [
     ("control", &["flow", "pressure", "manual"]),
-    ("speed-source", &["wheel", "radar", "satellite", "none"]),
+    ("speed-source", &["wheel", "radar", "gps", "none"]),
     ("section-valves", &["bypass", "shut-off"]),
 ];
 
@@ -49,8 +49,7 @@ pub(super) fn may_be_tested(
     match step {
         Step::Catch | Step::Flow => true,
         Step::Speed => {
-            let may_show_wrong =
-                !gets_another_source && !matches!(source, Some(&("satellite" | "none")));
+            let may_show_wrong = !gets_another_source && !matches!(source, Some(&("gps" | "none")));
             may_show_wrong || tested == Tested::Good
         }
         Step::Balance => !machine.is_plain && machine.sections.len() > 1,
@@ -73,7 +72,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
             let duration = format!("duration: {:.2} min", 34.2 / flow);
             text.push_str("meter-tests:\n");
             for shown in shown("34.2 gal", "41 gal") {
-                text.push_str("  - {known-volume: 34.2 gal, known-by: refill meter, ");
+                text.push_str("  - {known-volume: 34.2 gal, known-by: fill meter, ");
                 writeln!(text, "{duration}, shown: {shown}}}").unwrap();
             }
         }
@@ -87,7 +86,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
         }
         Step::Balance => {
             text.push_str("section-balance:\n  entered-speed: 4.2 mph\n  rate-control: manual\n");
-            text.push_str("  all-on: 40.3 gal/acre\n  shut:\n");
+            text.push_str("  all-on: 40.3 gal/acre\n  sections-off:\n");
             for (number, section) in SECTIONS[..machine.sections.len()].iter().enumerate() {
                 let read = match (tested, number) {
                     (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
@@ -145,7 +144,7 @@ impl Looked<'_> {
             },
             Step::Flow => matches!(work, Work::FlowMeter | Work::Console),
             Step::Speed => match work {
-                Work::Tyres(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
+                Work::Tires(wheels) => *wheels != Some("other") && self.turns_a_wheel_at(event),
                 Work::Console | Work::SpeedSource(_) => true,
                 _ => false,
             },

@@ -41,8 +41,8 @@ instruments:
   watch-1: {type: stopwatch}
   gauge-3: {type: gauge, span: 60 psi, class: \"1.6\"}
   wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: refill meter, tolerance: 0.5 %}
-usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, refill-meter: refill-1, jug: jug-2}
+  refill-1: {type: fill meter, tolerance: 0.5 %}
+usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1, jug: jug-2}
 "
     .to_owned();
     if let Some(from) = fleet.enforce_from {
@@ -252,9 +252,7 @@ fn record(name: &str, machine: &Machine, event: &Event) -> String {
             if !written.is_empty() {
                 writeln!(text, "hours: {{{}}}", written.join(", ")).unwrap();
             }
-            text.push_str(
-                "area: 10 acre\narea-by: map\nvolume: 400 gal\nvolume-by: refill meter\n",
-            );
+            text.push_str("area: 10 acre\narea-by: map\nvolume: 400 gal\nvolume-by: fill meter\n");
         }
         What::Broken(..) => {}
     }
@@ -340,10 +338,10 @@ fn done(machine: &Machine, work: &Work) -> String {
             let nozzle = "nozzle: {size: \"06\"}".to_owned();
             format!("nozzles-fitted: {{{}}}", joined(&[of(*setup), at, nozzle]))
         }
-        Work::Tyres(wheels) => {
+        Work::Tires(wheels) => {
             let wheels = wheels.map_or_else(String::new, |wheels| format!("wheels: {wheels}"));
             format!(
-                "tyres: {{{}}}",
+                "tires: {{{}}}",
                 joined(&[wheels, "what: replaced".to_owned()])
             )
         }

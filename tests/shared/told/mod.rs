@@ -8,7 +8,7 @@ use swathlint::report::RowPlace;
 pub(crate) fn place(report: &Report, label: &Label) -> RowPlace {
     let source = report.sources.get(label.place.file);
     let (line, column) = source
-        .expect("a labelled text is kept")
+        .expect("a labeled text is kept")
         .position(label.place.span.start);
     RowPlace {
         path: report.path(label.place.file).to_owned(),
