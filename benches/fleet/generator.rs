@@ -198,7 +198,7 @@ static MODELS: [Model; 5] = [
     Model {
         system: System::Us,
         course: "saltmere",
-        built: "control: flow\nspeed-source: wheel\nsection-valves: bypass\nbalance-by: rate\ntank: 140 gal\n",
+        built: "control: flow\nspeed-source: wheel\nsection-valves: bypass\nbalance-by: rate\ntank: 200 gal\n",
         spacing: "20 in",
         sections: &[
             ("far-left", 4, "80 in"),
@@ -266,7 +266,7 @@ static MODELS: [Model; 5] = [
     Model {
         system: System::Si,
         course: "harrow-fen",
-        built: "control: pressure\nspeed-source: gps\nsection-valves: shut-off\ntank: 600 L\n",
+        built: "control: pressure\nspeed-source: gps\nsection-valves: shut-off\ntank: 850 L\n",
         spacing: "50 cm",
         sections: &[
             ("far-left", 6, "3.0 m"),

@@ -2,7 +2,7 @@
 
 use super::texts::Texts;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::fleet::{self, Event, History, Unreadable};
+use crate::fleet::{self, Event, History, HourMeters, Unreadable};
 use crate::quantity::Quantity;
 use crate::record::{Application, Calibration, Machine, Service};
 use crate::source::{FileId, Place, Spanned};
@@ -14,7 +14,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The records of a machine; what is wrong with them goes to `texts`.
-pub(super) fn read(reader: &Reader<'_>, files: &MachineFiles, texts: &mut Texts) -> History {
+pub(super) fn read(
+    reader: &Reader<'_>,
+    files: &MachineFiles,
+    today: Date,
+    texts: &mut Texts,
+) -> History {
     let mut sheets: Vec<Arc<Machine>> = Vec::new();
     for &file in &files.sheets {
         if let Some(sheet) = texts.record::<Machine>(reader, file) {
@@ -22,28 +27,31 @@ pub(super) fn read(reader: &Reader<'_>, files: &MachineFiles, texts: &mut Texts)
             sheets.push(sheet);
         }
     }
-    let mut unreadable = Vec::new();
+    let sheet = sheets.into_iter().next_back();
+    let in_service = sheet.as_ref().and_then(|sheet| sheet.in_service);
     let mut reading = MachineReading {
         reader,
         files,
         texts,
-        unreadable: &mut unreadable,
+        today,
+        in_service: in_service.map(|day| day.value),
+        unreadable: Vec::new(),
+        misdated: BTreeMap::new(),
     };
-    let calibrations = reading.records(&files.calibrations, Event::Visit, |visit: &Calibration| {
-        (visit.machine.as_ref(), visit.date, visit.hours.as_ref())
-    });
-    let services = reading.records(&files.services, Event::Service, |service: &Service| {
-        let hours = service.hours.as_ref();
-        (service.machine.as_ref(), service.date, hours)
-    });
-    let applications = reading.records(
-        &files.applications,
-        Event::Application,
-        |application: &Application| {
-            let hours = application.hours_from.as_ref();
-            (application.machine.as_ref(), application.date, hours)
-        },
-    );
+    let mut calibrations: Vec<Arc<Calibration>> =
+        reading.records(&files.calibrations, Event::Visit);
+    let mut services: Vec<Arc<Service>> = reading.records(&files.services, Event::Service);
+    let mut applications: Vec<Arc<Application>> =
+        reading.records(&files.applications, Event::Application);
+    let MachineReading {
+        unreadable,
+        misdated,
+        ..
+    } = reading;
+    let hour_meters = HourMeters::of(&calibrations, &services, &applications, &unreadable, today);
+    in_order_of_hours(&mut calibrations, &hour_meters);
+    in_order_of_hours(&mut services, &hour_meters);
+    in_order_of_hours(&mut applications, &hour_meters);
     let mut history = History {
         id: files.id.clone(),
         index: files.index,
@@ -52,28 +60,79 @@ pub(super) fn read(reader: &Reader<'_>, files: &MachineFiles, texts: &mut Texts)
         services,
         applications,
         unreadable,
+        hour_meters,
+        misdated,
     };
     if files.sheets.is_empty() {
         texts
             .findings
             .extend(unknown_machine(&history, reader.tree));
     }
-    if let Some(sheet) = sheets.into_iter().next_back() {
-        let sheet = Machine::clone(&sheet);
-        history.versions = fleet::versions(sheet, &history.services, &mut texts.findings);
+    if let Some(sheet) = sheet {
+        let (sheet, problems) = (Machine::clone(&sheet), &mut texts.findings);
+        let History {
+            services,
+            hour_meters,
+            ..
+        } = &history;
+        history.versions = fleet::versions(sheet, services, hour_meters, problems);
     }
     history
 }
 
-/// Whose a record is, of which day, and what the hour-meter read.
-type Heading<'a> = (
-    Option<&'a Spanned<String>>,
-    Option<Spanned<Date>>,
-    Option<&'a Spanned<Quantity>>,
-);
+/// What a record of any kind begins with.
+trait Heading: Record + Clone {
+    fn file(&self) -> FileId;
+    fn machine(&self) -> Option<&Spanned<String>>;
+    fn date(&self) -> Option<Spanned<Date>>;
+    fn date_mut(&mut self) -> &mut Option<Spanned<Date>>;
+    /// The first reading of the hour-meter.
+    fn hours(&self) -> Option<&Spanned<Quantity>>;
+}
 
-/// Puts those that tell hours in the order of these, in the places they hold among the others.
-fn in_order_of_hours<T>(records: &mut [T], hours: impl Fn(&T) -> Option<f64>) {
+macro_rules! heading {
+    ($record:ty, $hours:ident) => {
+        impl Heading for $record {
+            fn file(&self) -> FileId {
+                self.file
+            }
+
+            fn machine(&self) -> Option<&Spanned<String>> {
+                self.machine.as_ref()
+            }
+
+            fn date(&self) -> Option<Spanned<Date>> {
+                self.date
+            }
+
+            fn date_mut(&mut self) -> &mut Option<Spanned<Date>> {
+                &mut self.date
+            }
+
+            fn hours(&self) -> Option<&Spanned<Quantity>> {
+                self.$hours.as_ref()
+            }
+        }
+    };
+}
+
+heading!(Calibration, hours);
+heading!(Service, hours);
+heading!(Application, hours_from);
+
+/// Puts those of one day that tell hours in the order of these, in the places they hold among the others.
+fn in_order_of_hours<R: Heading>(records: &mut [Arc<R>], meters: &HourMeters) {
+    let day = |record: &R| record.date().map(|date| date.value);
+    let seconds = |record: &R| {
+        let believed = meters.believed(day(record)?, record.file(), record.hours());
+        Some(believed?.seconds)
+    };
+    for of_a_day in records.chunk_by_mut(|one, next| day(one) == day(next)) {
+        put_in_order(of_a_day, |record| seconds(record));
+    }
+}
+
+fn put_in_order<T>(records: &mut [T], hours: impl Fn(&T) -> Option<f64>) {
     let places: Vec<usize> = (0..records.len())
         .filter(|&at| hours(&records[at]).is_some())
         .collect();
@@ -98,7 +157,11 @@ struct MachineReading<'r, 't> {
     reader: &'r Reader<'t>,
     files: &'r MachineFiles,
     texts: &'r mut Texts,
-    unreadable: &'r mut Vec<Unreadable>,
+    today: Date,
+    /// The day the machine was put in service, where its sheet tells.
+    in_service: Option<Date>,
+    unreadable: Vec<Unreadable>,
+    misdated: BTreeMap<FileId, Date>,
 }
 
 /// A record with its day and its file.
@@ -106,28 +169,23 @@ type Dated<R> = (Spanned<Date>, FileId, Arc<R>);
 
 impl MachineReading<'_, '_> {
     /// The records of one kind, earliest first.
-    fn records<R: Record>(
-        &mut self,
-        files: &[FileId],
-        event: Event,
-        heading: fn(&R) -> Heading<'_>,
-    ) -> Vec<Arc<R>> {
+    fn records<R: Heading>(&mut self, files: &[FileId], event: Event) -> Vec<Arc<R>> {
         let mut records: Vec<Dated<R>> = Vec::with_capacity(files.len());
         for &file in files {
             let read = self.texts.record::<R>(self.reader, file);
             let stray = read
                 .as_ref()
-                .and_then(|record| unlike_folder(file, heading(record).0, self.files));
+                .and_then(|record| unlike_folder(file, record.machine(), self.files));
             let is_stray = stray.is_some();
             self.texts.findings.extend(stray);
             let dated = read
                 .filter(|_| !is_stray)
-                .and_then(|record| Some((heading(&record).1?, file, record)));
+                .and_then(|record| self.dated(file, record));
             match dated {
                 Some(record) => records.push(record),
                 None => self.unreadable.push(Unreadable {
                     file,
-                    day: words::dates::parse_date(day_of_name(self.reader.tree.stem(file))).ok(),
+                    day: self.day_of_name(file),
                     event,
                 }),
             }
@@ -137,15 +195,30 @@ impl MachineReading<'_, '_> {
         records
             .sort_by_key(|(date, file, _)| (date.value, tree.stem(*file).len(), tree.path(*file)));
         let records = self.as_many_as_a_day_has(records, event);
-        let mut records: Vec<Arc<R>> = records.into_iter().map(|(_, _, record)| record).collect();
-        for of_a_day in records.chunk_by_mut(|one, next| {
-            heading(one).1.map(|date| date.value) == heading(next).1.map(|date| date.value)
-        }) {
-            in_order_of_hours(of_a_day, |record| {
-                heading(record).2.map(|hours| hours.value.si())
-            });
+        records.into_iter().map(|(_, _, record)| record).collect()
+    }
+
+    /// A record with its date. One that cannot be its day, where the file's name has one that can, is a slip: the record
+    /// is taken for one of that day, and what it tells of is neither lost nor out of order.
+    fn dated<R: Heading>(&mut self, file: FileId, mut record: Arc<R>) -> Option<Dated<R>> {
+        let mut date = record.date()?;
+        let can_be = |day: &Date| {
+            let has_come = *day <= self.today;
+            // What lies before the machine was there may be of a wrong day in its sheet; what has not come may not.
+            has_come && (self.today < date.value || self.in_service <= Some(*day))
+        };
+        if (self.today < date.value || Some(date.value) < self.in_service)
+            && let Some(day) = self.day_of_name(file).filter(can_be)
+        {
+            self.misdated.insert(file, date.value);
+            date.value = day;
+            *Arc::make_mut(&mut record).date_mut() = Some(date);
         }
-        records
+        Some((date, file, record))
+    }
+
+    fn day_of_name(&self, file: FileId) -> Option<Date> {
+        words::dates::parse_date(day_of_name(self.reader.tree.stem(file))).ok()
     }
 }
 

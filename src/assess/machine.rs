@@ -12,7 +12,7 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
-use crate::fleet::{Event, History, Layout, Moment, no_such_setup};
+use crate::fleet::{Event, History, Layout, no_such_setup};
 use crate::history::{Failing, Timeline};
 use crate::record::Machine;
 use crate::source::{FileId, Place};
@@ -97,7 +97,7 @@ pub fn assess_and_look<'c>(
     look: &'c mut dyn FnMut(AnyView<'_>),
 ) -> Assessment {
     let mut texts = Texts::default();
-    let history = history::read(reader, files, &mut texts);
+    let history = history::read(reader, files, context.today, &mut texts);
     let mut assessing = Assessing {
         context,
         reader,
@@ -244,7 +244,7 @@ impl Assessing<'_> {
         });
         assessment.setups = machine.setups.len();
         let records = standing.records.iter();
-        let past = records.filter(|record| record.date.value <= standing.today);
+        let past = records.filter(|record| record.day <= standing.today);
         assessment.events = past.count();
         let in_use = self.state_of_sheet == Sheet::InUse;
         assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
@@ -368,7 +368,11 @@ impl<'v> Visits<'v> {
     ) -> Option<Visit<'v>> {
         let calibration = self.history.calibrations.get(index)?;
         let date = calibration.date?.value;
-        let moment = Moment::new(date, calibration.hours.as_ref(), Event::Visit);
+        let hours = calibration.hours.as_ref();
+        let moment = self
+            .history
+            .hour_meters
+            .moment(date, calibration.file, hours, Event::Visit);
         let machine = self.history.machine_at(&moment)?;
         let setup = machine.setup_index(calibration.setup.as_ref());
         let measured_speed = setup.and_then(|index| {
@@ -381,6 +385,7 @@ impl<'v> Visits<'v> {
             earlier: &self.history.calibrations[..index],
             timeline: self.timeline,
             measured_speed,
+            hour_meters: &self.history.hour_meters,
         };
         let subject = subject(self.history, machine, self.context);
         Some(Visit::new(subject, records, self.context.today, problems))

@@ -10,8 +10,8 @@ use super::judge::AgeLimit;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{STEP_AGE, STEP_APPLICATIONS, STEP_HOURS};
-use crate::fleet::{History, Unreadable};
-use crate::history::{Done, FORTNIGHT, HourMeter, Last, StepState, Timeline, Undone};
+use crate::fleet::{History, HourMeter, Unreadable};
+use crate::history::{Done, FORTNIGHT, Last, StepState, Timeline, Undone};
 use crate::procedure::{Has, Step};
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
@@ -388,10 +388,9 @@ impl StandingStep<'_, '_> {
         } = *self.deciding;
         let wanted = age.limit.bound.most()?;
         let (then, now) = self.state.used.hours?;
-        let used = now.quantity.exact() - then.quantity.exact();
+        let used = timeline.hours_between(&then, &now);
         let due = if age.is_over {
-            let beyond = then.quantity.exact() + wanted;
-            let beyond = timeline.first_hours_beyond(&beyond, done.day);
+            let beyond = timeline.first_hours_beyond(&wanted, &then, done.day);
             beyond.map_or(done.day, |reading| reading.day)
         } else {
             let left = wanted - used.clone();

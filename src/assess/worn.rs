@@ -142,7 +142,7 @@ pub(super) fn sets(
                 setup: index,
                 forecast,
                 catches: of_set.len(),
-                hours_now: (now.quantity.si() - fitted_at) / SECONDS_AN_HOUR,
+                hours_now: (now.seconds - fitted_at) / SECONDS_AN_HOUR,
                 read_on: now.day,
                 hours_a_day: timeline.hours_a_day(context.today),
                 limit,

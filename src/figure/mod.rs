@@ -16,6 +16,7 @@ pub mod visit;
 
 mod applications;
 mod balance;
+mod bounds;
 mod catch;
 mod factor;
 mod meter;

@@ -2,21 +2,26 @@
 //!
 //! Computes no figure and judges nothing.
 
+mod hour_meter;
 mod lay_ups;
 mod layout;
 mod moment;
 mod retest;
+mod unreadable;
 mod versions;
 
+pub use hour_meter::{Earlier, HourMeter, HourMeters, MeterChange};
 pub use lay_ups::LayUps;
 pub use layout::{Laid, Layout, Nozzle};
 pub use moment::{Event, Moment};
 pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base};
+pub use unreadable::Unreadable;
 pub use versions::{Version, no_such_setup, versions};
 
 use crate::record::{Application, Calibration, Machine, Service};
-use crate::source::{FileId, Place, Span};
+use crate::source::FileId;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// All that is on record of one machine.
@@ -36,27 +41,10 @@ pub struct History {
     pub applications: Vec<Arc<Application>>,
     /// Records that could not be made sense of.
     pub unreadable: Vec<Unreadable>,
-}
-
-/// A record that could not be made sense of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Unreadable {
-    /// The file.
-    pub file: FileId,
-    /// The day its name gives it.
-    pub day: Option<Date>,
-    /// What it would have told.
-    pub event: Event,
-}
-
-impl Unreadable {
-    /// Where it begins.
-    pub fn place(&self) -> Place {
-        Place {
-            file: self.file,
-            span: Span::new(0, 0),
-        }
-    }
+    /// The readings of its hour-meters.
+    pub hour_meters: HourMeters,
+    /// The dates of records, as written, that are believed to be the days of their files' names.
+    pub misdated: BTreeMap<FileId, Date>,
 }
 
 impl History {

@@ -5,8 +5,6 @@
 //! tested before it sprays, and work without hours is taken to follow the day's spraying, so that
 //! nobody is accused of what the record does not show (our choice). That is an order of pairs only.
 
-use crate::quantity::Quantity;
-use crate::source::Spanned;
 use jiff::civil::Date;
 
 /// When something on record happened.
@@ -14,7 +12,7 @@ use jiff::civil::Date;
 pub struct Moment {
     /// The day.
     pub day: Date,
-    /// The hour-meter in seconds, where the record tells it.
+    /// The seconds of use by then, counted on over every hour-meter the machine had, where the record tells them.
     pub hours: Option<f64>,
     /// What happened.
     pub event: Event,
@@ -32,15 +30,6 @@ pub enum Event {
 }
 
 impl Moment {
-    /// The moment of a record.
-    pub fn new(day: Date, hours: Option<&Spanned<Quantity>>, event: Event) -> Self {
-        Self {
-            day,
-            hours: hours.map(|hours| hours.value.si()),
-            event,
-        }
-    }
-
     /// Whether this came before the other; of two alike on one day neither did.
     pub fn is_before(&self, other: &Self) -> bool {
         if self.day != other.day {

@@ -1,6 +1,6 @@
 //! The machine as it was from each piece of work on: the sheet, changed by service records.
 
-use super::{Event, Layout, Moment};
+use super::{Event, HourMeters, Layout, Moment};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::record::machine::{Machine, Setup};
 use crate::record::service::{Service, SetupChange, Work, WorkDone};
@@ -22,6 +22,7 @@ pub struct Version {
 pub fn versions(
     sheet: Machine,
     services: &[Arc<Service>],
+    hour_meters: &HourMeters,
     problems: &mut Vec<Diagnostic>,
 ) -> Vec<Version> {
     let mut versions = vec![Version {
@@ -44,7 +45,8 @@ pub fn versions(
             }
         }
         if let Some(machine) = changed {
-            let from = Moment::new(date.value, service.hours.as_ref(), Event::Service);
+            let hours = service.hours.as_ref();
+            let from = hour_meters.moment(date.value, service.file, hours, Event::Service);
             versions.push(Version {
                 from: Some(from),
                 machine,
@@ -96,7 +98,8 @@ fn after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
         | WorkDone::FlowMeter
         | WorkDone::Pump
         | WorkDone::Regulator
-        | WorkDone::Hose => return None,
+        | WorkDone::Hose
+        | WorkDone::HourMeter { .. } => return None,
     }
     Some(machine)
 }
@@ -167,6 +170,7 @@ fn unknown_names(service: &Service, work: &Work, machine: &Machine) -> Vec<Diagn
         | WorkDone::Pump
         | WorkDone::Regulator
         | WorkDone::Hose
+        | WorkDone::HourMeter { .. }
         | WorkDone::Spacing(_)
         | WorkDone::Moved(_)
         | WorkDone::OutOfService => {}

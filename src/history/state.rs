@@ -1,9 +1,8 @@
 //! How a step of a setup stands: when it was last done, what undid it, what it found, what was done since.
 
 use super::proof::Lacking;
-use crate::fleet::Unreadable;
+use crate::fleet::{HourMeter, Unreadable};
 use crate::procedure::Step;
-use crate::quantity::Quantity;
 use crate::source::{FileId, Place};
 use jiff::civil::Date;
 use std::rc::Rc;
@@ -135,15 +134,4 @@ pub struct Use {
     pub hours: Option<(HourMeter, HourMeter)>,
     /// Applications with the setup.
     pub applications: usize,
-}
-
-/// A reading of the hour-meter on record.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HourMeter {
-    /// The day.
-    pub day: Date,
-    /// As written.
-    pub quantity: Quantity,
-    /// Where it stands.
-    pub place: Place,
 }

@@ -3,15 +3,15 @@
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
 use super::proof::{self, Caught, Lacking, Proof};
-use super::state::{Done, Failing, HourMeter, Last, NotCounted, StepState, Undone, Use};
+use super::state::{Done, Failing, Last, NotCounted, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use crate::fleet::{Event, History, LayUps, Layout, Moment, Unreadable};
+use crate::fleet::{Event, History, HourMeter, LayUps, Layout, Moment, Unreadable};
 use crate::procedure::{DoneFor, Has, PROCEDURES, Step};
-use crate::quantity::{Exact, Quantity};
+use crate::quantity::Exact;
 use crate::record::Calibration;
 use crate::record::machine::Machine;
 use crate::record::service::{NozzlesFitted, WorkDone};
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Span};
 use jiff::civil::Date;
 use num_traits::{Signed, ToPrimitive};
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,8 +42,6 @@ pub struct Timeline<'h> {
     sprayed: Vec<(Moment, Option<u16>)>,
     /// The places of these by setup.
     sprayed_with: BTreeMap<Option<u16>, Vec<usize>>,
-    /// Every reading of the hour-meter, by day.
-    hours: Vec<HourMeter>,
     /// What could not be read, by what it would have told.
     unread: Vec<(Event, Unread)>,
 }
@@ -153,9 +151,9 @@ impl<'h> Timeline<'h> {
             undoing: BTreeMap::new(),
             sprayed: Vec::new(),
             sprayed_with: BTreeMap::new(),
-            hours: Vec::new(),
             unread: Vec::new(),
         };
+        let meters = &history.hour_meters;
         timeline.visits = history
             .calibrations
             .iter()
@@ -163,7 +161,8 @@ impl<'h> Timeline<'h> {
             .collect();
         for service in &history.services {
             let Some(date) = service.date else { continue };
-            let moment = Moment::new(date.value, service.hours.as_ref(), Event::Service);
+            let hours = service.hours.as_ref();
+            let moment = meters.moment(date.value, service.file, hours, Event::Service);
             let Some(machine) = history.machine_at(&moment) else {
                 continue; // Without a sheet nothing stands or falls.
             };
@@ -184,14 +183,14 @@ impl<'h> Timeline<'h> {
                 let date = application.date?.value;
                 let hours = application.hours_from.as_ref();
                 let setup = sheet.and_then(|sheet| sheet.setup_index(application.setup.as_ref()));
-                Some((Moment::new(date, hours, Event::Application), setup))
+                let moment = meters.moment(date, application.file, hours, Event::Application);
+                Some((moment, setup))
             })
             .collect();
         timeline.sprayed.sort_by_key(|(moment, _)| moment.day);
         for (place, (_, with)) in timeline.sprayed.iter().enumerate() {
             timeline.sprayed_with.entry(*with).or_default().push(place);
         }
-        timeline.hours = hours_of(history);
         // A history is by day already, as it is read; one made otherwise must be so too.
         timeline.visits.sort_by_key(|visit| visit.moment.day);
         timeline.works.sort_by_key(|worked| worked.moment.day);
@@ -571,7 +570,7 @@ impl<'h> Timeline<'h> {
 
     /// The hour-meter at the end of a day, as last read.
     pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
-        upto(&self.hours, day).last().copied()
+        upto(self.hours(), day).last().copied()
     }
 
     /// The seconds of use a day that counts, over the year before the last reading; none where too little is known.
@@ -580,9 +579,12 @@ impl<'h> Timeline<'h> {
     pub fn use_a_day(&self, day: Date) -> Option<Exact> {
         let last = self.hours_on(day)?;
         let days = |from: Date| last.day.since(from).map_or(0, |span| span.get_days());
-        let mut within = self.hours.iter().filter(|reading| reading.day <= last.day);
+        let mut within = self
+            .hours()
+            .iter()
+            .filter(|reading| reading.day <= last.day);
         let first = within.find(|reading| days(reading.day) <= 365)?;
-        let used = last.quantity.exact() - first.quantity.exact();
+        let used = self.hours_between(first, &last);
         let days = self.lay_ups.days_that_count(first.day, last.day);
         (FORTNIGHT <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
     }
@@ -602,14 +604,30 @@ impl<'h> Timeline<'h> {
                 && worked.moment.day <= until
         });
         let moment = whole.next()?.moment;
-        let read = || Some(self.hours_on(moment.day)?.quantity.si());
+        let read = || Some(self.hours_on(moment.day)?.seconds);
         Some((moment, moment.hours.or_else(read)))
     }
 
-    /// The first reading of the hour-meter, from a day on, that is beyond some seconds.
-    pub fn first_hours_beyond(&self, seconds: &Exact, from: Date) -> Option<HourMeter> {
-        let mut readings = self.hours.iter().filter(|reading| from <= reading.day);
-        let found = readings.find(|reading| *seconds < reading.quantity.exact());
+    /// Exactly the seconds of use between two readings of the hour-meter.
+    pub fn hours_between(&self, one: &HourMeter, later: &HourMeter) -> Exact {
+        let meters = &self.history.hour_meters;
+        meters.exact(later) - meters.exact(one)
+    }
+
+    /// The readings of the hour-meter that can be true, by day.
+    fn hours(&self) -> &'h [HourMeter] {
+        self.history.hour_meters.readings()
+    }
+
+    /// The first reading of the hour-meter, from a day on, that is beyond some seconds of use since another.
+    pub fn first_hours_beyond(
+        &self,
+        seconds: &Exact,
+        since: &HourMeter,
+        from: Date,
+    ) -> Option<HourMeter> {
+        let mut readings = self.hours().iter().filter(|reading| from <= reading.day);
+        let found = readings.find(|reading| *seconds < self.hours_between(since, reading));
         found.copied()
     }
 
@@ -738,14 +756,14 @@ impl<'h> Timeline<'h> {
         let day = done.moment.day;
         let of_the_day = || self.hours_on(day).filter(|reading| reading.day == day);
         let after = || {
-            let next = self.hours.get(upto(&self.hours, day).len());
+            let next = self.hours().get(upto(self.hours(), day).len());
             next.filter(|reading| reading.day <= until.day()).copied()
         };
         let then = done.hours.or_else(of_the_day).or_else(after);
         let now = self.hours_on(until.day());
         let used = then
             .zip(now)
-            .filter(|(then, now)| then.quantity.si() <= now.quantity.si());
+            .filter(|(then, now)| then.seconds <= now.seconds);
         Use {
             hours: used,
             applications: self.sprayed_since(done, setup, until),
@@ -877,7 +895,9 @@ impl Visited {
 
 fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
     let date = visit.date?;
-    let moment = Moment::new(date.value, visit.hours.as_ref(), Event::Visit);
+    let meters = &history.hour_meters;
+    let hours = visit.hours.as_ref();
+    let moment = meters.moment(date.value, visit.file, hours, Event::Visit);
     let machine = history.machine_at(&moment)?;
     let caught = proof::caught(visit, machine);
     let steps = Step::all().filter_map(|step| {
@@ -893,22 +913,8 @@ fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
         setup: machine.setup_index(visit.setup.as_ref()),
         steps: steps.collect(),
         caught,
-        hours: visit
-            .hours
-            .as_ref()
-            .map(|hours| read(date.value, hours, visit.file)),
+        hours: meters.believed(date.value, visit.file, hours),
     })
-}
-
-fn read(day: Date, hours: &Spanned<Quantity>, file: FileId) -> HourMeter {
-    HourMeter {
-        day,
-        quantity: hours.value,
-        place: Place {
-            file,
-            span: hours.span,
-        },
-    }
 }
 
 fn worked(
@@ -959,27 +965,4 @@ fn numbers(fitted: &NozzlesFitted, machine: &Machine) -> Option<BTreeSet<u16>> {
         })
     });
     Some(all.collect())
-}
-
-/// Every reading of the hour-meter on record, by day and reading.
-fn hours_of(history: &History) -> Vec<HourMeter> {
-    let visits = history.calibrations.iter();
-    let visits = visits.map(|visit| (visit.date, visit.hours.as_ref(), visit.file));
-    let services = history.services.iter();
-    let services = services.map(|service| (service.date, service.hours.as_ref(), service.file));
-    let sprayed = history.applications.iter().flat_map(|application| {
-        [&application.hours_from, &application.hours_to]
-            .map(|hours| (application.date, hours.as_ref(), application.file))
-    });
-    let all = visits.chain(services).chain(sprayed);
-    let mut readings: Vec<HourMeter> = all
-        .filter_map(|(date, hours, file)| Some(read(date?.value, hours?, file)))
-        .collect();
-    readings.sort_by(|one, other| {
-        let hours = |reading: &HourMeter| reading.quantity.si();
-        one.day
-            .cmp(&other.day)
-            .then(hours(one).total_cmp(&hours(other)))
-    });
-    readings
 }

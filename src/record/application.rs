@@ -156,8 +156,9 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Application {
         setup: Lowering::text(root, "setup"),
         date: lowering.date(root, "date"),
         by: Lowering::text(root, "by"),
-        hours_from: hours.and_then(|hours| lowering.quantity(hours, "from", &[Dimension::TIME])),
-        hours_to: hours.and_then(|hours| lowering.quantity(hours, "to", &[Dimension::TIME])),
+        hours_from: hours
+            .and_then(|hours| lowering.quantity_or_0(hours, "from", &[Dimension::TIME])),
+        hours_to: hours.and_then(|hours| lowering.quantity_or_0(hours, "to", &[Dimension::TIME])),
         place: Lowering::text(root, "place"),
         area: lowering.quantity(root, "area", &[Dimension::AREA]),
         area_by: Lowering::word(root, "area-by", AreaBy::from_word),

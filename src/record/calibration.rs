@@ -338,7 +338,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
         by: Lowering::text(root, "by"),
         checked_by: Lowering::text(root, "checked-by"),
         setup: Lowering::text(root, "setup"),
-        hours: lowering.quantity(root, "hours", &[Dimension::TIME]),
+        hours: lowering.quantity_or_0(root, "hours", &[Dimension::TIME]),
         preparation: root
             .get("preparation")
             .filter(|preparation| is_mapping(*preparation))

@@ -31,6 +31,8 @@ pub struct Fleet {
     pub intervals: Vec<IntervalSetting>,
     /// Limits that replace those of rule files.
     pub limits: Vec<LimitSetting>,
+    /// Whether somebody else than whoever tested must check a visit.
+    pub second_person_checks: bool,
     /// The coverage factor k.
     pub coverage_factor: Option<Spanned<Decimal>>,
     /// Findings on earlier records are notes.
@@ -53,6 +55,8 @@ pub struct Instrument {
     pub span: Span,
     /// What it is.
     pub kind: Option<Spanned<String>>,
+    /// The most that a jug holds.
+    pub capacity: Option<Spanned<Quantity>>,
     /// From mark to mark: a volume, a length, a weight or a pressure.
     pub graduation: Option<Spanned<Quantity>>,
     /// How far its scale may be off, in percent of the reading.
@@ -203,6 +207,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
             .get("limits")
             .map(|limits| lower_limits(lowering, limits))
             .unwrap_or_default(),
+        second_person_checks: root.get("second-person-checks").and_then(Node::text) == Some("true"),
         coverage_factor: lowering.factor(root, "coverage-factor"),
         enforce_from: lowering.date(root, "enforce-from"),
     }
@@ -214,6 +219,7 @@ fn lower_instrument(lowering: &mut Lowering, span: Span, node: Node<'_>) -> Inst
     let marks = marks_of(kind.as_ref().map_or("", |kind| kind.value.as_str()));
     Instrument {
         span,
+        capacity: lowering.quantity(node, "capacity", &[Dimension::VOLUME]),
         graduation: lowering
             .quantity(node, "graduation", marks)
             .or_else(|| lowering.quantity(node, "resolution", marks)),

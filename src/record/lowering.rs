@@ -229,6 +229,22 @@ impl Lowering {
         Some(quantity.in_file(self.file))
     }
 
+    /// A quantity of one of the `wanted` dimensions, none at least: a new hour-meter begins at 0.
+    pub(super) fn quantity_or_0(
+        &mut self,
+        parent: Node<'_>,
+        key: &str,
+        wanted: &[Dimension],
+    ) -> Option<Spanned<Quantity>> {
+        let node = parent.get(key)?;
+        let quantity = self.parsed(node, key, wanted)?;
+        if quantity.value.decimal.is_negative() {
+            self.too_small(node, "at least 0");
+            return None;
+        }
+        Some(quantity)
+    }
+
     /// A plain number greater than 0, with the file it stands in.
     pub(super) fn placed_factor(&mut self, parent: Node<'_>, key: &str) -> Option<Placed<Decimal>> {
         let factor = self.factor(parent, key)?;
@@ -242,30 +258,41 @@ impl Lowering {
         key: &str,
         wanted: &[Dimension],
     ) -> Option<Spanned<Quantity>> {
-        let text = node.text()?;
-        let value = match Quantity::parse(text, wanted) {
-            Ok(value) => value,
-            Err(fault) => {
-                self.quantity_fault(node, &fault.in_field(usual_units(key), wanted));
-                return None;
-            }
-        };
-        if value.decimal.is_negative() || value.decimal.is_zero() {
-            self.problem(
-                "unreadable-number",
-                node.span(),
-                format!("`{text}` must be greater than 0"),
-                Some(
-                    "write the number as it was read; leave the line out if there is none"
-                        .to_owned(),
-                ),
-            );
+        let quantity = self.parsed(node, key, wanted)?;
+        let decimal = quantity.value.decimal;
+        if decimal.is_negative() || decimal.is_zero() {
+            self.too_small(node, "greater than 0");
             return None;
         }
-        Some(Spanned {
-            value,
-            span: node.span(),
-        })
+        Some(quantity)
+    }
+
+    fn parsed(
+        &mut self,
+        node: Node<'_>,
+        key: &str,
+        wanted: &[Dimension],
+    ) -> Option<Spanned<Quantity>> {
+        match Quantity::parse(node.text()?, wanted) {
+            Ok(value) => Some(Spanned {
+                value,
+                span: node.span(),
+            }),
+            Err(fault) => {
+                self.quantity_fault(node, &fault.in_field(usual_units(key), wanted));
+                None
+            }
+        }
+    }
+
+    fn too_small(&mut self, node: Node<'_>, must_be: &str) {
+        let written = node.text().unwrap_or_default();
+        self.problem(
+            "unreadable-number",
+            node.span(),
+            format!("`{written}` must be {must_be}"),
+            Some("write the number as it was read; leave the line out if there is none".to_owned()),
+        );
     }
 
     /// A unit that stands alone, as for a list of readings.

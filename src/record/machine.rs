@@ -33,6 +33,8 @@ pub struct Machine {
     pub section_valves: Option<Spanned<SectionValves>>,
     /// What is read while a section is off.
     pub balance_by: Option<Spanned<BalanceBy>>,
+    /// The tank's volume.
+    pub tank: Option<Placed<Quantity>>,
     /// The boom.
     pub boom: Arc<Boom>,
     /// What the numbers of its console mean.
@@ -254,6 +256,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
         speed_source: Lowering::word(root, "speed-source", SpeedSource::from_word),
         section_valves: Lowering::word(root, "section-valves", SectionValves::from_word),
         balance_by: Lowering::word(root, "balance-by", BalanceBy::from_word),
+        tank: lowering.placed(root, "tank", &[Dimension::VOLUME]),
         boom: root
             .get("boom")
             .map(|boom| Arc::new(lower_boom(lowering, boom)))

@@ -67,6 +67,13 @@ pub enum WorkDone {
     Regulator,
     /// A hose was replaced or repaired.
     Hose,
+    /// The hour-meter was replaced or set, so that it counts on from another reading.
+    HourMeter {
+        /// What it read before.
+        before: Option<Placed<Quantity>>,
+        /// What it read, or the new one, after.
+        after: Option<Placed<Quantity>>,
+    },
     /// The nozzles were set further apart or closer together.
     Spacing(Option<Placed<Quantity>>),
     /// Widths were entered into the console, by section.
@@ -139,6 +146,7 @@ impl WorkDone {
             Self::Pump => "pump",
             Self::Regulator => "regulator",
             Self::Hose => "hose",
+            Self::HourMeter { .. } => "hour-meter",
             Self::Spacing(_) => "spacing",
             Self::EnteredWidths(_) => "entered-widths",
             Self::Setup(_) => "setup",
@@ -160,6 +168,7 @@ impl WorkDone {
             | Self::Pump
             | Self::Regulator
             | Self::Hose
+            | Self::HourMeter { .. }
             | Self::Spacing(_)
             | Self::EnteredWidths(_)
             | Self::Moved(_)
@@ -179,6 +188,7 @@ impl WorkDone {
             Self::Pump => "work on the pump",
             Self::Regulator => "work on the regulator",
             Self::Hose => "work on a hose",
+            Self::HourMeter { .. } => "another hour meter",
             Self::Spacing(_) => "another nozzle spacing",
             Self::EnteredWidths(_) => "other widths entered",
             Self::Setup(change) if change.pressure.is_none() => "another working speed",
@@ -196,7 +206,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Service {
         machine: Lowering::text(root, "machine"),
         date: lowering.date(root, "date"),
         by: Lowering::text(root, "by"),
-        hours: lowering.quantity(root, "hours", &[Dimension::TIME]),
+        hours: lowering.quantity_or_0(root, "hours", &[Dimension::TIME]),
         work: Lowering::items(root, "work")
             .flat_map(Node::entries)
             .filter_map(|(word, details)| {
@@ -230,6 +240,14 @@ fn lower_work(lowering: &mut Lowering, word: &str, details: Node<'_>) -> Option<
         "pump" => WorkDone::Pump,
         "regulator" => WorkDone::Regulator,
         "hose" => WorkDone::Hose,
+        "hour-meter" => WorkDone::HourMeter {
+            before: lowering
+                .quantity_or_0(details, "before", &[Dimension::TIME])
+                .map(|read| read.in_file(lowering.file())),
+            after: lowering
+                .quantity_or_0(details, "after", &[Dimension::TIME])
+                .map(|read| read.in_file(lowering.file())),
+        },
         "spacing" => WorkDone::Spacing(lowering.placed(details, "to", &[Dimension::LENGTH])),
         "entered-widths" => WorkDone::EnteredWidths(
             details

@@ -9,6 +9,7 @@ const fn row(unit: &'static str, least: f64, most: f64) -> Usual {
     Usual::new(unit, least, most)
 }
 
+const HOURS_OF_A_NEW_METER: &[Usual] = &[row("h", 0.0, 99_999.0)];
 const HOURS: &[Usual] = &[row("h", 0.1, 99_999.0)];
 const SHORT_TIMES: &[Usual] = &[row("s", 3.0, 900.0), row("min", 0.2, 15.0)];
 const PRESSURES: &[Usual] = &[row("psi", 8.0, 400.0), row("bar", 0.5, 25.0)];
@@ -38,7 +39,8 @@ const LABEL_RATES: &[Usual] = &[
 ];
 
 /// The usual units of each key that has some, US units first.
-const BY_KEY: [(&str, &[Usual]); 38] = [
+const BY_KEY: [(&str, &[Usual]); 40] = [
+    ("after", HOURS_OF_A_NEW_METER),
     ("all-on", RATES_OR_PRESSURES),
     (
         "amount",
@@ -53,6 +55,7 @@ const BY_KEY: [(&str, &[Usual]); 38] = [
     ("area", &[row("acres", 0.05, 500.0), row("ha", 0.02, 200.0)]),
     ("as-found", RATES_OR_PRESSURES),
     ("as-left", RATES_OR_PRESSURES),
+    ("before", HOURS),
     ("boom-end-pressure", PRESSURES),
     (
         "capacity",

@@ -5,7 +5,7 @@ use crate::words::spelling;
 /// What people write for a key, and the keys it may mean, likeliest first: common practice, no source.
 ///
 /// No word of it is a key itself (`tests/fast/schemas.rs`).
-pub const MEANINGS: [(&str, &[&str]); 61] = [
+pub const MEANINGS: [(&str, &[&str]); 60] = [
     ("acreage", &["area"]),
     ("acres", &["area"]),
     ("actual", &["known-volume"]),
@@ -30,7 +30,6 @@ pub const MEANINGS: [(&str, &[&str]); 61] = [
     ("gallons", &["known-volume", "water", "volume"]),
     ("gpa", &["rate"]),
     ("gpm", &["flow"]),
-    ("hour-meter", &["hours"]),
     ("hourmeter", &["hours"]),
     ("indicated", &["shown"]),
     ("initials", &["by"]),

@@ -20,10 +20,10 @@ const FIELDS: [&str; 15] = [
 const BANNED_PREFIXES: [&str; 6] = ["check-", "avoid-", "should-", "no-", "must-", "prefer-"];
 
 /// What a help may begin with.
-const VERBS: [&str; 22] = [
+const VERBS: [&str; 23] = [
     "catch", "check", "clean", "close", "compare", "correct", "count", "delete", "divide", "do",
-    "drive", "enter", "expect", "find", "leave", "look", "measure", "open", "repeat", "rinse",
-    "set", "switch",
+    "drive", "enter", "expect", "find", "have", "leave", "look", "measure", "open", "repeat",
+    "rinse", "set", "switch",
 ];
 /// More of them, less usual.
 const MORE_VERBS: [&str; 17] = [
@@ -48,6 +48,9 @@ const MORE_VERBS: [&str; 17] = [
 
 /// Rules that cannot come out exactly at a limit, or never do in records: and why.
 const NO_EDGE: &[(&str, &str)] = &[
+    ("may-not-sign", "may or may not"),
+    ("not-checked-by-another", "checked or not"),
+    ("unsafe-preparation", "counting from none"),
     ("automatic-control-on", "it is on or it is not"),
     (
         "before-in-service",
@@ -58,6 +61,7 @@ const NO_EDGE: &[(&str, &str)] = &[
         "its limit is its own uncertainty",
     ),
     ("date-unlike-name", "alike or not"),
+    ("density-factor-lacking", "it is there or it is not"),
     ("factor-not-continued", "the same or not"),
     ("known-volume-off-catch", "guarded: a tie is undecided"),
     ("product-not-judged", "judged or not"),
@@ -370,8 +374,8 @@ fn is_told<'t>(written: &str, mut told: impl Iterator<Item = &'t String>) -> boo
     })
 }
 
-/// What says what is wanted: the limit, or what a limit of 100 % or of hours stands for.
-const WANTED: [&str; 3] = ["<limit>", "<label>", "<wear limit>"];
+/// What says what is wanted: the limit, what a limit of 100 % or of hours stands for, or the most there can be.
+const WANTED: [&str; 4] = ["<limit>", "<label>", "<wear limit>", "<most>"];
 
 /// Messages say what was found and the limit, where there is a number to say.
 #[test]

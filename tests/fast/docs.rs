@@ -76,21 +76,23 @@ fn run<'w>(words: impl Iterator<Item = &'w str>, folder: &Path) -> (String, i32)
     (String::from_utf8(output.stdout).unwrap(), code)
 }
 
-/// Runs a command line as it is shown: `swathlint ...`, perhaps with `| tail -n N` behind.
+/// Runs a command line as it is shown: `swathlint ...`, perhaps with `| head -n N` or `| tail -n N` behind.
 fn output(command: &str, folder: &Path) -> String {
-    let (command, last) = match command.split_once(" | tail -n ") {
-        Some((command, last)) => (command, Some(last.parse::<usize>().unwrap())),
-        None => (command, None),
-    };
+    let (command, shown) = command.split_once(" | ").unwrap_or((command, ""));
     let mut words = command.split(' ');
     assert_eq!(words.next(), Some("swathlint"), "{command}");
     let (printed, code) = run(words, folder);
     assert!(code < 2, "{command}: {printed}");
-    let Some(last) = last else {
-        return printed;
-    };
     let lines: Vec<&str> = printed.lines().collect();
-    lines[lines.len().saturating_sub(last)..].join("\n")
+    match shown.split_once(" -n ") {
+        None => printed,
+        Some(("head", first)) => lines[..lines.len().min(first.parse().unwrap())].join("\n"),
+        Some(("tail", last)) => {
+            let last: usize = last.parse().unwrap();
+            lines[lines.len().saturating_sub(last)..].join("\n")
+        }
+        Some((other, _)) => panic!("{other} is not known behind a command"),
+    }
 }
 
 /// Every document, the pages of `docs/` among them.

@@ -22,11 +22,6 @@ const NOT_READ: &[(&str, &str, &str)] = &[
     ("machine", "kind", "there is one kind"),
     (
         "machine",
-        "tank",
-        "for people only: what went into a tank stands in the application",
-    ),
-    (
-        "machine",
         "material",
         "for people only: nozzles are judged by what they pass",
     ),
@@ -39,7 +34,6 @@ const NOT_READ: &[(&str, &str, &str)] = &[
     ),
     ("service", "because", "for people only"),
     ("application", "notes", "for people only"),
-    ("fleet", "capacity", "for people only"),
 ];
 
 /// What is read by walking over all entries of a mapping, not by name, and where.
@@ -122,7 +116,7 @@ const DIMENSION_BY_TYPE: [(&str, &str, &str); 4] = [
 ];
 
 /// The accessors of the readers of records and rules, whose first text names a key.
-const ACCESSORS: [&str; 18] = [
+const ACCESSORS: [&str; 19] = [
     "count",
     "date",
     "decimal",
@@ -136,6 +130,7 @@ const ACCESSORS: [&str; 18] = [
     "placed",
     "placed_factor",
     "quantity",
+    "quantity_or_0",
     "text",
     "texts",
     "tolerance",
@@ -200,7 +195,7 @@ impl Reads {
         };
         self.keys.insert(key.clone());
         match (accessor, arguments.get(at + 1)) {
-            ("quantity" | "placed" | "unit", Some(wanted)) => {
+            ("quantity" | "quantity_or_0" | "placed" | "unit", Some(wanted)) => {
                 let mut names = Names::default();
                 names.visit_expr(wanted);
                 let listed = names.plain.iter().filter_map(|n| self.constants.get(n));

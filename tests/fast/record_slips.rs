@@ -553,3 +553,31 @@ fn of_very_many_values_that_cannot_be_read_the_last_told_says_how_many_more_ther
     );
     assert!(!told[498].contains("more value"), "{}", told[498]);
 }
+
+/// A factor changed from 620 to 624 is told as such, whether it counts pulses per volume or volume per pulse.
+#[test]
+fn a_change_of_a_factor_is_told_as_it_was_made() {
+    let message = |unit: &str, shown: &str| {
+        let mut files = fixture::tree(&fixture::folder().join("base"));
+        let sheet = files.get_mut(SHEET).unwrap();
+        *sheet = sheet.replace("flow-factor: pulses/gal", &format!("flow-factor: {unit}"));
+        let visit = files.get_mut("calibrations/heron/2026-03-09.yaml").unwrap();
+        let test = "  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: ";
+        *visit = visit.replace(
+            &format!("{test}34.3 gal}}"),
+            &format!("{test}{shown}, factor: {{before: 620, after: 624}}}}\n{test}34.2 gal}}"),
+        );
+        let report = checked(&files, "2026-06-01");
+        let messages: Vec<String> = report
+            .findings
+            .iter()
+            .map(|told| told.message().to_owned())
+            .collect();
+        messages.concat()
+    };
+    for (unit, shown) in [("pulses/gal", "34.4 gal"), ("mL/pulse", "34.0 gal")] {
+        let message = message(unit, shown);
+        let told = "changed by +0.65 % for an error of 0.58";
+        assert!(message.contains(told), "{unit}: {message}");
+    }
+}

@@ -68,6 +68,36 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "hours are taken as they are written",
     ),
     (
+        "hours-jump",
+        SWITCHED,
+        "hours are taken as they are written",
+    ),
+    (
+        "beyond-gauge",
+        SWITCHED,
+        "whether a scale can show a reading is asked of what is written",
+    ),
+    (
+        "beyond-jug",
+        SWITCHED,
+        "whether a jug can hold a reading is asked of what is written",
+    ),
+    (
+        "filled-beyond-tank",
+        SWITCHED,
+        "whether a tank can hold a volume is asked of what is written",
+    ),
+    (
+        "known-volume-beyond-tank",
+        SWITCHED,
+        "whether a tank can hold a volume is asked of what is written",
+    ),
+    (
+        "fitted-off-setup",
+        SWITCHED,
+        "ratings are taken as they are written",
+    ),
+    (
         "mix-density-off",
         SWITCHED,
         "densities are taken as they are written",

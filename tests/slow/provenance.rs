@@ -160,7 +160,7 @@ const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 21] = [
+const STRUCTURE: [(&str, &[&str], &str); 22] = [
     (
         "/catch-tests/unit",
         &[],
@@ -221,8 +221,9 @@ const STRUCTURE: [(&str, &[&str], &str); 21] = [
     ),
     (
         "/hours",
-        &["wear-hours-left"],
-        "the trend runs over the hours of all its visits; its label is the last catch",
+        &["wear-hours-left", "step-hours", "hours-back", "hours-a-day"],
+        "the trend runs over the hours of all its visits; its label is the last catch; a reading that lies below this one is \
+         left out of what hours are counted from",
     ),
     (
         "/hours/to",
@@ -241,14 +242,20 @@ const STRUCTURE: [(&str, &[&str], &str); 21] = [
     ),
     (
         "/date",
-        &["instrument-age", "hours-back"],
+        &["instrument-age", "hours-back", "hours-a-day"],
         "the age is that of the visit its instrument is named in; hours are held against the record before",
     ),
     ("/nozzles-fitted/at/right", &[], "which nozzles were fitted"),
     (
         "/catch-tests/gauge",
-        &["instrument-age"],
-        "instruments are numbered by name",
+        &["instrument-age", "beyond-gauge"],
+        "instruments are numbered by name, and each has a span of its own",
+    ),
+    ("/may-sign", &["may-not-sign"], "who of all may sign"),
+    (
+        "/catch-tests/jug",
+        &["beyond-jug"],
+        "which jug was caught in, and how much it holds",
     ),
 ];
 
@@ -344,12 +351,17 @@ fn is_structure(leaf: &Leaf, figure: &str, needed: &mut Needed) -> bool {
     found.is_some() || is_plugged || is_composed || is_copy
 }
 
-/// The extremes of these may tie, and then change which readings they are: see the simulations. Hours
+/// The extremes of these may tie, or lie below a bound where they are none, and then change which readings they are: see the simulations. Hours
 /// may be those of the record before, and go back only on one side of that.
-const WITH_KINKS: [&str; 5] = [
+const WITH_KINKS: [&str; 10] = [
+    "beyond-gauge",
+    "beyond-jug",
     "catch-duration",
     "catch-spread",
+    "filled-beyond-tank",
+    "hours-a-day",
     "hours-back",
+    "known-volume-beyond-tank",
     "repeat-spread",
     "run-spread",
 ];

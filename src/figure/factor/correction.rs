@@ -7,7 +7,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::visit::{ReadingsStratum, Shown, Visit};
 use crate::working::Working;
 
 /// The figure.
@@ -24,38 +24,60 @@ static ABOUT: About = About {
     cases: &[],
 };
 
+/// A factor that was corrected, with the test that asked for it.
+pub(crate) struct Corrected<'v> {
+    before: Shown,
+    after: Shown,
+    tested: Tested<'v>,
+}
+
 impl Figure for Correction {
     type Stratum = ReadingsStratum;
-    type Evidence<'v> = Tested<'v>;
+    type Evidence<'v> = Corrected<'v>;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] =
-        &[("factor", |_, tested| Some(tested.factor().name()))];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("factor", |_, corrected| {
+            Some(corrected.tested.factor().name())
+        }),
+        ("changed", |_, corrected| {
+            let change = corrected
+                .after
+                .as_written()
+                .off(corrected.before.as_written());
+            Some(Fact::deviation(change.evaluate()))
+        }),
+    ];
 
     fn about(&self) -> &About {
         &ABOUT
     }
 
     /// A correction whose test is not wholly on record has no member: the factor figures tell why.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Tested<'v>>> {
+    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Corrected<'v>>> {
         let factors = [ConsoleFactor::Flow, ConsoleFactor::Speed].into_iter();
         factors
             .flat_map(|factor| Changed::each(factor, visit))
             .filter_map(|changed| {
-                let (part, place) = (changed.part(), changed.after.place);
+                let (part, before, after) = (changed.part(), changed.before, changed.after);
                 let tested = changed.tested.ok()?;
                 let key = visit.key(tested.factor().step(), None, part);
-                Some(Member::new(key, tested, place))
+                let corrected = Corrected {
+                    before,
+                    after,
+                    tested,
+                };
+                Some(Member::new(key, corrected, after.place))
             })
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, tested: &Tested<'v>) -> Option<N> {
-        let (shown, known) = tested.shown_and_known::<N>(visit);
+    fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, corrected: &Corrected<'v>) -> Option<N> {
+        let (shown, known) = corrected.tested.shown_and_known::<N>(visit);
         Some(shown.off(&known))
     }
 
-    fn working<'v>(&self, visit: &'v Visit<'v>, tested: &Tested<'v>) -> Option<Working> {
-        let (shown, known, how) = match tested {
+    fn working<'v>(&self, visit: &'v Visit<'v>, corrected: &Corrected<'v>) -> Option<Working> {
+        let (shown, known, how) = match &corrected.tested {
             Tested::Meter(read) => {
                 let known = read.known.as_written(visit);
                 (read.shown.as_written(), known, "{} known")
@@ -70,7 +92,7 @@ impl Figure for Correction {
         Some(Working::deviation(shown.off(known)))
     }
 
-    fn read<'v>(&self, _: &'v Visit<'v>, _: &Tested<'v>) -> Option<Fact> {
+    fn read<'v>(&self, _: &'v Visit<'v>, _: &Corrected<'v>) -> Option<Fact> {
         Some(Fact::Words("corrected here"))
     }
 }

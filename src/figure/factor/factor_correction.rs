@@ -46,7 +46,8 @@ impl Tested<'_> {
 /// A factor that a test changed.
 pub(crate) struct Changed<'v> {
     index: u16,
-    before: Shown,
+    /// The factor during the test.
+    pub(crate) before: Shown,
     /// The factor as left.
     pub(crate) after: Shown,
     /// The test, or what of it is not on record.

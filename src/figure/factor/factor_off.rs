@@ -133,7 +133,8 @@ fn entered<N: Number>(visit: &Visit<'_>, correction: &FactorCorrection<'_>) -> N
 /// Whether the factor entered is the one that the inverse ratio gives.
 fn case(visit: &Visit<'_>, correction: &FactorCorrection<'_>) -> Option<&'static str> {
     let (change, entered): (f64, f64) = (correction.change(visit), entered(visit, correction));
-    let far = (change - 1.0).abs() > LEAST_CORRECTION;
+    // As large whichever way the factor counts.
+    let far = change.max(1.0 / change) - 1.0 > LEAST_CORRECTION;
     let inverse = (entered * change - 1.0).abs() < LEAST_CORRECTION / 2.0;
     (far && inverse).then_some(UPSIDE_DOWN)
 }

@@ -21,7 +21,7 @@ pub(crate) struct InstrumentAge;
 static ABOUT: About = About {
     id: "instrument-age",
     title: "how long before the visit an instrument used in it was last checked itself",
-    formula: "date of the visit - date of the instrument's check",
+    formula: "date of the visit, today at the latest - date of the instrument's check",
     source: "counting",
     shown_as: ShownAs::Days,
     family: Family::Visit,
@@ -70,7 +70,8 @@ impl Figure for InstrumentAge {
                 let of = InUse {
                     name,
                     checked: checked.value,
-                    used: date.value,
+                    // A date that has not come is a slip, which `date-in-future` tells of.
+                    used: date.value.min(visit.today),
                 };
                 let member = Member::new(key, of, visit.place(span));
                 Some(member.against(declared).counted_from(checked.value))

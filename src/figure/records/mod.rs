@@ -3,6 +3,8 @@
 pub(super) mod date_unlike_name;
 pub(super) mod days_ahead;
 pub(super) mod days_before_service;
+mod hour_readings;
+pub(super) mod hours_a_day;
 pub(super) mod hours_back;
 pub(super) mod instrument_age;
 mod instruments;
@@ -13,5 +15,6 @@ pub(super) mod landed_deleted;
 mod named;
 pub(super) mod preparation;
 pub mod requirements_relaxed;
+pub(super) mod signing;
 pub(super) mod unknown_instruments;
 pub(super) mod unknown_people;

@@ -28,6 +28,12 @@ impl MixDensity {
         density.over(&N::input(primitives, self.water)).root()
     }
 
+    /// Whether it is as dense as water.
+    pub(in crate::figure) fn is_water<N: Number>(&self, primitives: &Primitives) -> bool {
+        let density = N::input(primitives, self.density.id);
+        density.compare(&N::input(primitives, self.water)).is_eq()
+    }
+
     /// The factor the setup has; 1 where it has none.
     pub(in crate::figure) fn entered<N: Number>(&self, primitives: &Primitives) -> N {
         self.factor

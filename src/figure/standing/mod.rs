@@ -2,6 +2,8 @@
 
 mod amount;
 pub(super) mod density;
+mod fitted;
+pub(super) mod hours;
 mod landed;
 mod records;
 mod sprayed_rate;
@@ -9,8 +11,10 @@ mod sprayings;
 
 pub use amount::Amount;
 pub use density::MixDensity;
+pub use fitted::Fitted;
+pub use hours::HoursUsed;
 pub use landed::{ChangeNote, LandedChange, LandedKind, ValueChange};
-pub use records::{DatedRecord, HourReading};
+pub use records::{DatedRecord, EarlierReading, HourReading};
 pub use sprayed_rate::{RateBy, SprayedRate};
 pub use sprayings::{Mixed, Spraying};
 
@@ -21,7 +25,7 @@ use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
 use crate::fleet::{History, LayUps};
-use crate::history::{FailingTests, HourMeter, Lacking, StepState, Timeline, Undone, Until};
+use crate::history::{FailingTests, Lacking, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -50,8 +54,8 @@ pub struct Standing<'a> {
     pub lay_ups: LayUps,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
-    /// The hour-meter when each step was done and as last read, in the order of `steps`.
-    pub step_hours: Vec<Option<(Shown, Shown)>>,
+    /// The use between the hour-meter when each step was done and as last read, in the order of `steps`.
+    pub step_hours: Vec<Option<HoursUsed>>,
     /// Every dated record of it, by day and file.
     pub records: Vec<DatedRecord<'a>>,
     /// What it sprayed, earliest first.
@@ -64,6 +68,8 @@ pub struct Standing<'a> {
     pub sections: Vec<SheetSection>,
     /// The mixes of setups that are not about as dense as water, by the setup's place in the sheet.
     pub mixes: Vec<(u16, MixDensity)>,
+    /// Tips that service records fitted at single places.
+    pub fitted: Vec<Fitted>,
     /// Every source of error.
     pub primitives: Primitives,
     record_places: BTreeMap<FileId, usize>,
@@ -130,13 +136,7 @@ impl<'a> Standing<'a> {
     pub fn new(subject: Subject<'a>, today: Date, facts: &Facts<'a, '_>) -> Self {
         let until = Until::EndOf(today);
         let mut bench = Bench::new(subject.fleet, subject.machine.file);
-        let records = records::of(
-            &mut bench,
-            facts.history,
-            facts.timeline,
-            facts.path,
-            facts.stem,
-        );
+        let records = records::of(&mut bench, facts.history, facts.path, facts.stem);
         let sprayings = sprayings::of(
             &mut bench,
             facts.history,
@@ -145,15 +145,12 @@ impl<'a> Standing<'a> {
             facts.rates,
             &until,
         );
+        let fitted = fitted::of(&mut bench, facts.history);
         let steps = facts.timeline.steps(until, facts.failing);
-        let mut declared = |reading: HourMeter| Shown {
-            quantity: reading.quantity,
-            id: bench.declared(reading.quantity, reading.place),
-            place: reading.place,
-        };
         let step_hours = steps.iter().map(|state| {
             let (then, now) = state.used.hours?;
-            Some((declared(then), declared(now)))
+            let meters = &facts.history.hour_meters;
+            Some(HoursUsed::between(&mut bench, meters, &then, &now))
         });
         let step_hours = step_hours.collect();
         let worn = facts.worn.iter().map(|set| {
@@ -187,6 +184,7 @@ impl<'a> Standing<'a> {
             landed: facts.landed,
             sections,
             mixes,
+            fitted,
         }
     }
 
@@ -205,7 +203,7 @@ impl<'a> Standing<'a> {
 
     /// The day of a record.
     pub fn day_of(&self, file: FileId) -> Option<Date> {
-        self.record(file).map(|record| record.date.value)
+        self.record(file).map(|record| record.day)
     }
 
     /// A record by its file.

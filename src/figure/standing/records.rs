@@ -2,10 +2,11 @@
 
 use super::super::visit::Shown;
 use super::super::visit::instrument::Bench;
-use crate::fleet::{Event, History};
-use crate::history::Timeline;
+use super::hours::HoursUsed;
+use crate::fleet::{Event, History, HourMeters};
 use crate::quantity::Quantity;
-use crate::source::{FileId, Place, Spanned};
+use crate::record::service::WorkDone;
+use crate::source::{FileId, Place, Placed, Spanned};
 use jiff::civil::Date;
 
 /// A dated record of a machine.
@@ -17,8 +18,10 @@ pub struct DatedRecord<'a> {
     pub file_stem: &'a str,
     /// What it tells of.
     pub event: Event,
-    /// Its date.
+    /// Its date, as written.
     pub date: Spanned<Date>,
+    /// The day it is believed to be of.
+    pub day: Date,
     /// The people it names.
     pub people: Vec<&'a Spanned<String>>,
     /// Its readings of the hour-meter, in order, each with the last of an earlier day.
@@ -31,7 +34,16 @@ pub struct HourReading {
     /// The reading.
     pub now: Shown,
     /// The last reading before it, or why it is not known; none for the first.
-    pub earlier: Option<Result<Shown, &'static str>>,
+    pub earlier: Option<Result<EarlierReading, &'static str>>,
+}
+
+/// The reading before another one.
+#[derive(Debug, Clone)]
+pub struct EarlierReading {
+    /// Its day.
+    pub day: Date,
+    /// The use between the two.
+    pub used: HoursUsed,
 }
 
 impl DatedRecord<'_> {
@@ -55,69 +67,66 @@ struct Raw<'a> {
     event: Event,
     date: Spanned<Date>,
     people: Vec<&'a Spanned<String>>,
-    hours: Vec<&'a Spanned<Quantity>>,
+    hours: Vec<Placed<Quantity>>,
 }
 
 /// The records of a history, by day and path.
 pub(super) fn of<'a>(
     bench: &mut Bench<'_>,
     history: &'a History,
-    timeline: &Timeline<'_>,
     path: impl Fn(FileId) -> &'a str,
     stem: impl Fn(FileId) -> &'a str,
 ) -> Vec<DatedRecord<'a>> {
     let mut raw: Vec<Raw<'a>> = raw_records(history).collect();
     raw.sort_by_key(|record| (record.date.value, path(record.file)));
-    let mut last: Option<(Date, Shown)> = None;
-    let mut records = Vec::with_capacity(raw.len());
-    for record in raw {
+    let dated = raw.into_iter().map(|record| {
         bench.turn_to(record.file);
-        let day = record.date.value;
-        let mut hours = Vec::new();
-        for reading in record.hours {
-            let place = bench.place(reading.span);
-            let now = Shown {
-                quantity: reading.value,
-                id: bench.declared(reading.value, place),
-                place,
-            };
-            // Nobody knows the order of one day's records, only that of one record's own readings.
-            let own = hours.last().map(|reading: &HourReading| Ok(reading.now));
-            let before = last.filter(|(on, _)| *on < day).map(|(on, shown)| {
-                match timeline.unreadable_between(Some(on), day) {
-                    Some(_) => {
-                        Err("a record that cannot be read may lie between this one and the last")
-                    }
-                    None => Ok(shown),
-                }
-            });
-            hours.push(HourReading {
-                now,
-                earlier: own.or(before),
-            });
-        }
-        for reading in &hours {
-            let higher = last.is_none_or(|(on, shown)| {
-                on < day || shown.quantity.si() < reading.now.quantity.si()
-            });
-            if higher {
-                last = Some((day, reading.now));
-            }
-        }
-        records.push(DatedRecord {
+        let hours = record.hours.iter();
+        let Spanned { value: day, span } = record.date;
+        DatedRecord {
             file: record.file,
             file_stem: stem(record.file),
             event: record.event,
-            date: record.date,
+            date: Spanned {
+                value: *history.misdated.get(&record.file).unwrap_or(&day),
+                span,
+            },
+            day,
             people: record.people,
-            hours,
-        });
+            hours: hours
+                .map(|read| hour_reading(bench, &history.hour_meters, read))
+                .collect(),
+        }
+    });
+    dated.collect()
+}
+
+fn hour_reading(
+    bench: &mut Bench<'_>,
+    meters: &HourMeters,
+    read: &Placed<Quantity>,
+) -> HourReading {
+    let now = Shown {
+        quantity: read.value,
+        id: bench.declared(read.value, read.place),
+        place: read.place,
+    };
+    let earlier = meters.held_against(read.place);
+    HourReading {
+        now,
+        earlier: earlier.map(|earlier| {
+            let (earlier, reading) = earlier?;
+            Ok(EarlierReading {
+                day: earlier.day,
+                used: HoursUsed::between(bench, meters, &earlier, &reading),
+            })
+        }),
     }
-    records
 }
 
 fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
     let visits = history.calibrations.iter().filter_map(|visit| {
+        let hours = visit.hours.iter();
         Some(Raw {
             file: visit.file,
             event: Event::Visit,
@@ -126,28 +135,35 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
                 .into_iter()
                 .flatten()
                 .collect(),
-            hours: visit.hours.iter().collect(),
+            hours: hours.map(|read| read.in_file(visit.file)).collect(),
         })
     });
     let services = history.services.iter().filter_map(|service| {
+        let hours = service.hours.iter().map(|read| read.in_file(service.file));
+        let changed = service.work.iter().flat_map(|work| {
+            if let WorkDone::HourMeter { before, after } = work.done {
+                [before, after]
+            } else {
+                [None, None]
+            }
+        });
         Some(Raw {
             file: service.file,
             event: Event::Service,
             date: service.date?,
             people: service.by.iter().collect(),
-            hours: service.hours.iter().collect(),
+            hours: hours.chain(changed.flatten()).collect(),
         })
     });
     let applications = history.applications.iter().filter_map(|application| {
+        let hours = [&application.hours_from, &application.hours_to];
+        let hours = hours.into_iter().flatten();
         Some(Raw {
             file: application.file,
             event: Event::Application,
             date: application.date?,
             people: application.by.iter().collect(),
-            hours: [&application.hours_from, &application.hours_to]
-                .into_iter()
-                .flatten()
-                .collect(),
+            hours: hours.map(|read| read.in_file(application.file)).collect(),
         })
     });
     visits.chain(services).chain(applications)

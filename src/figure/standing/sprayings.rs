@@ -2,11 +2,11 @@
 
 use super::super::primitive::What;
 use super::super::rate::found::RatesFound;
-use super::super::visit::Shown;
 use super::super::visit::assumed;
 use super::super::visit::instrument::{
     Bench, Used, rectangular, rectangular_at_two_ends, rectangular_step,
 };
+use super::super::visit::{Bounded, Shown, of_tank};
 use super::amount::Amount;
 use super::density::{MixDensity, water};
 use super::sprayed_rate::{SprayedRate, Telling};
@@ -43,6 +43,8 @@ pub struct Spraying<'a> {
     pub rates: Vec<SprayedRate>,
     /// The products in its tanks, in the record's order.
     pub products: Vec<Mixed>,
+    /// What is in the fullest of its tanks, beside the tank's volume.
+    pub filled: Option<Bounded>,
     /// The densities of its mixes, by the tank's place in the record.
     pub densities: Vec<(u16, MixDensity)>,
 }
@@ -97,7 +99,8 @@ pub(super) fn of<'a>(
         .filter_map(|application| {
             let date = application.date?.value;
             let hours = application.hours_from.as_ref();
-            let moment = Moment::new(date, hours, Event::Application);
+            let meters = &history.hour_meters;
+            let moment = meters.moment(date, application.file, hours, Event::Application);
             let machine = history.machine_at(&moment)?;
             if !until.includes(&moment) {
                 return None; // It has not happened yet; `date-in-future` tells of it.
@@ -140,6 +143,7 @@ pub(super) fn of<'a>(
                 rate,
                 rates: told.into_iter().chain(by_record).collect(),
                 products: products(bench, application),
+                filled: filled(bench, application, machine),
                 densities: densities(bench, application, setup.map(|(_, setup)| setup)),
             })
         })
@@ -194,6 +198,13 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     };
     let reading = written(bench, What::AppliedVolume, volume, step);
     Some(Amount { reading, scale })
+}
+
+/// What a tank was filled up to, the product included.
+fn filled(bench: &mut Bench<'_>, application: &Application, machine: &Machine) -> Option<Bounded> {
+    let tanks = application.tanks.iter().filter_map(|tank| tank.water);
+    let fullest = tanks.max_by(|one, other| one.value.si().total_cmp(&other.value.si()))?;
+    of_tank(bench, fullest.in_file(application.file), machine)
 }
 
 fn products(bench: &mut Bench<'_>, application: &Application) -> Vec<Mixed> {

@@ -1,7 +1,9 @@
 //! Figures of how a machine stands: the age of its steps, what undid them, its wear, and its sheet.
 
+pub(super) mod density_factor_lacking;
 pub(super) mod density_off;
 pub(super) mod entered_width_off;
+pub(super) mod fitted_off_setup;
 pub(super) mod step_age;
 pub(super) mod step_applications;
 pub(super) mod step_hours;

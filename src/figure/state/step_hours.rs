@@ -5,8 +5,7 @@ use crate::figure::about::{About, Family, STEP_HOURS, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::{Standing, StateStratum};
-use crate::figure::visit::Shown;
+use crate::figure::standing::{HoursUsed, Standing, StateStratum};
 use crate::history::{Done, StepState};
 
 /// The figure.
@@ -15,7 +14,7 @@ pub(crate) struct StepHours;
 static ABOUT: About = About {
     id: STEP_HOURS,
     title: "how many hours the machine was used since each step of each setup was last done",
-    formula: "hour-meter now - hour-meter at the last visit that did the step",
+    formula: "hour-meter now - hour-meter at the last visit that did the step, + before - after of each change of the hour-meter between",
     source: "counting",
     shown_as: ShownAs::Hours,
     family: Family::Step,
@@ -27,8 +26,7 @@ static ABOUT: About = About {
 pub(crate) struct Used<'v> {
     state: &'v StepState,
     done: Done,
-    then: Shown,
-    now: Shown,
+    hours: &'v HoursUsed,
 }
 
 impl Figure for StepHours {
@@ -52,22 +50,16 @@ impl Figure for StepHours {
         states
             .filter_map(|(state, hours)| {
                 let done = state.done()?;
-                let (then, now) = (*hours)?;
-                let used = Used {
-                    state,
-                    done,
-                    then,
-                    now,
-                };
+                let hours = hours.as_ref()?;
+                let used = Used { state, done, hours };
                 let key = standing.step_key(state);
-                Some(Member::new(key, used, done.place).against(now.place))
+                Some(Member::new(key, used, done.place).against(hours.now.place))
             })
             .collect()
     }
 
     fn value<'v, N: Number>(&self, standing: &'v Standing<'v>, used: &Used<'v>) -> Option<N> {
-        let input = |shown: &Shown| N::input(&standing.primitives, shown.id);
-        Some(input(&used.now).minus(&input(&used.then)))
+        Some(used.hours.value(&standing.primitives))
     }
 
     fn read<'v>(&self, _: &'v Standing<'v>, _: &Used<'v>) -> Option<Fact> {

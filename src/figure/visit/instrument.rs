@@ -3,9 +3,10 @@
 use super::assumed::{self, Assumed};
 use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
 use crate::record::Fleet;
 use crate::record::fleet::{Instrument, TapeClass};
-use crate::source::{FileId, Place, Span, Spanned};
+use crate::source::{FileId, Place, Placed, Span, Spanned};
 use std::collections::BTreeMap;
 
 /// The root of three: a half width of a rectangular distribution over it is its standard uncertainty.
@@ -25,6 +26,11 @@ pub(in crate::figure) fn rectangular_step(step: f64) -> f64 {
 pub(in crate::figure) fn rectangular_at_two_ends(half_width: f64) -> f64 {
     let end = rectangular(half_width);
     (2.0 * end * end).sqrt()
+}
+
+/// The span of an undeclared gauge.
+pub(super) fn gauge_span() -> Option<Quantity> {
+    Quantity::parse("10 bar", &[Dimension::PRESSURE]).ok()
 }
 
 /// The instruments of a visit; a shared instrument is one source of error.
@@ -207,6 +213,24 @@ impl<'a> Used<'a> {
             TapeClass::Three => (0.0006, 0.0004),
         };
         by_metre + at_once / length
+    }
+
+    /// The most it holds, where that is declared.
+    pub(super) fn capacity(&self) -> Option<Placed<Quantity>> {
+        self.bound(|instrument| instrument.capacity)
+    }
+
+    /// Its full scale, where that is declared.
+    pub(super) fn span(&self) -> Option<Placed<Quantity>> {
+        self.bound(|instrument| instrument.span_of_scale)
+    }
+
+    fn bound(
+        &self,
+        of: impl Fn(&Instrument) -> Option<Spanned<Quantity>>,
+    ) -> Option<Placed<Quantity>> {
+        let (instrument, declared) = self.declared?;
+        Some(of(instrument)?.in_file(declared.file))
     }
 
     /// Half width of a gauge's error, in pascals: its class in percent of its span.

@@ -3,6 +3,7 @@
 //! Computes no figure. Instruments and their uncertainties enter here and nowhere else.
 
 pub(super) mod assumed;
+mod bounds;
 mod catch;
 mod continuity;
 mod correction;
@@ -17,6 +18,8 @@ mod speed;
 mod stages;
 mod subject;
 
+pub(in crate::figure) use bounds::of_tank;
+pub use bounds::{Bounded, Bounds};
 pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow, Retest, Scaled};
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};

@@ -1,5 +1,6 @@
 //! The readings of one visit made ready for formulas: each with its primitives, as found and as left.
 
+use super::bounds::{Bounds, bounds};
 use super::catch::{self, Catch, Pressure, Retest};
 use super::continuity::{self, Continued};
 use super::flow::{self, Meter, MeterFactor};
@@ -73,6 +74,8 @@ pub struct Visit<'a> {
     pub not_tested_again: Vec<(Step, Place)>,
     /// Readings with sections off.
     pub sections_off: Vec<SectionsOff>,
+    /// Readings beside the most there can be.
+    pub bounds: Bounds,
 }
 
 impl<'a> Visit<'a> {
@@ -101,6 +104,7 @@ impl<'a> Visit<'a> {
             let id = primitives.worked_out(what, speed.value, speed.uncertainty, speed.place);
             (id, speed.day)
         });
+        let bounds = bounds(&mut bench, calibration, subject.machine);
         let ground = ground(&mut bench, subject.machine, setup);
         Self {
             subject,
@@ -122,6 +126,7 @@ impl<'a> Visit<'a> {
             continued,
             not_tested_again,
             sections_off,
+            bounds,
         }
     }
 
@@ -166,7 +171,8 @@ impl<'a> Visit<'a> {
     pub fn moment(&self) -> Option<Moment> {
         let date = self.calibration.date?.value;
         let hours = self.calibration.hours.as_ref();
-        Some(Moment::new(date, hours, Event::Visit))
+        let meters = self.records.hour_meters;
+        Some(meters.moment(date, self.calibration.file, hours, Event::Visit))
     }
 
     /// A place in this visit's record.

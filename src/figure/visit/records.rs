@@ -1,6 +1,7 @@
 //! A visit's record beside those it is compared with.
 
 use crate::figure::rate::found::RateFound;
+use crate::fleet::HourMeters;
 use crate::history::Timeline;
 use crate::record::Calibration;
 use jiff::civil::Date;
@@ -17,6 +18,8 @@ pub struct Records<'a> {
     pub timeline: &'a Timeline<'a>,
     /// The speed of its setup as the last visit before it measured it.
     pub measured_speed: Option<RateFound>,
+    /// The readings of its hour-meters.
+    pub hour_meters: &'a HourMeters,
 }
 
 impl<'a> Records<'a> {

@@ -198,6 +198,8 @@ struct DrawnEvent {
     used: (i64, i64),
     writes: (bool, bool),
     setup: usize,
+    changes_meter: bool,
+    is_misdated: bool,
     what: DrawnWhat,
 }
 
@@ -238,15 +240,20 @@ fn drawn_event() -> impl Strategy<Value = DrawnEvent> {
         (0_i64..200, 1_i64..80),
         (prop::bool::weighted(0.6), prop::bool::weighted(0.6)),
         0_usize..3,
+        (prop::bool::weighted(0.3), prop::bool::weighted(0.1)),
         what(),
     )
-        .prop_map(|(day, used, writes, setup, what)| DrawnEvent {
-            day,
-            used,
-            writes,
-            setup,
-            what,
-        })
+        .prop_map(
+            |(day, used, writes, setup, (changes_meter, is_misdated), what)| DrawnEvent {
+                day,
+                used,
+                writes,
+                setup,
+                changes_meter,
+                is_misdated,
+                what,
+            },
+        )
 }
 
 fn what() -> impl Strategy<Value = DrawnWhat> {
@@ -308,12 +315,23 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
         DrawnWhat::Visit { .. } | DrawnWhat::Application | DrawnWhat::Broken(..) => false,
     });
     let mut meter = 4000;
+    let (mut counted_on, mut day, mut used_today) = (0, None, 0);
     let mut files: BTreeMap<(&str, Date), usize> = BTreeMap::new();
     let mut undated = 0;
     let mut pressures = [36; 3];
     let mut events: Vec<Event> = Vec::new();
     for event in drawn {
-        meter += event.used.0;
+        if day != Some(event.day) {
+            (day, used_today) = (Some(event.day), 0);
+        }
+        // A day has 24 hours.
+        let mut used = |hours: i64| {
+            let hours = hours.min(240 - used_today);
+            used_today += hours;
+            hours
+        };
+        meter += used(event.used.0);
+        let before = counted_on;
         let mut hours = event.writes.0.then_some(meter);
         let setup = event.setup % machine.setups;
         let what = match event.what {
@@ -329,6 +347,11 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
             }
             DrawnWhat::Service(works) => {
                 let mut works = one_each_kind(machine, &works);
+                // One change, with a reading that no other of that day is taken for.
+                if counted_on == 0 && event.changes_meter {
+                    works.push(Work::HourMeter(meter, 5));
+                    counted_on = meter - 5;
+                }
                 for work in &mut works {
                     if let Work::Setup(of, Some(psi)) = work {
                         // Never the one it has.
@@ -339,7 +362,7 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
                 What::Service(works)
             }
             DrawnWhat::Application => {
-                meter += event.used.1;
+                meter += used(event.used.1);
                 What::Application(setup, event.writes.1.then_some(meter))
             }
             DrawnWhat::Broken(folder, is_dated) => {
@@ -364,6 +387,8 @@ fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
             day,
             nth,
             hours,
+            counted_on: before,
+            is_misdated: event.is_misdated,
             what,
         });
     }

@@ -441,6 +441,12 @@ impl<'f> Looked<'f> {
             if let What::Application(_, Some(after)) = event.what {
                 readings.push((event.day, after));
             }
+            if let What::Service(works) = &event.what {
+                readings.extend(works.iter().filter_map(|work| match work {
+                    Work::HourMeter(changed, _) => Some((event.day, *changed)),
+                    _ => None,
+                }));
+            }
         }
         readings
     }

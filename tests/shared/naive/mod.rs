@@ -90,7 +90,12 @@ pub(crate) struct Event {
     pub(crate) day: Date,
     /// How many files of this kind the day had before.
     pub(crate) nth: usize,
+    /// All hours of use until then, whatever the hour-meter read.
     pub(crate) hours: Option<i64>,
+    /// How much more than the hour-meter reads that is.
+    pub(crate) counted_on: i64,
+    /// Whether its date is written with another year than its name.
+    pub(crate) is_misdated: bool,
     pub(crate) what: What,
 }
 
@@ -152,6 +157,8 @@ pub(crate) enum Work {
     /// Of a setup: its pressure in psi from then on; none: its speed is written as it was.
     Setup(usize, Option<u32>),
     Moved(usize),
+    /// All hours of use when the hour-meter was changed, and what the new one began with.
+    HourMeter(i64, i64),
     OutOfService,
 }
 

@@ -4,6 +4,8 @@ use super::{
     COURSES, Cell, Event, Fleet, Interval, MACHINES, Machine, SECTIONS, SETUPS, Scope, Setting,
     Visit, What, Work, steps, word,
 };
+use jiff::ToSpan;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -226,12 +228,13 @@ fn record(name: &str, machine: &Machine, event: &Event) -> String {
     };
     let mut text = format!(
         "record: {kind}\nmachine: {name}\ndate: {}\nby: rm\n",
-        event.day
+        written_day(event)
     );
+    let read = |all: i64| hours(all - event.counted_on);
     match &event.what {
         What::Visit(visit) => {
             if let Some(tenths) = event.hours {
-                writeln!(text, "hours: {}", hours(tenths)).unwrap();
+                writeln!(text, "hours: {}", read(tenths)).unwrap();
             }
             if machine.setups > 1 {
                 writeln!(text, "setup: {}", SETUPS[visit.setup]).unwrap();
@@ -240,7 +243,7 @@ fn record(name: &str, machine: &Machine, event: &Event) -> String {
         }
         What::Service(works) => {
             if let Some(tenths) = event.hours {
-                writeln!(text, "hours: {}", hours(tenths)).unwrap();
+                writeln!(text, "hours: {}", read(tenths)).unwrap();
             }
             text.push_str("work:\n");
             for work in works {
@@ -254,7 +257,7 @@ fn record(name: &str, machine: &Machine, event: &Event) -> String {
             let ends = [("from", &event.hours), ("to", after)];
             let written: Vec<String> = ends
                 .iter()
-                .filter_map(|(key, end)| end.map(|end| format!("{key}: {}", hours(end))))
+                .filter_map(|(key, end)| end.map(|end| format!("{key}: {}", read(end))))
                 .collect();
             if !written.is_empty() {
                 writeln!(text, "hours: {{{}}}", written.join(", ")).unwrap();
@@ -264,6 +267,15 @@ fn record(name: &str, machine: &Machine, event: &Event) -> String {
         What::Broken(..) => {}
     }
     text
+}
+
+/// The day of an event; of a slip the year is one that has not come.
+fn written_day(event: &Event) -> Date {
+    if event.is_misdated {
+        event.day.checked_add(40.years()).unwrap()
+    } else {
+        event.day
+    }
 }
 
 fn tests(text: &mut String, machine: &Machine, visit: &Visit) {
@@ -374,6 +386,11 @@ fn done(machine: &Machine, work: &Work) -> String {
             )
         }
         Work::Moved(course) => format!("moved: {{course: {}}}", COURSES[*course]),
+        Work::HourMeter(before, after) => format!(
+            "hour-meter: {{before: {}, after: {}}}",
+            hours(*before),
+            hours(*after)
+        ),
         Work::OutOfService => "out-of-service: {because: worn out}".to_owned(),
     }
 }
