@@ -160,7 +160,7 @@ const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 22] = [
+const STRUCTURE: [(&str, &[&str], &str); 23] = [
     (
         "/catch-tests/unit",
         &[],
