@@ -53,7 +53,7 @@ pub struct Key {
     pub record: Option<FileId>,
     /// The step.
     pub step: Option<Step>,
-    /// The setup, by its place in the machine sheet.
+    /// The setup, by its place in the machine file.
     pub setup: Option<u16>,
     /// As found or as left.
     pub stage: Option<Stage>,
@@ -140,7 +140,7 @@ pub enum Grade {
     Warning,
     /// Beyond it there is something worth knowing.
     Note,
-    /// Beyond it the test proves less than it could.
+    /// Beyond it the test is weak.
     Weakens,
 }
 

@@ -122,7 +122,7 @@ impl Reason {
                 format!("{there_are} since the nozzles were fitted; a trend takes 3")
             }
             Self::SameHours { catches } => format!(
-                "the hour-meter reads the same at all {}",
+                "the hour meter reads the same at all {}",
                 plural(catches, "catch")
             ),
             Self::WithinScatter {

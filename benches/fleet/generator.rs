@@ -1,4 +1,4 @@
-//! A generated fleet of any size: machine sheets, full visits as people write them, work and applications between them.
+//! A generated fleet of any size: machine files, full visits as people write them, work and applications between them.
 //!
 //! The same size and seed give the same bytes on every machine. A clean visit is one that no rule objects to; a faulty
 //! one has exactly one fault of those people make, and nobody sprays before the next. Writes no file: every text is handed

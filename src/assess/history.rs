@@ -86,7 +86,7 @@ trait Heading: Record + Clone {
     fn machine(&self) -> Option<&Spanned<String>>;
     fn date(&self) -> Option<Spanned<Date>>;
     fn date_mut(&mut self) -> &mut Option<Spanned<Date>>;
-    /// The first reading of the hour-meter.
+    /// The first reading of the hour meter.
     fn hours(&self) -> Option<&Spanned<Quantity>>;
 }
 
@@ -204,7 +204,7 @@ impl MachineReading<'_, '_> {
         let mut date = record.date()?;
         let can_be = |day: &Date| {
             let has_come = *day <= self.today;
-            // What lies before the machine was there may be of a wrong day in its sheet; what has not come may not.
+            // What lies before the machine was there may be of a wrong day in its file; what has not come may not.
             has_come && (self.today < date.value || self.in_service <= Some(*day))
         };
         if (self.today < date.value || Some(date.value) < self.in_service)

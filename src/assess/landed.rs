@@ -2,7 +2,7 @@
 //!
 //! Compares values, leaf by leaf: comments, spacing, the order of keys and the notes themselves do not count. Machine
 //! sheets, the fleet file, the waivers and house rules are living documents and are not looked at. A record that could not be
-//! read when it landed, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
+//! read when it was merged, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{ChangeNote, LandedChange, LandedKind, ValueChange};
@@ -18,10 +18,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The key under which a record notes what was altered in it.
 const AMENDS: &str = "amends";
 
-/// What became of landed records, by machine.
+/// What became of merged records, by machine.
 pub type Landed = BTreeMap<String, Vec<LandedChange>>;
 
-/// What became of the landed records among the paths that changed, and deleted ones that no file is left to tell of.
+/// What became of the merged records among the paths that changed, and deleted ones that no file is left to tell of.
 pub fn changes(
     now: &Reader<'_>,
     before: &Reader<'_>,
@@ -485,7 +485,7 @@ pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnost
     let first = open.first()?;
     let (verb, number) = (
         if open.len() == 1 { "was" } else { "were" },
-        words::phrases::plural(open.len(), "landed record"),
+        words::phrases::plural(open.len(), "merged record"),
     );
     let message = format!(
         "{number} of {machine} {verb} altered or deleted without a note, and its machine file is missing: {}",

@@ -154,7 +154,7 @@ pub enum Used {
     Hours {
         /// Hours of use since it was done.
         hours: f64,
-        /// The hour-meter as last read.
+        /// The hour meter as last read.
         now: HourMeter,
     },
     /// By applications: how many, and whether none is left.

@@ -90,7 +90,7 @@ fn makes_due(judged: &Judged, step: &StepStanding) -> bool {
     let of_work = |figure: &str, place: Place| judged.figure == figure && judged.subject == place;
     match &step.state {
         State::Void(by) => of_work(about::STEP_VOID, by.undone.place),
-        State::Recheck(by) => of_work(about::STEP_TO_RE_CHECK, by.undone.place),
+        State::Recheck(by) => of_work(about::STEP_TO_RECHECK, by.undone.place),
         State::Overdue(first) => step.intervals.get(*first).is_some_and(|against| {
             let is_own = judged.at.step == Some(step.step) && judged.at.setup == step.setup;
             is_own && judged.figure == against.used.figure()
@@ -241,13 +241,13 @@ fn spent(
         let ended = words::dates::date(period.until);
         let (message, help) = if is_used {
             (
-                format!("the waiver for {what} ended on {ended}, and what it let pass is still so"),
-                "put right what it let pass, or decide on it again with a new date and reason",
+                format!("the waiver for {what} ended on {ended}, and the waived problem remains"),
+                "correct the problem, or renew the waiver with a new date and reason",
             )
         } else {
             (
                 format!("the waiver for {what} ended on {ended}"),
-                "take it out: what it let pass is no longer so",
+                "delete the waiver: the waived problem is gone",
             )
         };
         return Some(told("waiver-ended", Severity::Warning, until.span, message).help(help));
@@ -255,9 +255,9 @@ fn spent(
     if is_used || today < period.from {
         return None;
     }
-    let message = format!("the waiver lets nothing pass: there is no finding {what}");
+    let message = format!("the waiver waives nothing: there is no finding {what}");
     Some(
         told("waiver-unused", Severity::Warning, rule.span, message)
-            .help("take it out, or correct the rule, machine or record it names"),
+            .help("delete the waiver, or correct the rule, machine, or record that it names"),
     )
 }

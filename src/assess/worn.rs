@@ -22,7 +22,7 @@ pub(super) struct CaughtMean {
     place: Place,
 }
 
-/// The mean of a visit; none where it was not caught, or nobody read the hour-meter.
+/// The mean of a visit; none where it was not caught, or nobody read the hour meter.
 pub(super) fn caught_mean(index: usize, visit: &Visit<'_>) -> Option<CaughtMean> {
     let moment = visit.moment()?;
     moment.hours?;

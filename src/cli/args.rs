@@ -32,7 +32,7 @@ Examples:
   swathlint check --today 2026-06-01 --fail-from warning
       as on the first of June, and fail on warnings as well
   swathlint check --compared-with origin/main
-      only what your branch changes, and landed records that were altered or deleted without a note
+      only what your branch changes, and merged records that were altered or deleted without a note
   swathlint check --staged --compared-with HEAD
       what the next commit would bring, for a hook before it
   swathlint check --format plain --also-write jsonl=findings.jsonl
@@ -88,8 +88,8 @@ Examples:
 
 /// Checks the calibration records of boom sprayers
 ///
-/// Works out every calibration again from the readings in its record, with their uncertainty, and says at the exact
-/// characters what does not hold, by how much, and what to do about it.
+/// Recalculates every calibration from the readings in its record, with their uncertainty. Marks each problem at the
+/// exact spot, and says how large it is and what to do.
 #[derive(Debug, Parser)]
 #[command(
     name = "swathlint",
@@ -108,11 +108,11 @@ pub(crate) struct Arguments {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Check the records and say what does not hold
+    /// Check the records and report every problem
     ///
-    /// The records are found by the nearest fleet.yaml in the folder you are in or above it, or else by the nearest
-    /// folder machines/. Read are fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/ and
-    /// house-rules/; other YAML files are counted and left alone.
+    /// Looks in the folder you are in and above it for the nearest fleet.yaml, or else the nearest folder machines/.
+    /// Reads fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/, and house-rules/. Counts
+    /// other YAML files, but does not read them.
     #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
     Check(CheckArguments),
     /// List what is due, void or failing, by course and urgency
@@ -123,13 +123,13 @@ pub(crate) enum Command {
     Due(DueArguments),
     /// List the rules, or explain one
     ///
-    /// Limits are shown as they hold for the records of the folder you are in, and as built in where there are none.
+    /// Shows the limits in force for the records of the folder you are in, or the built-in limits if it has no records.
     #[command(after_help = RULES_EXAMPLES)]
     Rules(RulesArguments),
     /// List every figure with its uncertainty and what contributes most to it
     ///
-    /// Figures are worked out from the readings alone; no limit enters. What a figure is, and its formula, stands on
-    /// the page of each rule that judges it.
+    /// Calculates figures from the readings alone, without limits. `swathlint rules NAME` explains the figure that a
+    /// rule judges, with its formula.
     #[command(after_help = FIGURES_EXAMPLES)]
     Figures(FiguresArguments),
     /// Print the schema of a kind of record, for editors, or of the lines of a report
@@ -152,25 +152,25 @@ pub(crate) struct CheckArguments {
     /// Check as on this day, as in 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
-    /// Report only what differs from this revision: the merge base of it and what you have now
+    /// Report only what changed since the merge base of this revision and your files
     #[arg(long, value_name = "REVISION")]
     pub(crate) compared_with: Option<String>,
-    /// Check what is staged instead of the files as they are: what a commit would hold
+    /// Check the staged files that the next commit would hold, not the files in the folder
     #[arg(long)]
     pub(crate) staged: bool,
-    /// Fail (exit code 1) where findings are at least as severe as this
+    /// Fail (exit code 1) on findings at least this severe
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     pub(crate) fail_from: FailFrom,
     /// How to write what was found
     #[arg(long, value_name = "FORMAT", default_value = REPORT_FORMATS[0].name, value_parser = one_of(REPORT_FORMATS))]
     pub(crate) format: &'static Format<Report>,
-    /// Write it to a file as well, in a format of its own; may be given several times
+    /// Also write the output to this file in this format; may be given several times
     #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(REPORT_FORMATS))]
     pub(crate) also_write: Vec<AlsoWrite<Report>>,
     /// Do not fail when there is no record to check
     #[arg(long)]
     pub(crate) allow_empty: bool,
-    /// Work on so many records at a time; as many as the computer has cores if not given
+    /// Use this many threads; one per processor core if not given
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
     /// How it looks.
@@ -193,7 +193,7 @@ pub(crate) struct DueArguments {
     /// How to write the list
     #[arg(long, value_name = "FORMAT", default_value = DUE_FORMATS[0].name, value_parser = one_of(DUE_FORMATS))]
     pub(crate) format: &'static Format<DueList>,
-    /// Write it to a file as well, in a format of its own; may be given several times
+    /// Also write the output to this file in this format; may be given several times
     #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(DUE_FORMATS))]
     pub(crate) also_write: Vec<AlsoWrite<DueList>>,
     /// Fail (exit code 1) where a step is at least as urgent as this
@@ -289,11 +289,11 @@ pub(crate) struct ScreenArguments {
 /// The least severity that makes the exit code 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum FailFrom {
-    /// Where a calibration cannot be relied on
+    /// Fail on errors: do not rely on the calibration
     Error,
-    /// Also where it can, but something is to be put right
+    /// Fail on warnings too: something must be corrected
     Warning,
-    /// Also where something is only worth knowing
+    /// Fail on notes too
     Note,
     /// Never, whatever is found
     Never,
@@ -316,7 +316,7 @@ impl FailFrom {
 pub(crate) enum DueFrom {
     /// Where a step is never done, void, failing or overdue
     Overdue,
-    /// Also where work asks to recheck a step: whatever is due today
+    /// Also where work calls for a recheck: everything due today
     #[value(alias = "due")]
     Recheck,
     /// Also where an interval runs out within the period
@@ -438,7 +438,7 @@ Exit code:
   {EXIT_CLEAN}  nothing is due at or above --fail-from
   {EXIT_FINDINGS}  something is
   {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no records, a file that could not be read, or nothing due
-     of what is left where errors keep records from counting"
+     but records with errors left out"
     )
 }
 

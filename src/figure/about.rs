@@ -14,7 +14,7 @@ pub const STEP_APPLICATIONS: &str = "step-applications";
 /// The name of whether work has voided a step.
 pub const STEP_VOID: &str = "step-void";
 /// The name of whether work asks to check a step again.
-pub const STEP_TO_RE_CHECK: &str = "step-to-recheck";
+pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
@@ -56,7 +56,7 @@ impl About {
 
     /// Whether what is found by it only makes a step due: it waits while the machine is laid up.
     pub fn only_makes_due(&self) -> bool {
-        self.is_age_of_step() || self.id == STEP_TO_RE_CHECK
+        self.is_age_of_step() || self.id == STEP_TO_RECHECK
     }
 
     /// Whether it is there for people to read and no rule judges it.

@@ -164,7 +164,7 @@ impl What {
             Self::FlowScale => "the flow instrument",
             Self::ConsoleDigit => "the console's last digit",
             Self::KnownVolumeReading => "reading the known volume",
-            Self::KnownVolumeScale => "what the volume is known by",
+            Self::KnownVolumeScale => "how the known volume was measured",
             Self::AppliedVolume => "reading the volume applied",
             Self::Mixed => "measuring what went into the tank",
             Self::Spacing => "the nozzle spacing",

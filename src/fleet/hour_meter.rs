@@ -1,4 +1,4 @@
-//! The readings of a machine's hour-meters: counted on where a meter was changed, and which of them can be true.
+//! The readings of a machine's hour meters: counted on where a meter was changed, and which of them can be true.
 //!
 //! A reading that lies below an earlier one, or further above it than there were hours, is left out of what hours are
 //! counted from: one wrong number makes no step overdue, and accuses no other reading. Where the next reading goes on from
@@ -18,7 +18,7 @@ const SECONDS_A_DAY: f64 = 86_400.0;
 
 const MAY_LIE_BETWEEN: &str = "a record that cannot be read may lie between this one and the last";
 
-/// A reading of an hour-meter on record.
+/// A reading of an hour meter on record.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HourMeter {
     /// The day.
@@ -42,7 +42,7 @@ impl HourMeter {
     }
 }
 
-/// A change of the hour-meter.
+/// A change of the hour meter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MeterChange {
     day: Date,
@@ -55,7 +55,7 @@ pub struct MeterChange {
 /// The reading before one and that one, or why it is not known.
 pub type Earlier = Result<(HourMeter, HourMeter), &'static str>;
 
-/// The readings of a machine's hour-meters.
+/// The readings of a machine's hour meters.
 #[derive(Debug, Default)]
 pub struct HourMeters {
     /// By day.
@@ -223,7 +223,7 @@ impl HourMeters {
     }
 }
 
-/// The changes of the hour-meter, by day.
+/// The changes of the hour meter, by day.
 fn changes(services: &[Arc<Service>]) -> Vec<MeterChange> {
     let dated = services
         .iter()

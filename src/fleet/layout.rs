@@ -92,7 +92,7 @@ impl Layout {
         } else {
             let names: Vec<&str> = known().collect();
             let names = words::phrases::list_some(&names, "or");
-            format!("write one of the sections of the machine sheet: {names}")
+            format!("write one of the sections of the machine file: {names}")
         };
         let place = Place {
             file,

@@ -41,7 +41,7 @@ pub struct History {
     pub applications: Vec<Arc<Application>>,
     /// Records that could not be made sense of.
     pub unreadable: Vec<Unreadable>,
-    /// The readings of its hour-meters.
+    /// The readings of its hour meters.
     pub hour_meters: HourMeters,
     /// The dates of records, as written, that are believed to be the days of their files' names.
     pub misdated: BTreeMap<FileId, Date>,

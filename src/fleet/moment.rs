@@ -1,6 +1,6 @@
 //! When something on record happened, and what of one day came first.
 //!
-//! Records have a day and perhaps an hour-meter reading, no time of day. On one day the hour-meter
+//! Records have a day and perhaps an hour meter reading, no time of day. On one day the hour meter
 //! decides where both tell it; where not, a machine is taken to be worked on before it is tested, and
 //! tested before it sprays, and work without hours is taken to follow the day's spraying, so that
 //! nobody is accused of what the record does not show (our choice). That is an order of pairs only.

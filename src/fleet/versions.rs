@@ -209,7 +209,7 @@ pub fn no_such_setup(
     let nearest = name.and_then(|name| words::spelling::nearest(&name.value, names()));
     let help = match nearest {
         Some(nearest) => format!("write `{nearest}`, if that setup is meant"),
-        None if machine.setups.is_empty() => "add the setup to the machine sheet".to_owned(),
+        None if machine.setups.is_empty() => "add the setup to the machine file".to_owned(),
         None => {
             let listed: Vec<&str> = names().collect();
             format!(

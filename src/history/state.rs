@@ -130,7 +130,7 @@ impl LetPass {
 /// What a machine did since a step was done.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Use {
-    /// The hour-meter when it was done and as last read; none where it was not read.
+    /// The hour meter when it was done and as last read; none where it was not read.
     pub hours: Option<(HourMeter, HourMeter)>,
     /// Applications with the setup.
     pub applications: usize,

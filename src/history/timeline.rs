@@ -118,7 +118,7 @@ struct Visited {
     steps: Vec<(Step, Proof, Span)>,
     /// What it caught.
     caught: Caught,
-    /// Its reading of the hour-meter.
+    /// Its reading of the hour meter.
     hours: Option<HourMeter>,
 }
 
@@ -568,7 +568,7 @@ impl<'h> Timeline<'h> {
         (count > 0).then_some((count, last.map(|last| last.day)))
     }
 
-    /// The hour-meter at the end of a day, as last read.
+    /// The hour meter at the end of a day, as last read.
     pub fn hours_on(&self, day: Date) -> Option<HourMeter> {
         upto(self.hours(), day).last().copied()
     }
@@ -595,7 +595,7 @@ impl<'h> Timeline<'h> {
     }
 
     /// When a setup's nozzles were last fitted by the section or the boom, up to the end of a day, with
-    /// the seconds the hour-meter read.
+    /// the seconds the hour meter read.
     pub fn fitted(&self, setup: u16, until: Date) -> Option<(Moment, Option<f64>)> {
         let works = self.works.iter().rev();
         let mut whole = works.filter(|worked| {
@@ -608,18 +608,18 @@ impl<'h> Timeline<'h> {
         Some((moment, moment.hours.or_else(read)))
     }
 
-    /// Exactly the seconds of use between two readings of the hour-meter.
+    /// Exactly the seconds of use between two readings of the hour meter.
     pub fn hours_between(&self, one: &HourMeter, later: &HourMeter) -> Exact {
         let meters = &self.history.hour_meters;
         meters.exact(later) - meters.exact(one)
     }
 
-    /// The readings of the hour-meter that can be true, by day.
+    /// The readings of the hour meter that can be true, by day.
     fn hours(&self) -> &'h [HourMeter] {
         self.history.hour_meters.readings()
     }
 
-    /// The first reading of the hour-meter, from a day on, that is beyond some seconds of use since another.
+    /// The first reading of the hour meter, from a day on, that is beyond some seconds of use since another.
     pub fn first_hours_beyond(
         &self,
         seconds: &Exact,

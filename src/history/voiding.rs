@@ -22,7 +22,7 @@ impl Effect {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Voids => "voids",
-            Self::Recheck => "asks to recheck",
+            Self::Recheck => "calls for a recheck of",
         }
     }
 }
@@ -113,31 +113,31 @@ pub static VOIDING: &[Row] = &[
         ("nozzles-fitted", When::Always),
         Effect::Voids,
         (Step::Catch, Reach::Nozzles),
-        "nobody has caught what the new nozzles pass",
+        "the new nozzles have not been caught",
     ),
     row(
         ("nozzles-fitted", When::WholeSection),
         Effect::Voids,
         (Step::Balance, Reach::Setup),
-        "a bypass is set for the flow of the nozzles it stands in for",
+        "the bypass was set for the flow of the old nozzles",
     ),
     row(
         ("tires", When::SpeedByWheel),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
-        "another rolling circumference makes another distance a turn",
+        "a different rolling circumference changes the distance per turn",
     ),
     row(
         ("tires", When::SpeedDriven),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
-        "the same gear drives another speed on other tires",
+        "the same gear gives a different speed on different tires",
     ),
     row(
         ("section-valve", When::Always),
         Effect::Voids,
         (Step::Balance, Reach::Machine),
-        "the bypass was set for the valve that was there",
+        "the bypass was set for the valve as it was",
     ),
     row(
         ("flow-meter", When::Always),
@@ -149,37 +149,37 @@ pub static VOIDING: &[Row] = &[
         ("console", When::Always),
         Effect::Voids,
         (Step::Flow, Reach::Machine),
-        "the factor was found with the console that was there",
+        "the factor was set for the console as it was",
     ),
     row(
         ("console", When::Always),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
-        "the factor was found with the console that was there",
+        "the factor was set for the console as it was",
     ),
     row(
         ("speed-source", When::Always),
         Effect::Voids,
         (Step::Speed, Reach::Machine),
-        "the factor belongs to the source that was there",
+        "the factor belongs to the old speed source",
     ),
     row(
         ("pump", When::Always),
         Effect::Recheck,
         (Step::Catch, Reach::Machine),
-        "another pump may hold another pressure at the nozzles",
+        "the pump may hold a different pressure at the nozzles",
     ),
     row(
         ("pump", When::Always),
         Effect::Recheck,
         (Step::Balance, Reach::Machine),
-        "another pump may answer a section that is off differently",
+        "the pump may react differently with a section off",
     ),
     row(
         ("regulator", When::Always),
         Effect::Recheck,
         (Step::Catch, Reach::Machine),
-        "the pressure at the nozzles may be another",
+        "the pressure at the nozzles may have changed",
     ),
     row(
         ("regulator", When::Always),
@@ -191,13 +191,13 @@ pub static VOIDING: &[Row] = &[
         ("hose", When::Always),
         Effect::Recheck,
         (Step::Catch, Reach::Machine),
-        "a hose may lose another pressure on the way to the nozzles",
+        "the hose may change the pressure drop on the way to the nozzles",
     ),
     row(
         ("hose", When::Always),
         Effect::Recheck,
         (Step::Balance, Reach::Machine),
-        "a hose may lose another pressure on the way to the bypasses",
+        "the hose may change the pressure drop on the way to the bypasses",
     ),
     row(
         ("spacing", When::Always),

@@ -127,9 +127,9 @@ impl QuantityFault {
         let is_empty = fault.problem == DecimalProblem::Empty;
         let is_no_number = fault.problem == DecimalProblem::NotANumber;
         let message = if is_empty {
-            format!("nothing is written where {} is wanted", names(wanted))
+            format!("nothing is written where {} is needed", names(wanted))
         } else if is_no_number {
-            format!("{}; {} is wanted", fault.message(), names(wanted))
+            format!("{}; {} is needed", fault.message(), names(wanted))
         } else {
             fault.message()
         };
@@ -179,7 +179,7 @@ impl QuantityFault {
         let number_text = quoted(&number.to_string());
         let message = match wanted {
             [] => format!("{number_text} has no unit"),
-            _ => format!("{number_text} has no unit; {} is wanted", names(wanted)),
+            _ => format!("{number_text} has no unit; {} is needed", names(wanted)),
         };
         let help = match wanted {
             [Dimension::RATIO] => choice(&percentages(number)),
@@ -292,7 +292,7 @@ impl QuantityFault {
             None => give(wanted),
         };
         let message = format!(
-            "{} is {}; {} is wanted",
+            "{} is {}; {} is needed",
             quoted(text),
             unit.dimension(),
             names(wanted)

@@ -1,4 +1,4 @@
-//! What a landed record says of its own alterations.
+//! What a merged record says of its own alterations.
 
 use super::lowering::{Lowering, is_mapping};
 use crate::source::{Span, Spanned};

@@ -23,9 +23,9 @@ pub struct Application {
     pub date: Option<Spanned<Date>>,
     /// Who sprayed.
     pub by: Option<Spanned<String>>,
-    /// The hour-meter before.
+    /// The hour meter before.
     pub hours_from: Option<Spanned<Quantity>>,
-    /// The hour-meter after.
+    /// The hour meter after.
     pub hours_to: Option<Spanned<Quantity>>,
     /// Where.
     pub place: Option<Spanned<String>>,

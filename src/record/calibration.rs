@@ -28,7 +28,7 @@ pub struct Calibration {
     pub checked_by: Option<Spanned<String>>,
     /// The setup tested; needless where the machine has one.
     pub setup: Option<Spanned<String>>,
-    /// The hour-meter.
+    /// The hour meter.
     pub hours: Option<Spanned<Quantity>>,
     /// What was made safe beforehand.
     pub preparation: Option<Preparation>,

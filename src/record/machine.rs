@@ -1,4 +1,4 @@
-//! A machine sheet: the machine as it was when put in service.
+//! A machine file: the machine as it was when put in service.
 
 use super::lowering::{Lowering, MOST_NOZZLES, is_mapping};
 use super::size;
@@ -12,7 +12,7 @@ use crate::yaml::Node;
 use jiff::civil::Date;
 use std::sync::Arc;
 
-/// A machine sheet; what a service record leaves as it was is shared between the machine before and after.
+/// A machine file; what a service record leaves as it was is shared between the machine before and after.
 #[derive(Debug, Clone)]
 pub struct Machine {
     /// The file it stands in.

@@ -36,7 +36,7 @@ pub fn lower_fleet(file: FileId, root: Node<'_>) -> Lowered<Fleet> {
     Lowering::run(file, |lowering| fleet::lower(lowering, root))
 }
 
-/// Lowers a machine sheet.
+/// Lowers a machine file.
 pub fn lower_machine(file: FileId, root: Node<'_>) -> Lowered<Machine> {
     Lowering::run(file, |lowering| machine::lower(lowering, root))
 }

@@ -24,7 +24,7 @@ pub struct Service {
     pub date: Option<Spanned<Date>>,
     /// Who did it.
     pub by: Option<Spanned<String>>,
-    /// The hour-meter.
+    /// The hour meter.
     pub hours: Option<Spanned<Quantity>>,
     /// What was done, in the record's order.
     pub work: Vec<Work>,
@@ -67,7 +67,7 @@ pub enum WorkDone {
     Regulator,
     /// A hose was replaced or repaired.
     Hose,
-    /// The hour-meter was replaced or set, so that it counts on from another reading.
+    /// The hour meter was replaced or set, so that it counts on from another reading.
     HourMeter {
         /// What it read before.
         before: Option<Placed<Quantity>>,

@@ -140,7 +140,7 @@ const BY_KEY: [(&str, &[Usual]); 40] = [
     ),
     ("tank", TANK_VOLUMES),
     ("timing", &[row("s", 0.01, 5.0)]),
-    // The hour-meter of an application, and the spacing of a service record.
+    // The hour meter of an application, and the spacing of a service record.
     ("to", &[HOURS[0], SPACINGS[0], SPACINGS[1]]),
     (
         "unit",

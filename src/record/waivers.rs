@@ -1,4 +1,4 @@
-//! The waivers: what a group lets pass for a while, and which landed records it took away.
+//! The waivers: what a group lets pass for a while, and which merged records it took away.
 
 use super::lowering::{Lowering, is_mapping};
 use crate::source::{FileId, Span, Spanned};
@@ -37,7 +37,7 @@ pub struct Waiver {
     pub until: Option<Spanned<Date>>,
 }
 
-/// A landed record that was taken away.
+/// A merged record that was taken away.
 #[derive(Debug, Clone)]
 pub struct Deleted {
     /// All that stands for it.

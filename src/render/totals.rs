@@ -247,18 +247,14 @@ fn notes(report: &Report) -> Vec<Note> {
         ),
         (
             total(undecided),
-            "undecided, the limit lies within the uncertainty",
+            "too close to call",
             of_all(by_rule(undecided)),
         ),
         (*held, "not shown", held_in_all(report)),
         (
             *waived,
-            "let pass",
-            format!(
-                "{} by a waiver{}",
-                plural(*waived, "finding"),
-                listed_by_due(report)
-            ),
+            WAIVED,
+            format!("{}{}", plural(*waived, "finding"), listed_by_due(report)),
         ),
         (
             report.errors_elsewhere.len(),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-/// The value of an attribute that a machine sheet leaves out.
+/// The value of an attribute that a machine file leaves out.
 const UNSTATED: &str = "unstated";
 
 /// An attribute a rule may ask for.

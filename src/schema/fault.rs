@@ -221,7 +221,7 @@ impl<'d, 'n> Faults<'d, 'n> {
         let message = if at.is_empty() {
             format!("{subject} is empty: it wants {wanted}")
         } else {
-            format!("{subject} wants {wanted}, not {}", found(at.node))
+            format!("{subject} needs {wanted}, not {}", found(at.node))
         };
         let help = match at.node.value() {
             Some(Value::Bool(_) | Value::Int(_) | Value::UInt(_) | Value::Float(_))

@@ -100,16 +100,13 @@ fn weak_test(weak: &WeakTest, rules: &RuleSet) -> Diagnostic {
         first,
         more,
     } = weak;
-    let test = step.map_or("record", Step::test);
+    let test = step.map_or("test", Step::test);
     let others = match more.len() {
         0 => String::new(),
-        n => format!(", and {} more", words::phrases::plural(n, "point")),
+        n => format!(", plus {}", words::phrases::plural(n, "more point")),
     };
     let message = |judged| Wording::of(judged, rules).weak_message();
-    let message_of_all = format!(
-        "the {test} proves less than it could: {}{others}",
-        message(first)
-    );
+    let message_of_all = format!("weak {test}: {}{others}", message(first));
     let label = Label::new(first.subject, "");
     let finding = Diagnostic::new(WEAK_TEST, *severity, message_of_all, label)
         .help(best_remedy(weak, rules))
@@ -142,7 +139,7 @@ impl Wording<'_> {
     fn weak_message(&self) -> String {
         match self.judged.verdict {
             Verdict::Undecided(_, _) => format!(
-                "{} is undecided at {} against a limit of {}",
+                "{} is too close to call at {}; limit {}",
                 self.rule.id,
                 self.amount(self.judged.value),
                 self.limit(),
@@ -175,7 +172,7 @@ impl Wording<'_> {
             }
         }
         if let Verdict::Undecided(_, Side::Over) = judged.verdict {
-            message.push_str(", which the uncertainty still covers");
+            message.push_str("; too close to call");
         }
         message
     }

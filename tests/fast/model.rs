@@ -26,7 +26,7 @@ const NOT_READ: &[(&str, &str, &str)] = &[
         "for people only: nozzles are judged by what they pass",
     ),
     ("service", "notes", "for people only"),
-    ("service", "material", "as on the machine sheet"),
+    ("service", "material", "as on the machine file"),
     (
         "service",
         "what",

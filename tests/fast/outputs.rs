@@ -426,7 +426,7 @@ fn totals_come_last_and_nothing_unchecked_is_silent() {
         "not looked into: 2 YAML files",
         "not run: 1 house rule",
         "not calculated: 4 figures (rate-off 1 and speed-off 3)",
-        "undecided, the limit lies within the uncertainty: 1 figure (rate-off 1)",
+        "too close to call: 1 figure (rate-off 1)",
         "not shown: 1 related finding (1 error)",
     ] {
         assert!(in_terminal.contains(told), "{told}");

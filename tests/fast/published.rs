@@ -158,7 +158,7 @@ fn half_of_last_digit(printed: &str) -> f64 {
     (0..decimals).fold(0.5, |half, _| half / 10.0) * (1.0 + 1e-9)
 }
 
-/// The inputs of a row as a machine sheet and one visit; what a row does not give has no part in it.
+/// The inputs of a row as a machine file and one visit; what a row does not give has no part in it.
 fn little_repository(inputs: &BTreeMap<&str, &str>) -> Repository {
     let mut inputs = Inputs(inputs.clone());
     let machine = machine(&mut inputs);

@@ -257,13 +257,13 @@ const SLIPS: &[Slip] = &[
         ("unknown-setup error", "fairwais"),
     ),
     slip(
-        "a reading of the hour-meter without its unit",
+        "a reading of the hour meter without its unit",
         APPLICATION,
         ("from: 420.5 h", "from: 420.5"),
         ("missing-unit error", "420.5"),
     ),
     slip(
-        "one reading of the hour-meter for two",
+        "one reading of the hour meter for two",
         APPLICATION,
         ("{from: 420.5 h, to: 423 h}", "420.5 h"),
         ("wrong-value error", "420.5 h"),

@@ -93,7 +93,7 @@ fn why_nothing_is_foretold() {
         (
             &[(80.0, 1.0), (80.0, 2.0), (80.0, 1.5)],
             0.0,
-            "the hour-meter reads the same at all 3 catches",
+            "the hour meter reads the same at all 3 catches",
         ),
         (
             &[(0.0, 1.0), (100.0, 2.0), (200.0, 0.5), (310.0, 2.0)],

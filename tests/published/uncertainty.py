@@ -143,6 +143,11 @@ class Visit:
             stages.insert(0, ("as found", first[0], first[1]))
         for stage, run, repeats in stages:
             self.of_catch(stage, run, repeats)
+        again = {nozzle for run, _ in runs[1:] for nozzle in run["nozzles"]}
+        flows = [mean(repeat) for repeat in left]
+        for nozzle, flow in enumerate(flows, 1):
+            if again and nozzle not in again:
+                self.percent("nozzle-not-retested", "as left", flow / mean(flows) - 1)
         self.mean = mean([mean(repeat) for repeat in left])
         self.sum = sum(mean(repeat) for repeat in left)
 

@@ -50,12 +50,12 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
     (
         "density-factor-off",
         SWITCHED,
-        "what a machine sheet states is exact",
+        "what a machine file states is exact",
     ),
     (
         "entered-width-off",
         SWITCHED,
-        "what a machine sheet states is exact",
+        "what a machine file states is exact",
     ),
     (
         "factor-not-continued",
@@ -106,6 +106,16 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "overdue-by-hours",
         SWITCHED,
         "hours are taken as they are written",
+    ),
+    (
+        "readings-copied",
+        "warning a step lower",
+        "no readings come to such a chance exactly",
+    ),
+    (
+        "readings-copied",
+        "warning a step higher",
+        "no readings come to such a chance exactly",
     ),
 ];
 

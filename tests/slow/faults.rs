@@ -346,7 +346,7 @@ const SLIPS: &[Slip] = &[
         "caught",
     ),
     slip(
-        "a machine renamed in its sheet",
+        "a machine renamed in its file",
         SHEET,
         ("id: heron", "id: dunlin"),
         &["unlike-file-name error"],
@@ -640,7 +640,7 @@ const SLIPS: &[Slip] = &[
         ("section-valves: bypass", "section-valves: shut-off"),
     ),
     slip(
-        "an hour-meter with swapped digits",
+        "an hour meter with swapped digits",
         SANDERLING,
         ("hours: 702 h", "hours: 207 h"),
         &["hours-back warning"],
@@ -652,16 +652,6 @@ const SLIPS: &[Slip] = &[
         ("boom-end-pressure: 35 psi", "boom-end-pressure: 53 psi"),
         &["boom-end-pressure-off warning"],
         "53 psi",
-    ),
-    slip(
-        "rows copied from the last record",
-        SANDERLING,
-        (
-            "left: [36.5, 37.0, 37.5, 37.0]\n      middle: [37.0, 37.0, 37.5, 37.0]\n      right: [37.0, 36.5, 36.5, 37.0]",
-            "left: [37.0, 37.5, 36.5, 37.5]\n      middle: [36.5, 37.0, 37.0, 37.0]\n      right: [37.0, 36.5, 37.0, 37.5]",
-        ),
-        &["readings-copied warning"],
-        "caught",
     ),
     slip(
         "a factor that begins with swapped digits",
@@ -799,6 +789,10 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
     ("retest-not-counted", "likewise"),
     ("retest-scaled", "likewise"),
     ("requirement-relaxed", "found only by comparing revisions"),
+    (
+        "readings-copied",
+        "twelve nozzles read to half an ounce repeat by chance: fixtures/readings-copied has more",
+    ),
     ("wear-near-limit", "a trend takes several catches"),
 ];
 

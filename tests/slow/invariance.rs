@@ -599,8 +599,8 @@ fn with_worse_instruments(fleet: &Repository, worse: f64) -> Repository {
     fleet.clone().with(FLEET, text)
 }
 
-/// A figure whose members stand on uncertainty, through the verdicts that leave a step failing.
-const THROUGH_VERDICTS: &str = "sprayed-while-failing";
+/// Figures that stand on uncertainty: through the verdicts that leave a step failing, and by the chance that readings repeat.
+const BY_UNCERTAINTY: [&str; 2] = ["sprayed-while-failing", "readings-repeated"];
 
 #[test]
 fn more_uncertainty_never_decides_a_verdict() {
@@ -612,7 +612,7 @@ fn more_uncertainty_never_decides_a_verdict() {
             for worse in [0.5, 1.0, 2.0, 4.0] {
                 let declared = with_worse_instruments(&fleet, worse);
                 let mut members = declared.computed(TODAY);
-                members.retain(|member| member.entry.id != THROUGH_VERDICTS);
+                members.retain(|member| !BY_UNCERTAINTY.contains(&member.entry.id));
                 let now = verdicts(&members, &with_limits(&declared, looser));
                 for ((of, was), (same, is)) in before.iter().flatten().zip(&now) {
                     assert_eq!(of, same, "no value depends on uncertainty");

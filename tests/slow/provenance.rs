@@ -160,7 +160,7 @@ const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 23] = [
+const STRUCTURE: [(&str, &[&str], &str); 22] = [
     (
         "/catch-tests/unit",
         &[],
@@ -215,11 +215,6 @@ const STRUCTURE: [(&str, &[&str], &str); 23] = [
         "which catches are of the set, by when it was fitted",
     ),
     (
-        "/usual/gauge",
-        &["wear-hours-left"],
-        "a catch weighs in the trend by its uncertainty, which is its gauge's",
-    ),
-    (
         "/hours",
         &["wear-hours-left", "step-hours", "hours-back", "hours-a-day"],
         "the trend runs over the hours of all its visits; its label is the last catch; a reading that lies below this one is \
@@ -228,7 +223,7 @@ const STRUCTURE: [(&str, &[&str], &str); 23] = [
     (
         "/hours/to",
         &["wear-hours-left"],
-        "hours are left from the last reading of the hour-meter",
+        "hours are left from the last reading of the hour meter",
     ),
     (
         "/meter-tests/known-by",

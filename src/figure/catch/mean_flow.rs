@@ -13,7 +13,7 @@ pub(crate) struct MeanFlow;
 
 static ABOUT: About = About {
     id: "mean-flow",
-    title: "what the nozzles that pass anything pass on average",
+    title: "the boom average: the mean output of all nozzles that have flow",
     formula: "mean(q); a plugged nozzle is left out",
     source: "by definition",
     shown_as: ShownAs::Measured,

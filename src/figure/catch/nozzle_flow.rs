@@ -15,7 +15,7 @@ pub(crate) struct NozzleFlow;
 
 static ABOUT: About = About {
     id: "nozzle-flow",
-    title: "what a nozzle passes",
+    title: "the output of a nozzle",
     formula: "caught / duration; gpm = fl oz x 60 / (128 x s)",
     source: "by definition of the units",
     shown_as: ShownAs::Measured,

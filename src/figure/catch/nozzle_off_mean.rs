@@ -20,7 +20,7 @@ pub(crate) struct NozzleOffMean;
 
 static ABOUT: About = About {
     id: "nozzle-off-mean",
-    title: "how far a nozzle's flow is off the mean of all nozzles that pass anything",
+    title: "how far a nozzle's output is off the boom average",
     formula: "q / mean(q) - 1; a plugged nozzle is left out of the mean",
     source: "Alberta Agdex 606-1; Mississippi State Turf Tips 2009",
     shown_as: ShownAs::Percent,

@@ -36,7 +36,7 @@ impl<'v> Rated<'v> {
             }),
             (None, _, _) => Err(("the catch test has no `pressure`", catch.place)),
             (Some(_), None, Some((_, setup))) => Err((
-                "the machine sheet gives no nozzle size for the setup",
+                "the machine file gives no nozzle size for the setup",
                 visit.sheet_place(setup.name.span),
             )),
             (Some(_), None, None) => Err(("the setup tested is not known", catch.place)),
@@ -59,12 +59,12 @@ impl<'v> Rated<'v> {
         Some(flow.shown_as(rated_at))
     }
 
-    /// Where the machine sheet rates the nozzle.
+    /// Where the machine file rates the nozzle.
     pub(crate) fn place(&self) -> Place {
         self.rating.place
     }
 
-    /// The unit the machine sheet rates it in.
+    /// The unit the machine file rates it in.
     pub(crate) fn unit(&self) -> Unit {
         self.rating.quantity.unit
     }

@@ -16,7 +16,7 @@ pub(crate) enum ConsoleFactor {
     Speed,
 }
 
-/// What a factor means by the machine sheet.
+/// What a factor means by the machine file.
 #[derive(Clone, Copy)]
 pub(crate) struct Meaning {
     unit: Unit,

@@ -113,8 +113,8 @@ impl<'v> FactorCorrection<'v> {
     pub(crate) fn members(factor: ConsoleFactor, visit: &'v Visit<'v>) -> Vec<Member<Self>> {
         let meaning = factor.meaning(&visit.subject.machine.console);
         let meaning = meaning.ok_or(match factor {
-            ConsoleFactor::Flow => "the machine sheet does not tell what the flow factor means",
-            ConsoleFactor::Speed => "the machine sheet does not tell what the speed factor means",
+            ConsoleFactor::Flow => "the machine file does not say what the flow factor means",
+            ConsoleFactor::Speed => "the machine file does not say what the speed factor means",
         });
         let changes = Changed::each(factor, visit).into_iter();
         changes

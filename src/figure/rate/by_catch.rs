@@ -59,7 +59,7 @@ impl<'v> ByCatch<'v> {
             catch,
             spacing: ground
                 .spacing
-                .ok_or("the machine sheet gives no nozzle spacing")?,
+                .ok_or("the machine file gives no nozzle spacing")?,
             speed: Driven::of(visit, stage)
                 .ok_or("the setup gives no speed, and no speed test measured it")?,
             meant: ground.rate.ok_or("the setup gives no rate")?,

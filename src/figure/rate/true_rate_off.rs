@@ -50,7 +50,8 @@ impl<'v> RateTested<'v> {
             Some(CourseShown::of(course)?)
         };
         let widths = Widths::of_visit(visit);
-        let widths = widths.ok_or("the machine sheet does not give the widths the console has")?;
+        let widths =
+            widths.ok_or("the machine file does not give the widths entered in the console")?;
         Ok(Self {
             meter,
             course,

@@ -1,4 +1,4 @@
-//! Readings of the hour-meter, each beside the one before it, as members of a figure.
+//! Readings of the hour meter, each beside the one before it, as members of a figure.
 
 use crate::figure::member::Member;
 use crate::figure::standing::{EarlierReading, Standing};

@@ -1,4 +1,4 @@
-//! How far the hour-meter rose a day.
+//! How far the hour meter rose a day.
 
 use super::hour_readings::hour_readings;
 use crate::fact::Fact;
@@ -16,8 +16,8 @@ pub(crate) struct HoursADay;
 
 static ABOUT: About = About {
     id: "hours-a-day",
-    title: "how far the hour-meter rose a day since an earlier record, the days of both included",
-    formula: "(hours - hours of the last record with hours, counted on where the hour-meter was changed) / (days between + 1), or none where it fell",
+    title: "how far the hour meter rose a day since an earlier record, the days of both included",
+    formula: "(hours - hours of the last record with hours, counted on where the hour meter was changed) / (days between + 1), or none where it fell",
     source: "counting",
     shown_as: ShownAs::Hours,
     family: Family::Record,
@@ -25,7 +25,7 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-/// A reading of the hour-meter beside the one before it, with the days they may have had, first and last included.
+/// A reading of the hour meter beside the one before it, with the days they may have had, first and last included.
 pub(crate) struct Rise<'v> {
     earlier: &'v EarlierReading,
     days: u32,

@@ -1,4 +1,4 @@
-//! How far the hour-meter has gone back.
+//! How far the hour meter has gone back.
 
 use super::hour_readings::hour_readings;
 use crate::fact::Fact;
@@ -14,8 +14,8 @@ pub(crate) struct HoursBack;
 
 static ABOUT: About = About {
     id: "hours-back",
-    title: "how far the hour-meter reads below an earlier visit",
-    formula: "hours of the last record with hours - hours, counted on where the hour-meter was changed, or none where that is past",
+    title: "how far the hour meter reads below an earlier visit",
+    formula: "hours of the last record with hours - hours, counted on where the hour meter was changed, or none where that is past",
     source: "counting",
     shown_as: ShownAs::Hours,
     family: Family::Record,

@@ -74,8 +74,8 @@ pub(super) fn listed(landed: &LandedChange) -> Working {
 /// What the first value was that changed, as a label where it stands.
 pub(super) fn was(landed: &LandedChange) -> Option<Fact> {
     Some(match &landed.changes.first()?.was {
-        Some(was) => Fact::phrase("landed as {}", [Fact::Value(was.clone())]),
-        None => Fact::Words("not there when it landed"),
+        Some(was) => Fact::phrase("merged as {}", [Fact::Value(was.clone())]),
+        None => Fact::Words("not there when it was merged"),
     })
 }
 

@@ -1,4 +1,4 @@
-//! How many values of a landed record were altered without a note.
+//! How many values of a merged record were altered without a note.
 
 use super::landed::{self, members, not_noted};
 use crate::fact::Fact;
@@ -14,7 +14,7 @@ pub(crate) struct LandedAltered;
 
 static ABOUT: About = About {
     id: "landed-altered",
-    title: "how many values of a record were altered after it landed, without a note",
+    title: "how many values of a record were altered after it was merged, without a note",
     formula: "the count of values that are not what they were at the merge base, or none where amends has an entry more",
     source: "counting",
     shown_as: ShownAs::Count,

@@ -1,4 +1,4 @@
-//! How many values went with a landed record that was deleted without a note.
+//! How many values went with a merged record that was deleted without a note.
 
 use super::landed::{members, not_noted};
 use crate::fact::Fact;
@@ -13,7 +13,7 @@ pub(crate) struct LandedDeleted;
 
 static ABOUT: About = About {
     id: "landed-deleted",
-    title: "how many values went with a record that was deleted after it landed, without a note",
+    title: "how many values went with a record that was deleted after it was merged, without a note",
     formula: "the count of values it had at the merge base, or none where the waivers file notes its deletion",
     source: "counting",
     shown_as: ShownAs::Count,

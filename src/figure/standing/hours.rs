@@ -1,4 +1,4 @@
-//! The use between two readings of the hour-meter, counted on over the meters a machine had.
+//! The use between two readings of the hour meter, counted on over the meters a machine had.
 
 use crate::figure::number::Number;
 use crate::figure::primitive::Primitives;
@@ -8,7 +8,7 @@ use crate::fleet::{HourMeter, HourMeters};
 use crate::quantity::Quantity;
 use crate::source::Place;
 
-/// The use between two readings of the hour-meter.
+/// The use between two readings of the hour meter.
 #[derive(Debug, Clone)]
 pub struct HoursUsed {
     /// The first reading.
@@ -44,7 +44,7 @@ impl HoursUsed {
         }
     }
 
-    /// The seconds between them; below zero where the hour-meter went back.
+    /// The seconds between them; below zero where the hour meter went back.
     pub(in crate::figure) fn value<N: Number>(&self, primitives: &Primitives) -> N {
         let input = |shown: &Shown| N::input(primitives, shown.id);
         let shown = input(&self.now).minus(&input(&self.then));

@@ -2,7 +2,7 @@
 
 use crate::source::Place;
 
-/// A landed record of a machine that is not what it was.
+/// A merged record of a machine that is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LandedChange {
     /// The path it landed at, relative to the records' root.
@@ -35,7 +35,7 @@ pub struct ChangeNote {
     pub why: Option<String>,
 }
 
-/// What became of a landed record.
+/// What became of a merged record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LandedKind {
     /// Values of it are others.

@@ -54,7 +54,7 @@ pub struct Standing<'a> {
     pub lay_ups: LayUps,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
-    /// The use between the hour-meter when each step was done and as last read, in the order of `steps`.
+    /// The use between the hour meter when each step was done and as last read, in the order of `steps`.
     pub step_hours: Vec<Option<HoursUsed>>,
     /// Every dated record of it, by day and file.
     pub records: Vec<DatedRecord<'a>>,
@@ -62,7 +62,7 @@ pub struct Standing<'a> {
     pub sprayings: Vec<Spraying<'a>>,
     /// What the nozzles of each setup foretell, with the hours left.
     pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
-    /// Its landed records that are not what they were; nothing but where revisions are compared.
+    /// Its merged records that are not what they were; nothing but where revisions are compared.
     pub landed: &'a [LandedChange],
     /// The sections whose width the console has.
     pub sections: Vec<SheetSection>,
@@ -85,7 +85,7 @@ pub struct WornSet {
     pub forecast: WearForecast,
     /// How many catches there are.
     pub catches: usize,
-    /// The hours since they were fitted, as last read; by the hour-meter where nobody read it then.
+    /// The hours since they were fitted, as last read; by the hour meter where nobody read it then.
     pub hours_now: f64,
     /// When that was read.
     pub read_on: Date,

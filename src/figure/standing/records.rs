@@ -24,11 +24,11 @@ pub struct DatedRecord<'a> {
     pub day: Date,
     /// The people it names.
     pub people: Vec<&'a Spanned<String>>,
-    /// Its readings of the hour-meter, in order, each with the last of an earlier day.
+    /// Its readings of the hour meter, in order, each with the last of an earlier day.
     pub hours: Vec<HourReading>,
 }
 
-/// A reading of the hour-meter beside the last one before it.
+/// A reading of the hour meter beside the last one before it.
 #[derive(Debug, Clone)]
 pub struct HourReading {
     /// The reading.

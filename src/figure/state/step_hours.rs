@@ -14,7 +14,7 @@ pub(crate) struct StepHours;
 static ABOUT: About = About {
     id: STEP_HOURS,
     title: "how many hours the machine was used since each step of each setup was last done",
-    formula: "hour-meter now - hour-meter at the last visit that did the step, + before - after of each change of the hour-meter between",
+    formula: "hour-meter now - hour-meter at the last visit that did the step, + before - after of each change of the hour meter between",
     source: "counting",
     shown_as: ShownAs::Hours,
     family: Family::Step,
@@ -22,7 +22,7 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-/// A step that was done, with the hour-meter then and now.
+/// A step that was done, with the hour meter then and now.
 pub(crate) struct Used<'v> {
     state: &'v StepState,
     done: Done,

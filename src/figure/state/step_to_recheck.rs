@@ -2,7 +2,7 @@
 
 use super::undone::{self, ByWork, steps_named, undone_alike};
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, STEP_TO_RE_CHECK, ShownAs};
+use crate::figure::about::{About, Family, STEP_TO_RECHECK, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -12,7 +12,7 @@ use crate::figure::standing::{Standing, StateStratum};
 pub(crate) struct StepToRecheck;
 
 static ABOUT: About = About {
-    id: STEP_TO_RE_CHECK,
+    id: STEP_TO_RECHECK,
     title: "whether work since a step was last done asks to check it again",
     formula: "1 where it does, by the table of work and steps",
     source: "counting",

@@ -139,7 +139,7 @@ fn member<'v>(
             Member::unavailable(key, reason.words(), None, set.place)
         }
         (WearForecast::Crosses { .. }, None) => {
-            Member::unavailable(key, "the hour-meter was not read", None, set.place)
+            Member::unavailable(key, "the hour meter was not read", None, set.place)
         }
         (
             WearForecast::Crosses {

@@ -56,7 +56,7 @@ pub struct RatedFlow {
     pub pressure: PrimitiveId,
     /// As written.
     pub quantity: Quantity,
-    /// Where the machine sheet has it.
+    /// Where the machine file has it.
     pub place: Place,
 }
 

@@ -8,7 +8,7 @@ use crate::quantity::Quantity;
 use crate::record::machine::{Machine, Setup};
 use crate::source::{Place, Placed};
 
-/// What the machine sheet declares of the ground a setup covers.
+/// What the machine file declares of the ground a setup covers.
 #[derive(Debug, Clone, Default)]
 pub struct Ground {
     /// From nozzle to nozzle, as it was measured.

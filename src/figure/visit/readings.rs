@@ -44,9 +44,9 @@ pub struct Visit<'a> {
     pub records: Records<'a>,
     /// The day of the check.
     pub today: Date,
-    /// The setup tested, with its place in the machine sheet.
+    /// The setup tested, with its place in the machine file.
     pub setup: Option<(u16, &'a Setup)>,
-    /// What the machine sheet declares of the ground covered.
+    /// What the machine file declares of the ground covered.
     pub ground: Ground,
     /// The speed of the setup as an earlier visit measured it, and when.
     pub measured_speed: Option<(PrimitiveId, Date)>,
@@ -180,7 +180,7 @@ impl<'a> Visit<'a> {
         place(self.calibration.file, span)
     }
 
-    /// A place in the machine sheet.
+    /// A place in the machine file.
     pub fn sheet_place(&self, span: Span) -> Place {
         place(self.subject.machine.file, span)
     }

@@ -18,7 +18,7 @@ pub struct Records<'a> {
     pub timeline: &'a Timeline<'a>,
     /// The speed of its setup as the last visit before it measured it.
     pub measured_speed: Option<RateFound>,
-    /// The readings of its hour-meters.
+    /// The readings of its hour meters.
     pub hour_meters: &'a HourMeters,
 }
 

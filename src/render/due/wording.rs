@@ -14,7 +14,7 @@ use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 /// Whose word counts for more than this list.
-const LABEL: &str = "the label is the law, and local codes and whoever holds the license decide";
+const LABEL: &str = "the label is the law, and local codes and the license holder decide";
 
 /// What is said of a machine while a step of it forbids spraying.
 pub(super) const NOT_READY: &str = "not ready to spray";

@@ -98,10 +98,7 @@ impl FigureWriter for TableWriter {
             plural(self.machines, "machine"),
         )];
         if self.missing > 0 {
-            told.push(format!(
-                "{} not worked out for want of readings",
-                self.missing
-            ));
+            told.push(format!("{} not calculated, readings missing", self.missing));
         }
         told.extend(missing(totals));
         let before = if self.heading.is_empty() { "" } else { "\n" };

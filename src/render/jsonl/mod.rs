@@ -27,7 +27,7 @@ const SCHEMA_VERSION: u32 = 1;
 /// The format.
 pub(super) static FORMAT: Format<Report> = Format {
     name: "jsonl",
-    about: "For programs: one JSON object a finding, one for everything held back, waived or not judged, and one for the totals",
+    about: "For programs: one JSON object per finding, one for everything not shown, waived, or not judged, and one for the totals",
     write: |made, _| jsonl(made),
     leaves_out: nothing,
 };

@@ -96,7 +96,7 @@ pub(crate) fn cases() -> Vec<Case> {
 }
 
 /// Reads a case: `# file: PATH` begins a file, `# without: PATH` takes one away, `# before: PATH` begins
-/// a file as it was when it landed, which makes the case a comparison, or as none where nothing follows,
+/// a file as it was when it was merged, which makes the case a comparison, or as none where nothing follows,
 /// `# today: DATE` sets the day, `# says: TEXT` what some message or help must hold; `# mended:` is for
 /// `tests/slow/causes.rs`; comments `# fires: RULE SEVERITY` mark the line a finding must stand on.
 pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {

@@ -230,7 +230,7 @@ impl Machine<'_> {
         }
     }
 
-    /// What the hour-meter read; now and then nobody looked, or it was read wrongly.
+    /// What the hour meter read; now and then nobody looked, or it was read wrongly.
     fn hours(&self, chance: &mut Chance) -> Option<f64> {
         match chance.below(10) {
             0..3 => None,

@@ -305,7 +305,7 @@ fn catch() -> impl Strategy<Value = DrawnCatch> {
     ]
 }
 
-/// The events in the order they happen, with what the hour-meter reads.
+/// The events in the order they happen, with what the hour meter reads.
 fn events(machine: &Machine, mut drawn: Vec<DrawnEvent>) -> Vec<Event> {
     drawn.sort_by_key(|event| event.day);
     let gets_another_source = drawn.iter().any(|event| match &event.what {

@@ -433,7 +433,7 @@ impl<'f> Looked<'f> {
         course
     }
 
-    /// Every reading of the hour-meter with its day.
+    /// Every reading of the hour meter with its day.
     fn readings(&self) -> Vec<(Date, i64)> {
         let mut readings = Vec::new();
         for (_, event) in self.events() {
@@ -469,7 +469,7 @@ impl<'f> Looked<'f> {
             .or_else(|| on(next?).map(|(_, reading)| *reading).min())
     }
 
-    /// The last day on which the hour-meter is not beyond a reading, where the machine is used on as it
+    /// The last day on which the hour meter is not beyond a reading, where the machine is used on as it
     /// was over the year before its last reading.
     fn day_of_reading(&self, reading: i64) -> Option<Date> {
         let readings = self.readings();

@@ -90,9 +90,9 @@ pub(crate) struct Event {
     pub(crate) day: Date,
     /// How many files of this kind the day had before.
     pub(crate) nth: usize,
-    /// All hours of use until then, whatever the hour-meter read.
+    /// All hours of use until then, whatever the hour meter read.
     pub(crate) hours: Option<i64>,
-    /// How much more than the hour-meter reads that is.
+    /// How much more than the hour meter reads that is.
     pub(crate) counted_on: i64,
     /// Whether its date is written with another year than its name.
     pub(crate) is_misdated: bool,
@@ -103,7 +103,7 @@ pub(crate) struct Event {
 pub(crate) enum What {
     Visit(Visit),
     Service(Vec<Work>),
-    /// The hour-meter afterwards.
+    /// The hour meter afterwards.
     Application(usize, Option<i64>),
     /// A file that cannot be read, in a folder, and whether its name gives the day.
     Broken(&'static str, bool),
@@ -157,7 +157,7 @@ pub(crate) enum Work {
     /// Of a setup: its pressure in psi from then on; none: its speed is written as it was.
     Setup(usize, Option<u32>),
     Moved(usize),
-    /// All hours of use when the hour-meter was changed, and what the new one began with.
+    /// All hours of use when the hour meter was changed, and what the new one began with.
     HourMeter(i64, i64),
     OutOfService,
 }
