@@ -115,7 +115,7 @@ impl Aiming<'_, '_> {
         let last = self.last_catch();
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
         let unit = written.unwrap_or_else(|| self.usual_unit(rated));
-        let is_flow = unit.dimension() == Dimension::FLOW;
+        let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
         let duration = last
             .and_then(|last| last.duration)
             .map(|duration| duration.value);
@@ -126,6 +126,7 @@ impl Aiming<'_, '_> {
         // Water as it is weighed in the figures of a catch.
         let amount = match unit.dimension() {
             Dimension::FLOW => flow,
+            Dimension::WEIGHED_FLOW => flow * Unit::GRAM_PER_MILLILITRE.factor(),
             Dimension::MASS => flow * duration.si() * Unit::GRAM_PER_MILLILITRE.factor(),
             Dimension::Plain(_) | Dimension::Per(..) => flow * duration.si(),
         };

@@ -81,7 +81,8 @@ fn shared(visits: &[MayBeOff]) -> Vec<Vec<f64>> {
             let of_kind = kinds.entry(*what).or_default();
             let errors = of_kind.entry(*place).or_default();
             errors.resize(visits.len(), 0.0);
-            errors[at] = *half_width;
+            // A retest reads its gauge anew: two errors of one instrument in one visit add up.
+            errors[at] = errors[at].hypot(*half_width);
         }
     }
     let is_used_again =

@@ -5,8 +5,8 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::density::MixDensity;
 use crate::figure::standing::{Standing, StateStratum};
+use crate::figure::visit::density::MixDensity;
 use crate::outcome::{Key, Part};
 use crate::working::{Expression, Working};
 

@@ -80,7 +80,11 @@ impl<'v> ByCatch<'v> {
     pub(crate) fn rate<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
         let covered = self.speed.value::<N>(visit).times(&input(self.spacing));
-        Some(self.mean::<N>(visit)?.over(&covered))
+        let rate_of_water = self.mean::<N>(visit)?.over(&covered);
+        Some(match visit.water_over_mix() {
+            Some(factor) => rate_of_water.over(&factor),
+            None => rate_of_water,
+        })
     }
 
     /// The rate in the unit of the one that is meant.
@@ -96,7 +100,12 @@ impl<'v> ByCatch<'v> {
         let mean = Expression::number(mean, Fact::phrase("{} a nozzle", [shown]));
         let spacing = |spacing| Fact::phrase("{} spacing", [spacing]);
         let spacing = self.spacing.as_written().shown_as(spacing);
-        Some(mean.over(self.speed.working(visit).times(spacing)))
+        let covered = self.speed.working(visit).times(spacing);
+        let rate_of_water = mean.over(covered);
+        Some(match visit.water_over_mix_worked_out() {
+            Some(factor) => rate_of_water.over(factor),
+            None => rate_of_water,
+        })
     }
 
     /// The speed it is the rate at: `at 2.410 mph (measured)`.

@@ -1,13 +1,16 @@
 //! What a visit found of what makes the rate, for all that comes after it.
 
 use super::found::{FoundFor, RateFound, RatePart, RatesFound};
+use crate::fact::Fact;
 use crate::figure::catch::flows::Flows;
 use crate::figure::meter::known_volume::MeterRead;
 use crate::figure::number::{Measure, Number};
+use crate::figure::records::preparation::is_clean_water;
 use crate::figure::speed::course::{CourseShown, CourseTimed};
 use crate::figure::visit::Visit;
 use crate::record::machine::Control;
 use crate::source::Place;
+use crate::working::Expression;
 
 /// A value with where it was read.
 type Read = (Measure, Place);
@@ -64,6 +67,35 @@ impl Visit<'_> {
         self.subject.machine.control.is_some() && !self.is_rate_held()
     }
 
+    /// Whether water was caught for a mix that a console's meter does not count.
+    fn is_water_for_a_mix(&self) -> bool {
+        let preparation = self.calibration.preparation.as_ref();
+        let liquid = preparation.and_then(|preparation| preparation.liquid.as_ref());
+        let is_of_water = liquid.is_none_or(|liquid| is_clean_water(&liquid.value));
+        is_of_water && !self.is_rate_held()
+    }
+
+    /// By how much the flow of water that was caught is divided for the mix that is sprayed: by its density, else by the
+    /// setup's factor; none where there is neither, or where a console's meter counts the mix itself.
+    pub(in crate::figure) fn water_over_mix<N: Number>(&self) -> Option<N> {
+        if !self.is_water_for_a_mix() {
+            return None;
+        }
+        let by_density = self.ground.mix.map(|mix| mix.computed(&self.primitives));
+        let entered = self.ground.density_factor;
+        by_density.or_else(|| Some(N::input(&self.primitives, entered?.id)))
+    }
+
+    /// The same as it follows: `sqrt(10.4 lb/gal / 8.34 lb/gal)`.
+    pub(in crate::figure) fn water_over_mix_worked_out(&self) -> Option<Expression> {
+        if !self.is_water_for_a_mix() {
+            return None;
+        }
+        let by_density = self.ground.mix.and_then(|mix| mix.worked_out());
+        let called = |factor| Fact::phrase("density factor {}", [factor]);
+        by_density.or_else(|| Some(self.ground.density_factor?.as_written().shown_as(called)))
+    }
+
     /// The speed test that tells how fast the machine was driven in a stage: what the console counted plays no part, so a
     /// test before a correction serves too.
     pub(in crate::figure) fn driven(&self, is_found: bool) -> Option<CourseTimed> {
@@ -94,7 +126,12 @@ fn output(visit: &Visit<'_>) -> Option<Read> {
     let flows = Flows::<Measure>::of(visit, catch);
     let mean = Measure::mean(flows.of_boom()?);
     let spacing = Measure::input(&visit.primitives, visit.ground.spacing?.id);
-    Some((mean.over(&spacing), catch.place))
+    let of_water = mean.over(&spacing);
+    let output = match visit.water_over_mix() {
+        Some(factor) => of_water.over(&factor),
+        None => of_water,
+    };
+    Some((output, catch.place))
 }
 
 fn speed(visit: &Visit<'_>) -> Option<Read> {

@@ -124,7 +124,7 @@ const CLEAN: [&str; 9] = [
 ];
 
 /// Whether a liquid is said to be water and nothing else.
-fn is_clean_water(liquid: &str) -> bool {
+pub(in crate::figure) fn is_clean_water(liquid: &str) -> bool {
     let liquid = liquid.to_lowercase();
     let mut words = liquid.split_whitespace().rev();
     words.next() == Some("water") && words.all(|word| CLEAN.contains(&word))

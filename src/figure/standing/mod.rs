@@ -1,7 +1,6 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
 mod amount;
-pub(super) mod density;
 mod fitted;
 pub(super) mod hours;
 mod landed;
@@ -9,8 +8,8 @@ mod records;
 mod sprayed_rate;
 mod sprayings;
 
+pub use super::visit::density::MixDensity;
 pub use amount::Amount;
-pub use density::MixDensity;
 pub use fitted::Fitted;
 pub use hours::HoursUsed;
 pub use landed::{ChangeNote, LandedChange, LandedKind, ValueChange};
@@ -372,7 +371,9 @@ impl Declaring<'_> {
                     };
                     self.declared(quantity, factor.place)
                 });
-                let water = self.primitives.standard(What::Density, density::water()?);
+                let water = self
+                    .primitives
+                    .standard(What::Density, super::visit::density::water()?);
                 let mix = MixDensity {
                     density: self.declared(density.value, density.place),
                     water,

@@ -3,12 +3,12 @@
 use super::super::primitive::What;
 use super::super::rate::found::RatesFound;
 use super::super::visit::assumed;
+use super::super::visit::density::{MixDensity, water};
 use super::super::visit::instrument::{
     Bench, Used, rectangular, rectangular_at_two_ends, rectangular_step,
 };
 use super::super::visit::{Bounded, Shown, of_tank};
 use super::amount::Amount;
-use super::density::{MixDensity, water};
 use super::sprayed_rate::{SprayedRate, Telling};
 use crate::fleet::{Event, History, Moment};
 use crate::history::{FailingTests, StepState, Timeline, Until};
@@ -200,9 +200,10 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     Some(Amount { reading, scale })
 }
 
-/// What a tank was filled up to, the product included.
+/// What a tank was filled up to, the product included; at least the water that was added.
 fn filled(bench: &mut Bench<'_>, application: &Application, machine: &Machine) -> Option<Bounded> {
-    let tanks = application.tanks.iter().filter_map(|tank| tank.water);
+    let tanks = application.tanks.iter();
+    let tanks = tanks.filter_map(|tank| tank.water.or(tank.water_added));
     let fullest = tanks.max_by(|one, other| one.value.si().total_cmp(&other.value.si()))?;
     of_tank(bench, fullest.in_file(application.file), machine)
 }

@@ -186,10 +186,9 @@ fn pressures(
 ) -> impl Iterator<Item = (Option<&Spanned<String>>, Spanned<Quantity>)> {
     let catches = calibration.catch_tests.iter();
     let caught = catches.filter_map(|test| Some((test.gauge.as_ref(), test.pressure?)));
-    let last_gauge = calibration.catch_tests.last();
-    let last_gauge = last_gauge.and_then(|test| test.gauge.as_ref());
+    let boom_end_gauge = calibration.boom_end_gauge.as_ref();
     let boom_end = calibration.boom_end_pressure;
-    let boom_end = boom_end.map(|read| (last_gauge, read));
+    let boom_end = boom_end.map(|read| (boom_end_gauge, read));
     let balance = calibration.section_balance.iter().flat_map(|balance| {
         let off = balance.sections_off.iter();
         let off = off.flat_map(|test| [test.as_found, test.as_left]);

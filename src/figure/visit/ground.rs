@@ -1,10 +1,12 @@
 //! What a machine's file declares of the ground that a setup covers.
 
 use super::assumed;
+use super::density::{MixDensity, water};
 use super::instrument::{Bench, rectangular};
 use super::shown::Shown;
 use crate::figure::primitive::{PrimitiveId, What};
 use crate::quantity::Quantity;
+use crate::quantity::unit::Unit;
 use crate::record::machine::{Machine, Setup};
 use crate::source::{Place, Placed};
 
@@ -23,6 +25,10 @@ pub struct Ground {
     pub speed_held: Option<PrimitiveId>,
     /// The rate the setup is meant to put down.
     pub rate: Option<Shown>,
+    /// By how much the setup divides the flow of water to allow for the density of its mix.
+    pub density_factor: Option<Shown>,
+    /// That density, which makes it so whatever the setup's factor is.
+    pub mix: Option<MixDensity>,
 }
 
 pub(super) fn ground(
@@ -64,17 +70,39 @@ pub(super) fn ground(
             place,
         })
     };
+    let factor = setup
+        .and_then(|setup| setup.density_factor)
+        .map(|factor| Placed {
+            value: Quantity {
+                decimal: factor.value,
+                unit: Unit::ONE,
+            },
+            place: factor.place,
+        });
+    let density_factor = declared(factor);
+    let density = setup.and_then(|setup| declared(setup.density));
+    let pressure = setup.and_then(|setup| declared(setup.pressure));
+    let speed = setup.and_then(|setup| declared(setup.speed));
+    let rate = setup.and_then(|setup| declared(setup.rate));
+    let entered_widths = machine.boom.sections.iter();
+    let entered_widths = entered_widths
+        .map(|section| declared(section.entered_width))
+        .collect();
+    let mix = density.and_then(|density| {
+        Some(MixDensity {
+            density,
+            water: bench.primitives.standard(What::Density, water()?),
+            factor: density_factor,
+        })
+    });
     Ground {
         spacing,
-        entered_widths: machine
-            .boom
-            .sections
-            .iter()
-            .map(|section| declared(section.entered_width))
-            .collect(),
-        pressure: setup.and_then(|setup| declared(setup.pressure)),
-        speed: setup.and_then(|setup| declared(setup.speed)),
+        entered_widths,
+        pressure,
+        speed,
         speed_held,
-        rate: setup.and_then(|setup| declared(setup.rate)),
+        rate,
+        density_factor,
+        mix,
     }
 }

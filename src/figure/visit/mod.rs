@@ -7,6 +7,7 @@ mod bounds;
 mod catch;
 mod continuity;
 mod correction;
+pub(in crate::figure) mod density;
 mod flow;
 mod ground;
 pub(super) mod instrument;

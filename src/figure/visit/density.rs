@@ -1,9 +1,9 @@
 //! How dense a mix is, and by what factor of its setup that is allowed for.
 
+use super::shown::Shown;
 use crate::fact::Fact;
 use crate::figure::number::Number;
 use crate::figure::primitive::{PrimitiveId, Primitives};
-use crate::figure::visit::Shown;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
