@@ -16,6 +16,22 @@ pub(super) struct Family<'v> {
     pub(super) computed: Box<dyn Computed + 'v>,
     is_whole: bool,
     with_a_value: OnceCell<BTreeMap<Key, usize>>,
+    good: OnceCell<BTreeMap<Key, Deviations>>,
+}
+
+/// How many members have each standard deviation, by its bits: readings in whole steps share few of them.
+#[derive(Default)]
+struct Deviations(BTreeMap<u64, f64>);
+
+impl Deviations {
+    /// How many of them come to lie farther out than `bound`, on average.
+    fn beyond(&self, bound: f64) -> f64 {
+        let chances = self
+            .0
+            .iter()
+            .map(|(deviation, n)| n * normal::beyond(bound / f64::from_bits(*deviation)));
+        chances.sum()
+    }
 }
 
 impl<'v> Family<'v> {
@@ -25,6 +41,7 @@ impl<'v> Family<'v> {
             computed: entry.compute(view)?,
             is_whole: matches!(entry.shown_as, ShownAs::Count | ShownAs::Days),
             with_a_value: OnceCell::new(),
+            good: OnceCell::new(),
         })
     }
 
@@ -48,28 +65,29 @@ impl<'v> Family<'v> {
     /// [`LEAST_BY_CHANCE`] of them would come to lie as far out as this one does.
     pub(super) fn by_chance(&self, at: usize, limit: f64, view: &dyn View) -> Option<ByChance> {
         let scatter = self.computed.good_scatter()?;
-        let members = self.computed.members();
-        let this = members.get(at)?;
-        let key = of_any_part(&this.key);
-        let alike = (0..members.len())
-            .filter(|at| members[*at].value.is_ok() && of_any_part(&members[*at].key) == key);
-        let deviations: Vec<f64> = alike
-            .map(|at| {
-                let read = self.standard_uncertainty(at, view);
-                (scatter * scatter + read * read).sqrt()
-            })
-            .collect();
-        let beyond = |bound: f64| -> f64 {
-            let chances = deviations
-                .iter()
-                .map(|deviation| normal::beyond(bound / deviation));
-            chances.sum()
-        };
-        let as_far_out = beyond(this.value.as_ref().ok()?.abs());
+        let this = self.computed.members().get(at)?;
+        let good = self.good.get_or_init(|| self.good(scatter, view));
+        let alike = good.get(&of_any_part(&this.key))?;
+        let as_far_out = alike.beyond(this.value.as_ref().ok()?.abs());
         (LEAST_BY_CHANCE <= as_far_out).then(|| ByChance {
-            beyond: beyond(limit),
-            of: deviations.len(),
+            beyond: alike.beyond(limit),
+            of: self.siblings(&this.key) + 1,
         })
+    }
+
+    /// How good members would lie about nothing, by their keys of any part.
+    fn good(&self, scatter: f64, view: &dyn View) -> BTreeMap<Key, Deviations> {
+        let mut good: BTreeMap<Key, Deviations> = BTreeMap::new();
+        for (at, member) in self.computed.members().iter().enumerate() {
+            if member.value.is_err() {
+                continue;
+            }
+            let read = self.standard_uncertainty(at, view);
+            let deviation = (scatter * scatter + read * read).sqrt();
+            let alike = good.entry(of_any_part(&member.key)).or_default();
+            *alike.0.entry(deviation.to_bits()).or_default() += 1.0;
+        }
+        good
     }
 
     /// The value with a key.
