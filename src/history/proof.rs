@@ -9,7 +9,8 @@ use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::Calibration;
 use crate::record::calibration::{
-    CatchTest, KnownBy, MeterTest, RateControl, Reading, SectionBalance, SectionsOffReading, SpeedTest,
+    CatchTest, KnownBy, MeterTest, RateControl, Reading, SectionBalance, SectionsOffReading,
+    SpeedTest,
 };
 use crate::record::machine::{Control, Machine, Setup};
 use crate::source::Span;

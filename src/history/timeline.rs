@@ -216,8 +216,8 @@ impl<'h> Timeline<'h> {
                 continue;
             };
             let base = bases.get(&visit.setup);
-            let is_base = visit.caught.is_whole()
-                || base.is_none() && matches!(proof, Proof::OnceCaught(_));
+            let is_base =
+                visit.caught.is_whole() || base.is_none() && matches!(proof, Proof::OnceCaught(_));
             if is_base {
                 bases.insert(visit.setup, visit.caught.pressure.clone());
                 continue;
