@@ -92,7 +92,7 @@ pub(super) fn nozzle_of(part: Part) -> Option<u16> {
 fn errors(finding: &Finding) -> impl Iterator<Item = &Judged> {
     let judged = match finding {
         Finding::Judged(judged) => Some(&**judged),
-        _ => None,
+        Finding::Fault(_) | Finding::Weak(_) => None,
     };
     let held = judged.into_iter().flat_map(|judged| &judged.held);
     let errors = held.filter(|held| held.severity == Severity::Error);

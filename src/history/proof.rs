@@ -178,7 +178,7 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
     let Some(base) = visit.catch_tests.get(fleet::base(laid.iter())) else {
         return caught;
     };
-    caught.pressure = base.pressure.as_ref().map(|read| read.value.clone());
+    caught.pressure = base.pressure.as_ref().map(|read| read.value);
     let mut said: BTreeSet<u16> = BTreeSet::new();
     for (test, laid) in visit.catch_tests.iter().zip(&laid) {
         if fleet::at_pressure(test, base) == AtPressure::Apart {

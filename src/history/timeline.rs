@@ -219,7 +219,7 @@ impl<'h> Timeline<'h> {
             let is_base =
                 visit.caught.is_whole() || base.is_none() && matches!(proof, Proof::OnceCaught(_));
             if is_base {
-                bases.insert(visit.setup, visit.caught.pressure.clone());
+                bases.insert(visit.setup, visit.caught.pressure);
                 continue;
             }
             let base = base.and_then(Option::as_ref);
@@ -1021,7 +1021,7 @@ fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
             span: date.span,
         },
         setup,
-        working_pressure: pressure.map(|pressure| pressure.value.clone()),
+        working_pressure: pressure.map(|pressure| pressure.value),
         sections: proof::sections_tested(visit, machine),
         steps: steps.collect(),
         caught,
