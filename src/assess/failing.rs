@@ -3,11 +3,12 @@
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
 use crate::finding::{Finding, Judged};
-use crate::history::{Failing, LetPass};
+use crate::history::{Beyond, Failing, LetPass};
 use crate::outcome::{Part, Stage};
 use crate::procedure::{PROCEDURES, Step};
 use crate::record::Calibration;
 use crate::source::Span;
+use std::collections::BTreeSet;
 
 /// The errors of a visit's rules that stand, then those of its text that stand within a test; each beside its step.
 pub(super) fn of(
@@ -49,6 +50,8 @@ pub(super) fn happened(
         step: *step,
         setup: step.setup(visit.subject.machine, visit.setup.map(|(index, _)| index)),
         nozzles: nozzles_of(visit, finding),
+        sections: sections_of(visit, finding),
+        beyond: beyond(finding),
         rule: finding.heaviest_name().to_owned(),
         finding: at,
         place: finding.place(),
@@ -67,19 +70,51 @@ fn nozzles_of(visit: &Visit<'_>, finding: &Finding) -> Vec<u16> {
     if judged.key.step != Some(Step::Catch) {
         return Vec::new();
     }
-    let held = judged.held.iter();
-    let errors = held.filter(|held| held.severity == Severity::Error);
-    let of = |judged: &Judged| match judged.key.part {
-        Part::Nozzle { number, .. } => Some(number),
-        Part::Whole | Part::Section(_) | Part::SectionsOff(_) | Part::Test(_) => None,
-    };
+    let of = |judged: &Judged| nozzle_of(judged.key.part);
     let mut nozzles: Vec<u16> = match of(judged) {
-        Some(own) => errors.filter_map(of).chain([own]).collect(),
+        Some(_) => errors(finding).filter_map(of).collect(),
         None => nozzles_of_part_catch(visit),
     };
     nozzles.sort_unstable();
     nozzles.dedup();
     nozzles
+}
+
+/// The nozzle that a part of a machine is.
+pub(super) fn nozzle_of(part: Part) -> Option<u16> {
+    match part {
+        Part::Nozzle { number, .. } => Some(number),
+        Part::Whole | Part::Section(_) | Part::SectionsOff(_) | Part::Test(_) => None,
+    }
+}
+
+/// The finding by a rule and the errors it holds back.
+fn errors(finding: &Finding) -> impl Iterator<Item = &Judged> {
+    let judged = match finding {
+        Finding::Judged(judged) => Some(&**judged),
+        Finding::Fault(_) | Finding::Weak(_) => None,
+    };
+    let held = judged.into_iter().flat_map(|judged| &judged.held);
+    let errors = held.filter(|held| held.severity == Severity::Error);
+    judged.into_iter().chain(errors)
+}
+
+fn beyond(finding: &Finding) -> Vec<Beyond> {
+    let errors = errors(finding);
+    let beyond = errors.map(|judged| (judged.name.clone(), nozzle_of(judged.key.part)));
+    beyond.collect()
+}
+
+/// The sections whose balance a finding is of, by name; none where it is of the whole test.
+fn sections_of(visit: &Visit<'_>, finding: &Finding) -> BTreeSet<String> {
+    let balance = visit.calibration.section_balance.as_ref();
+    let readings = balance.map_or(&[][..], |balance| &balance.sections_off);
+    let read = errors(finding).filter_map(|judged| match judged.key.part {
+        Part::SectionsOff(at) => readings.get(usize::from(at)),
+        Part::Whole | Part::Section(_) | Part::Nozzle { .. } | Part::Test(_) => None,
+    });
+    let names = read.flat_map(|read| &read.sections);
+    names.map(|name| name.value.clone()).collect()
 }
 
 /// The nozzles that a visit caught as left, by number; none where it says something of the whole boom.

@@ -1,11 +1,13 @@
 //! Runs the rules of a stratum over their figures' families: what does not hold, as data.
 
 use super::context::{Context, applies, whose};
+use super::failing;
 use super::family::Family;
 use super::tally::{Tallies, Tally};
 use crate::diagnostic::Severity;
 use crate::figure::{AnyView, Entry, Member, View, catalogue};
 use crate::finding::{At, Judged, NotComputed};
+use crate::history::Beyond;
 use crate::outcome::{Grade, Key, Part, Side, Stage, Verdict};
 use crate::procedure::Step;
 use crate::rule::{Decision, Judgment, Limit, Rule, Status, deciding, is_guard, judge};
@@ -58,6 +60,8 @@ pub(super) struct Outcomes {
     pub(super) not_computed: Vec<NotComputed>,
     /// The limits that the ages of steps were held against, passed or not.
     pub(super) ages: Vec<AgeLimit>,
+    /// What leaves open, as left, whether a limit of an error is kept.
+    pub(super) undecided: BTreeSet<Beyond>,
 }
 
 /// The age of a step held against how long the step is good for.
@@ -167,6 +171,12 @@ impl Running<'_> {
             tally.count(&judgment.verdict);
             if judgment.verdict == Verdict::Pass {
                 continue;
+            }
+            if matches!(judgment.verdict, Verdict::Undecided(Grade::Error, _))
+                && key.stage != Some(Stage::AsFound)
+            {
+                let undecided = (self.rule.id.clone(), failing::nozzle_of(key.part));
+                outcomes.undecided.insert(undecided);
             }
             let case = Case {
                 at,

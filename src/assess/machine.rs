@@ -13,7 +13,7 @@ use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
 use crate::fleet::{Event, History, Layout, no_such_setup};
-use crate::history::{Failing, Timeline};
+use crate::history::{Beyond, Failing, Timeline, Undecided};
 use crate::record::Machine;
 use crate::source::{FileId, Place};
 use crate::tree::{MachineFiles, Reader};
@@ -150,6 +150,13 @@ struct Assessing<'c> {
     of_machine: Vec<Judged>,
 }
 
+/// What rules gave over a view, once what follows from other findings is held back by them.
+struct StandingOutcomes {
+    standing: Vec<Judged>,
+    ages: Vec<AgeLimit>,
+    undecided: BTreeSet<Beyond>,
+}
+
 impl Assessing<'_> {
     fn machine(&mut self, history: &History, timeline: &Timeline<'_>) {
         let mut problems_of: BTreeMap<FileId, Vec<Diagnostic>> = BTreeMap::new();
@@ -163,6 +170,7 @@ impl Assessing<'_> {
             context: self.context,
         };
         let mut happened = Vec::new();
+        let mut undecided = Undecided::new();
         let mut rates = RatesFound::default();
         let mut means = Vec::new();
         for (index, calibration) in history.calibrations.iter().enumerate() {
@@ -174,7 +182,9 @@ impl Assessing<'_> {
             let Some(visit) = visit else {
                 continue; // Without a date or a machine nothing can be computed; a finding tells of it.
             };
-            happened.extend(self.visit(&visit, &problems));
+            let (failing, open) = self.visit(&visit, &problems);
+            happened.extend(failing);
+            undecided.insert(calibration.file, open);
             if !(visit.is_rate_held() && history.applications.is_empty()) {
                 add_visit(&mut rates, &visit);
             }
@@ -191,7 +201,7 @@ impl Assessing<'_> {
             let visit = visits.visit(index, &RatesFound::default(), &mut Vec::new());
             visit.as_ref().map(worn::may_be_off).unwrap_or_default()
         };
-        let failing = timeline.failing(happened);
+        let failing = timeline.failing(happened, &undecided);
         let worn = worn::sets(history, timeline, self.context, &means, may_be_off);
         let context = self.context;
         let tree = self.reader.tree;
@@ -209,9 +219,17 @@ impl Assessing<'_> {
         self.standing(&standing, history, timeline);
     }
 
-    /// Judges a visit; gives what it leaves failing.
-    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic]) -> Vec<Failing> {
-        let (standing, _) = self.judged(AnyView::Readings(visit));
+    /// Judges a visit; gives what it leaves failing, and of which rules it leaves open whether their limits are kept.
+    fn visit(
+        &mut self,
+        visit: &Visit<'_>,
+        problems: &[Diagnostic],
+    ) -> (Vec<Failing>, BTreeSet<Beyond>) {
+        let StandingOutcomes {
+            standing,
+            undecided,
+            ..
+        } = self.judged(AnyView::Readings(visit));
         let left = failing::of(visit, &standing, problems);
         let all = &mut self.assessment.left_failing;
         let group = &self.context.group;
@@ -222,7 +240,7 @@ impl Assessing<'_> {
         let happened = happened.collect();
         all.extend(left.into_iter().map(|(_, finding)| finding));
         self.visits.push(standing);
-        happened
+        (happened, undecided)
     }
 
     fn standing(&mut self, standing: &Standing<'_>, history: &History, timeline: &Timeline<'_>) {
@@ -230,7 +248,11 @@ impl Assessing<'_> {
             Some(_) => Sheet::OutOfService,
             None => Sheet::InUse,
         };
-        let (judged, ages) = self.judged(AnyView::State(standing));
+        let StandingOutcomes {
+            standing: judged,
+            ages,
+            ..
+        } = self.judged(AnyView::State(standing));
         self.of_machine = judged;
         self.texts.findings.extend(unknown_setups(standing));
         let subject = &standing.subject;
@@ -258,7 +280,7 @@ impl Assessing<'_> {
     }
 
     /// Runs the rules of a view; gives what stands of it by itself.
-    fn judged(&mut self, view: AnyView<'_>) -> (Vec<Judged>, Vec<AgeLimit>) {
+    fn judged(&mut self, view: AnyView<'_>) -> StandingOutcomes {
         (self.look)(view);
         let judging = Judging {
             context: self.context,
@@ -270,6 +292,7 @@ impl Assessing<'_> {
             weak,
             not_computed,
             ages,
+            undecided,
         } = judge::run(&judging, &mut self.tallies);
         self.assessment.not_computed.extend(not_computed);
         self.notes
@@ -279,7 +302,11 @@ impl Assessing<'_> {
             let values = figures::of(view, factor, is_wanted);
             self.assessment.figures.extend(values);
         }
-        (cause::resolve(told, &self.context.group.rules), ages)
+        StandingOutcomes {
+            standing: cause::resolve(told, &self.context.group.rules),
+            ages,
+            undecided,
+        }
     }
 
     /// A visit's findings may follow from what is wrong with the machine.

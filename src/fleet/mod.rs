@@ -14,7 +14,7 @@ pub use hour_meter::{Earlier, HourMeter, HourMeters, MeterChange};
 pub use lay_ups::LayUps;
 pub use layout::{Laid, Layout, Nozzle};
 pub use moment::{Event, Moment};
-pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base};
+pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base, is_near};
 pub use unreadable::Unreadable;
 pub use versions::{Version, no_such_setup, versions};
 

@@ -43,7 +43,8 @@ pub fn at_pressure(of: &CatchTest, base: &CatchTest) -> AtPressure {
     }
 }
 
-fn is_near(own: &Quantity, base: &Quantity) -> bool {
+/// Whether a pressure is so near another that flows can be brought from one to the other.
+pub fn is_near(own: &Quantity, base: &Quantity) -> bool {
     let base = base.exact();
     let farthest = base.clone() * Exact::new(FARTHEST_PERCENT.into(), 100.into());
     let off = own.exact() - base;

@@ -8,5 +8,5 @@ mod timeline;
 pub mod voiding;
 
 pub use proof::Lacking;
-pub use state::{Done, Failing, Last, LetPass, NotCounted, StepState, Undone, Use};
-pub use timeline::{FORTNIGHT, FailingTests, Timeline, Until};
+pub use state::{Beyond, Done, Failing, Last, LetPass, NotCounted, StepState, Undone, Use};
+pub use timeline::{FORTNIGHT, FailingTests, Timeline, Undecided, Until};

@@ -5,10 +5,14 @@
 
 use crate::fleet::{self, AtPressure, Laid, Layout};
 use crate::procedure::{Step, is_speed_driven};
+use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::Calibration;
-use crate::record::calibration::{CatchTest, KnownBy, MeterTest, Reading, SpeedTest};
-use crate::record::machine::{Machine, Setup};
+use crate::record::calibration::{
+    CatchTest, KnownBy, MeterTest, RateControl, Reading, SectionBalance, SectionsOffReading,
+    SpeedTest,
+};
+use crate::record::machine::{Control, Machine, Setup};
 use crate::source::Span;
 use std::collections::BTreeSet;
 
@@ -19,6 +23,9 @@ pub(super) enum Proof {
     Done,
     /// They do it once these nozzles, which they leave out, are caught later.
     OnceCaught(Vec<u16>),
+    /// They do it where nothing speaks against the step. The error of what the console reads cannot be calculated, so they
+    /// do not show that it is right again.
+    Unproven(&'static str),
     /// They do not do it.
     Lacks(Lacking),
 }
@@ -32,6 +39,8 @@ pub enum Lacking {
     Faulty(&'static str),
     /// Readings of these nozzles, by number.
     Nozzles(Vec<u16>),
+    /// Nozzles caught again must be caught near the pressure of the catch they complete, or of the setup.
+    Pressure,
 }
 
 /// What a visit caught over the boom.
@@ -46,6 +55,15 @@ pub(super) struct Caught {
     /// Whether the catches say something of every nozzle, be it that it was missed.
     is_of_whole_boom: bool,
     amounts: Amounts,
+    /// The pressure of the catch that the others of the visit belong to.
+    pub(super) pressure: Option<Quantity>,
+}
+
+impl Caught {
+    /// Whether every nozzle of the boom has a reading.
+    pub(super) fn is_whole(&self) -> bool {
+        self.left_out.as_ref().is_some_and(Vec::is_empty)
+    }
 }
 
 /// What the readings of a visit's catches amount to.
@@ -79,31 +97,29 @@ pub(super) fn of(
         }
         Step::Flow => {
             let last = visit.meter_tests.last()?;
-            let is_complete = caught.left_out.as_ref().is_some_and(Vec::is_empty);
-            let is_whole = is_complete && caught.amounts == Amounts::Something;
-            (lacks(lacking_in_meter_test(last, is_whole)), last.span)
+            let is_whole = caught.is_whole() && caught.amounts == Amounts::Something;
+            (of_meter_test(last, is_whole), last.span)
         }
         Step::Speed => {
             let last = visit.speed_tests.last()?;
             let setup = setup_of(visit, machine);
-            let lacking = if is_speed_driven(machine) {
-                lacking_in_driven_course(last, setup)
+            let proof = if is_speed_driven(machine) {
+                let is_for_console =
+                    machine.control.map(|control| control.value) == Some(Control::Flow);
+                match lacking_in_driven_course(last, setup) {
+                    Some(lacking) => Proof::Lacks(lacking),
+                    None if is_for_console => Proof::Unproven("no sensor was tested"),
+                    None => Proof::Done,
+                }
             } else {
-                lacking_in_sensor_test(last)
+                lacks(lacking_in_sensor_test(last))
             };
-            (lacks(lacking), last.span)
+            (proof, last.span)
         }
         Step::Balance => {
             let balance = visit.section_balance.as_ref()?;
-            let all_on = balance.all_on.as_ref().map(|read| read.value.dimension());
-            let mut sections_off = balance.sections_off.iter();
-            let is_compared = sections_off.any(|sections_off| {
-                let read = sections_off
-                    .as_left
-                    .as_ref()
-                    .or(sections_off.as_found.as_ref());
-                read.is_some_and(|read| Some(read.value.dimension()) == all_on)
-            });
+            let all_on = balance.all_on.as_ref();
+            let is_compared = compared(balance).next().is_some();
             let lacking = match all_on {
                 None => Some(Lacking::Faulty("it gives no reading with all sections on")),
                 Some(_) if is_compared => None,
@@ -115,6 +131,27 @@ pub(super) fn of(
             (lacks(lacking), balance.key)
         }
     })
+}
+
+/// The readings with sections off that can be compared with all on.
+fn compared(balance: &SectionBalance) -> impl Iterator<Item = &SectionsOffReading> {
+    let all_on = balance.all_on.as_ref().map(|read| read.value.dimension());
+    balance.sections_off.iter().filter(move |sections_off| {
+        let as_left = sections_off.as_left.as_ref();
+        let read = as_left.or(sections_off.as_found.as_ref());
+        read.is_some_and(|read| Some(read.value.dimension()) == all_on)
+    })
+}
+
+/// The sections that a visit turned off to compare with all on while the console left the rate alone.
+pub(super) fn sections_tested(visit: &Calibration, machine: &Machine) -> BTreeSet<String> {
+    let is_flow = machine.control.map(|control| control.value) == Some(Control::Flow);
+    let balance = visit.section_balance.iter().filter(|balance| {
+        let rate_control = balance.rate_control.map(|control| control.value);
+        rate_control.map_or(!is_flow, |control| control == RateControl::Manual)
+    });
+    let sections = balance.flat_map(compared).flat_map(|off| &off.sections);
+    sections.map(|name| name.value.clone()).collect()
 }
 
 fn setup_of<'m>(visit: &Calibration, machine: &'m Machine) -> Option<&'m Setup> {
@@ -141,6 +178,7 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
     let Some(base) = visit.catch_tests.get(fleet::base(laid.iter())) else {
         return caught;
     };
+    caught.pressure = base.pressure.as_ref().map(|read| read.value);
     let mut said: BTreeSet<u16> = BTreeSet::new();
     for (test, laid) in visit.catch_tests.iter().zip(&laid) {
         if fleet::at_pressure(test, base) == AtPressure::Apart {
@@ -216,15 +254,18 @@ fn of_catches(caught: &Caught) -> Proof {
 
 /// A meter is held against the volume known; where the console takes the known volume and shows none, that volume is
 /// held against the catch of the same visit.
-fn lacking_in_meter_test(test: &MeterTest, is_whole_catch: bool) -> Option<Lacking> {
+fn of_meter_test(test: &MeterTest, is_whole_catch: bool) -> Proof {
     if test.known_volume.is_none() {
-        return Some(Lacking::Faulty("it gives no known volume"));
+        return Proof::Lacks(Lacking::Faulty("it gives no known volume"));
     }
     let is_known_otherwise = test.known_by.is_some_and(|by| by.value != KnownBy::Catch);
     let is_held_against_catch = is_known_otherwise && test.duration.is_some() && is_whole_catch;
-    let is_compared = test.shown.is_some() || is_held_against_catch;
     let because = "it does not give what the console showed";
-    (!is_compared).then_some(Lacking::Reading(because))
+    match test.shown {
+        Some(_) => Proof::Done,
+        None if is_held_against_catch => Proof::Unproven(because),
+        None => Proof::Lacks(Lacking::Reading(because)),
+    }
 }
 
 fn lacking_in_sensor_test(test: &SpeedTest) -> Option<Lacking> {

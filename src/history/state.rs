@@ -5,6 +5,7 @@ use crate::fleet::{HourMeter, Unreadable};
 use crate::procedure::Step;
 use crate::source::{FileId, Place};
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// How one step of one setup stands.
@@ -88,6 +89,9 @@ pub struct Undone {
     pub nozzles: Vec<u16>,
 }
 
+/// A rule whose limit is exceeded, or may be, and the nozzle it is of; none for the whole test.
+pub type Beyond = (String, Option<u16>);
+
 /// A finding of a visit that leaves a step failing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Failing {
@@ -105,8 +109,23 @@ pub struct Failing {
     pub place: Place,
     /// The nozzles it is of, by number; empty for the whole test. Once each is caught again it is no more so.
     pub nozzles: Vec<u16>,
+    /// The sections it is of, by name; empty where it is of no section balance, or of all of it. Once each is tested again
+    /// it is no more so.
+    pub sections: BTreeSet<String>,
+    /// What is beyond its limit: the finding and the errors it holds back.
+    pub beyond: Vec<Beyond>,
     /// When the group lets it pass.
     pub let_pass: Vec<LetPass>,
+}
+
+impl Failing {
+    /// Whether what ends this ends the other, and it is let pass on the same days.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        self.beyond == other.beyond
+            && self.sections == other.sections
+            && self.nozzles == other.nozzles
+            && self.let_pass == other.let_pass
+    }
 }
 
 /// Days on which a group lets a finding pass, first and last included.

@@ -3,11 +3,11 @@
 //! Asks no limit: how long a step holds is for rules and for the list of what is due.
 
 use super::proof::{self, Caught, Lacking, Proof};
-use super::state::{Done, Failing, Last, NotCounted, StepState, Undone, Use};
+use super::state::{Beyond, Done, Failing, Last, NotCounted, StepState, Undone, Use};
 use super::voiding::{self, Effect, Reach, Row, When};
-use crate::fleet::{Event, History, HourMeter, LayUps, Layout, Moment, Unreadable};
+use crate::fleet::{self, Event, History, HourMeter, LayUps, Layout, Moment, Unreadable};
 use crate::procedure::{DoneFor, Has, PROCEDURES, Step};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Quantity};
 use crate::record::Calibration;
 use crate::record::machine::Machine;
 use crate::record::service::{NozzlesFitted, WorkDone};
@@ -74,9 +74,12 @@ impl Unread {
     }
 }
 
-/// What visits left failing, by step and setup, in the order of the visits.
+/// What visits left failing, and what they did not show to be right again, by step and setup, in the order of the visits.
 #[derive(Debug, Default)]
 pub struct FailingTests(BTreeMap<(Step, Option<u16>), Vec<OfVisit>>);
+
+/// The rules of which a visit leaves open whether their limits of an error are kept.
+pub type Undecided = BTreeMap<FileId, BTreeSet<Beyond>>;
 
 /// The place of a visit, and what it left failing.
 type OfVisit = (usize, Rc<Failing>);
@@ -118,6 +121,10 @@ struct Visited {
     steps: Vec<(Step, Proof, Span)>,
     /// What it caught.
     caught: Caught,
+    /// The working pressure of its setup.
+    working_pressure: Option<Quantity>,
+    /// The sections whose balance it tested, by name.
+    sections: BTreeSet<String>,
     /// Its reading of the hour meter.
     hours: Option<HourMeter>,
 }
@@ -194,8 +201,38 @@ impl<'h> Timeline<'h> {
         // A history is by day already, as it is read; one made otherwise must be so too.
         timeline.visits.sort_by_key(|visit| visit.moment.day);
         timeline.works.sort_by_key(|worked| worked.moment.day);
+        timeline.leave_out_far_pressures();
         timeline.find_places();
         timeline
+    }
+
+    /// Takes out what was caught of some nozzles far from the pressure of the catch it belongs to, the last one of the whole
+    /// boom before it, and from that of the setup.
+    fn leave_out_far_pressures(&mut self) {
+        let mut bases: BTreeMap<Option<u16>, Option<Quantity>> = BTreeMap::new();
+        for visit in &mut self.visits {
+            let mut steps = visit.steps.iter_mut();
+            let Some((_, proof, _)) = steps.find(|(step, ..)| *step == Step::Catch) else {
+                continue;
+            };
+            let base = bases.get(&visit.setup);
+            let is_base =
+                visit.caught.is_whole() || base.is_none() && matches!(proof, Proof::OnceCaught(_));
+            if is_base {
+                bases.insert(visit.setup, visit.caught.pressure);
+                continue;
+            }
+            let base = base.and_then(Option::as_ref);
+            let mut wanted = base.into_iter().chain(&visit.working_pressure).peekable();
+            let own = visit.caught.pressure.as_ref();
+            let is_far = own.is_some_and(|own| {
+                wanted.peek().is_some() && !wanted.any(|wanted| fleet::is_near(own, wanted))
+            });
+            if is_far && !visit.caught.nozzles.is_empty() {
+                visit.caught.nozzles.clear();
+                *proof = Proof::Lacks(Lacking::Pressure);
+            }
+        }
     }
 
     /// Notes where in the lists what is asked for often stands.
@@ -259,7 +296,9 @@ impl<'h> Timeline<'h> {
     }
 
     /// What visits left failing, ready to be asked for; in the order of the visits.
-    pub fn failing(&self, all: Vec<Failing>) -> FailingTests {
+    ///
+    /// A visit that does a step leaves failing too what was so before and what its tests do not show to be right again.
+    pub fn failing(&self, all: Vec<Failing>, undecided: &Undecided) -> FailingTests {
         let visits = self.visits.iter().enumerate();
         let places: BTreeMap<FileId, usize> = visits
             .map(|(place, visit)| (visit.place.file, place))
@@ -275,7 +314,45 @@ impl<'h> Timeline<'h> {
                     .push((*place, Rc::new(failing)));
             }
         }
+        for (of, own) in &mut tests.0 {
+            let doing = self.doing.get(of).map_or(&[][..], Vec::as_slice);
+            *own = self.with_what_stays(std::mem::take(own), doing, undecided);
+        }
         tests
+    }
+
+    /// What visits left failing of a step, with what each visit that did it did not put right.
+    fn with_what_stays(
+        &self,
+        mut own: Vec<OfVisit>,
+        doing: &[usize],
+        undecided: &Undecided,
+    ) -> Vec<OfVisit> {
+        own.sort_by_key(|(at, _)| *at);
+        let mut all = Vec::with_capacity(own.len());
+        let mut open: Vec<Rc<Failing>> = Vec::new();
+        let mut own = own.into_iter().peekable();
+        for &place in doing {
+            while let Some((at, failing)) = own.next_if(|(at, _)| *at < place) {
+                let is_new = !open.iter().any(|other| other.is_like(&failing));
+                open.extend(is_new.then(|| Rc::clone(&failing)));
+                all.push((at, failing));
+            }
+            open.retain(|failing| !self.ends(place, failing, undecided));
+            all.extend(open.iter().map(|failing| (place, Rc::clone(failing))));
+        }
+        all.extend(own);
+        all
+    }
+
+    /// Whether a visit that did a step shows that what was failing is right again, or tells of it itself.
+    fn ends(&self, place: usize, failing: &Failing, undecided: &Undecided) -> bool {
+        let visit = &self.visits[place];
+        let undecided = undecided.get(&visit.place.file);
+        let is_open = |beyond: &Beyond| undecided.is_some_and(|all| all.contains(beyond));
+        !matches!(visit.proof(failing.step), Some(Proof::Unproven(_)))
+            && failing.sections.is_subset(&visit.sections)
+            && !failing.beyond.iter().any(is_open)
     }
 
     /// The state of every step the machine has, in the order of the procedure.
@@ -349,7 +426,7 @@ impl<'h> Timeline<'h> {
                 applications: 0,
             },
         };
-        let Some((_, done)) = done else {
+        let Some((place, done)) = done else {
             return state; // Of what cannot be read nobody knows that it did the step.
         };
         let since = done.moment.day;
@@ -359,11 +436,18 @@ impl<'h> Timeline<'h> {
         }
         state.last = Last::On(done.done());
         state.unread_work = self.unreadable_since(since, until, Event::Service);
-        state.void = self.undone(done, step, setup, until, Effect::Voids);
+        let proven = self.proven(place, step, setup, until);
+        state.void = self.undone(proven, step, setup, until, Effect::Voids);
         state.recheck = self.undone(done, step, setup, until, Effect::Recheck);
         let failing = |let_pass| self.failing_since(done, step, setup, until, failing, let_pass);
         state.failing = failing(false);
         state.let_pass = failing(true);
+        if let Some(Proof::Unproven(because)) = done.proof(step)
+            && (state.void.is_some() || state.failing.is_some() || state.let_pass.is_some())
+        {
+            let own = || done.not_counted(step, Lacking::Reading(because));
+            state.not_counted = state.not_counted.or_else(own);
+        }
         state.used = self.used_since(done, setup, until);
         state
     }
@@ -385,6 +469,24 @@ impl<'h> Timeline<'h> {
         Some((place, &self.visits[place]))
     }
 
+    /// The visit since which work undoes a step that a visit did.
+    ///
+    /// A meter that was taken out is tested only where its error can be calculated. A speed sensor that was taken out cannot
+    /// be tested: there a course by stopwatch is all there is.
+    fn proven(&self, done: usize, step: Step, setup: Option<u16>, until: Until) -> &Visited {
+        let is_proven = |place: usize| {
+            let proof = self.visits[place].proof(step);
+            step != Step::Flow || !matches!(proof, Some(Proof::Unproven(_)))
+        };
+        let doing = self.upto(&self.doing, (step, setup), until.day());
+        let included = |place: &&usize| until.includes(&self.visits[**place].moment);
+        let upto_done = &doing[..doing.partition_point(|&place| place <= done)];
+        let mut latest = upto_done.iter().rev();
+        let proven = latest.find(|place| is_proven(**place) && included(place));
+        let first = || upto_done.iter().find(included);
+        &self.visits[proven.or_else(first).copied().unwrap_or(done)]
+    }
+
     /// The places of visits of a step up to a day.
     fn upto<'t>(
         &self,
@@ -404,7 +506,7 @@ impl<'h> Timeline<'h> {
         includes: impl Fn(&Moment) -> bool + Copy,
     ) -> bool {
         match self.visits[place].proof(step) {
-            Some(Proof::Done) => true,
+            Some(Proof::Done | Proof::Unproven(_)) => true,
             Some(Proof::OnceCaught(_)) => self.left_out_at(place, includes).is_empty(),
             Some(Proof::Lacks(_)) | None => false,
         }
@@ -455,21 +557,13 @@ impl<'h> Timeline<'h> {
             if !includes(&visit.moment) {
                 return None;
             }
-            let (_, proof, span) = visit.steps.iter().find(|(of, ..)| *of == step)?;
-            let lacking = match proof {
-                Proof::Done => return None,
+            let lacking = match visit.proof(step)? {
+                Proof::Done | Proof::Unproven(_) => return None,
                 Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, includes)),
                 Proof::Lacks(Lacking::Nozzles(_)) if done.is_some() => return None,
                 Proof::Lacks(lacking) => lacking.clone(),
             };
-            Some(NotCounted {
-                day: visit.moment.day,
-                place: Place {
-                    file: visit.place.file,
-                    span: *span,
-                },
-                lacking,
-            })
+            visit.not_counted(step, lacking)
         })
     }
 
@@ -891,6 +985,20 @@ impl Visited {
             place: self.place,
         }
     }
+
+    /// Its tests of a step as ones that do not count; none where it has none.
+    fn not_counted(&self, step: Step, lacking: Lacking) -> Option<NotCounted> {
+        let mut steps = self.steps.iter();
+        let (_, _, span) = steps.find(|(of, ..)| *of == step)?;
+        Some(NotCounted {
+            day: self.moment.day,
+            place: Place {
+                file: self.place.file,
+                span: *span,
+            },
+            lacking,
+        })
+    }
 }
 
 fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
@@ -904,13 +1012,17 @@ fn visited(history: &History, visit: &Calibration) -> Option<Visited> {
         let (proof, span) = proof::of(step, visit, machine, &caught)?;
         Some((step, proof, span))
     });
+    let setup = machine.setup_index(visit.setup.as_ref());
+    let pressure = setup.and_then(|at| machine.setups.get(usize::from(at))?.pressure.as_ref());
     Some(Visited {
         moment,
         place: Place {
             file: visit.file,
             span: date.span,
         },
-        setup: machine.setup_index(visit.setup.as_ref()),
+        setup,
+        working_pressure: pressure.map(|pressure| pressure.value),
+        sections: proof::sections_tested(visit, machine),
         steps: steps.collect(),
         caught,
         hours: meters.believed(date.value, visit.file, hours),

@@ -49,6 +49,7 @@ mod schemas;
 mod spans;
 mod statistics;
 mod steps_done;
+mod steps_failing;
 mod text;
 mod wear;
 mod workings;

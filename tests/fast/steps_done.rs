@@ -12,7 +12,7 @@ use swathlint::{due, figures};
 const TODAY: &str = "2026-06-01";
 
 /// The steps that are not current, by what they are called: `catch test`, `speed test (greens)`.
-fn steps(files: &Files) -> BTreeMap<String, DueStep> {
+pub(crate) fn steps(files: &Files) -> BTreeMap<String, DueStep> {
     let (listing, read) = (listing(files), reading(files));
     let list = due(&listing, &read, &settings(TODAY), Period::Days(0));
     let named = list.steps.into_iter().map(|step| {
@@ -24,7 +24,7 @@ fn steps(files: &Files) -> BTreeMap<String, DueStep> {
 }
 
 /// The states of these steps.
-fn states(files: &Files) -> BTreeMap<String, &'static str> {
+pub(crate) fn states(files: &Files) -> BTreeMap<String, &'static str> {
     let steps = steps(files).into_iter();
     steps
         .map(|(name, step)| (name, step.state.word()))
@@ -32,11 +32,11 @@ fn states(files: &Files) -> BTreeMap<String, &'static str> {
 }
 
 /// The small clean repository, whose machine was tested in full on 2026-03-09.
-fn base() -> Files {
+pub(crate) fn base() -> Files {
     tree(&folder().join("base"))
 }
 
-fn edited(files: &Files, path: &str, wrong: &str, right: &str) -> Files {
+pub(crate) fn edited(files: &Files, path: &str, wrong: &str, right: &str) -> Files {
     let mut files = files.clone();
     let text = files.get_mut(path).unwrap();
     assert!(text.contains(wrong), "{path} has no {wrong}");
@@ -44,7 +44,7 @@ fn edited(files: &Files, path: &str, wrong: &str, right: &str) -> Files {
     files
 }
 
-fn with_visit(files: &Files, day: &str, tests: &str) -> Files {
+pub(crate) fn with_visit(files: &Files, day: &str, tests: &str) -> Files {
     let text = format!(
         "record: calibration\nmachine: heron\ndate: {day}\nby: rm\nsetup: fairways\n{tests}\n"
     );
@@ -53,7 +53,7 @@ fn with_visit(files: &Files, day: &str, tests: &str) -> Files {
     files
 }
 
-fn with_work(files: &Files, work: &str) -> Files {
+pub(crate) fn with_work(files: &Files, work: &str) -> Files {
     let text =
         format!("record: service\nmachine: heron\ndate: 2026-05-01\nby: rm\nwork:\n  - {work}\n");
     let mut files = files.clone();
@@ -61,13 +61,13 @@ fn with_work(files: &Files, work: &str) -> Files {
     files
 }
 
-fn catch(caught: &str) -> String {
+pub(crate) fn catch(caught: &str) -> String {
     format!(
         "catch-tests:\n  - {{pressure: 36 psi, duration: 30 s, jug: jug-2, unit: fl oz, caught: {caught}}}"
     )
 }
 
-const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
+pub(crate) const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 
 /// Tests of three steps, none of which a figure comes of.
 fn nothing() -> String {
@@ -276,7 +276,7 @@ fn the_speed_of_a_machine_that_measures_none_comes_due() {
     }
 }
 
-fn renamed(mut files: Files, from: &str, to: &str) -> Files {
+pub(crate) fn renamed(mut files: Files, from: &str, to: &str) -> Files {
     let text = files.remove(from).unwrap();
     files.insert(to.to_owned(), text);
     files

@@ -23,7 +23,7 @@ use super::view::{Stratum, View};
 use super::visit::instrument::Bench;
 use super::visit::{Shown, Subject};
 use crate::fact::Fact;
-use crate::fleet::{History, LayUps};
+use crate::fleet::{FARTHEST_PERCENT, History, LayUps};
 use crate::history::{FailingTests, Lacking, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
 use crate::quantity::Quantity;
@@ -291,6 +291,14 @@ impl<'a> Standing<'a> {
     pub fn lacking(&self, lacking: &Lacking) -> Fact {
         match lacking {
             Lacking::Reading(reading) | Lacking::Faulty(reading) => Fact::Words(reading),
+            Lacking::Pressure => {
+                let farthest = Fact::Percent {
+                    ratio: f64::from(FARTHEST_PERCENT) / 100.0,
+                    decimals: 0,
+                    is_signed: false,
+                };
+                Fact::phrase("its pressure is more than {} off the catch's", [farthest])
+            }
             Lacking::Nozzles(numbers) => match self.nozzles(numbers) {
                 Some(one) if numbers.len() == 1 => Fact::phrase("{} was not caught", [one]),
                 Some(several) => Fact::phrase("{} were not caught", [several]),
