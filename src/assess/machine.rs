@@ -64,6 +64,8 @@ pub struct Assessment {
     pub left_failing: Vec<Finding>,
     /// How many of its records are of the day or before.
     pub events: usize,
+    /// The dates of its records of days that have not come: none of them counts.
+    pub not_come: Vec<Place>,
     /// Every figure, where they are asked for.
     pub figures: Vec<FigureValue>,
 }
@@ -244,8 +246,11 @@ impl Assessing<'_> {
         });
         assessment.setups = machine.setups.len();
         let records = standing.records.iter();
-        let past = records.filter(|record| record.day <= standing.today);
-        assessment.events = past.count();
+        let (past, not_come): (Vec<_>, Vec<_>) =
+            records.partition(|record| record.day <= standing.today);
+        assessment.events = past.len();
+        let not_come = not_come.into_iter();
+        assessment.not_come = not_come.map(|record| record.dated()).collect();
         let in_use = self.state_of_sheet == Sheet::InUse;
         assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
         (assessment.steps, assessment.unsure) = steps::of(&Deciding {

@@ -89,6 +89,10 @@ impl Layout {
         }
         let help = if let Some(nearest) = words::spelling::nearest(&name.value, known()) {
             format!("write `{nearest}`, if that section is meant")
+        } else if known().next().is_none() {
+            "the boom has no named sections: write one list of all its nozzles, left to right, with `missed` for each that \
+             was not caught"
+                .to_owned()
         } else {
             let names: Vec<&str> = known().collect();
             let names = words::phrases::list_some(&names, "or");

@@ -7,6 +7,7 @@ use crate::assess::{
     self, Asked, Assessment, Context, Group, HeldAgainst, Landed, State, StepStanding, Texts, Used,
 };
 use crate::diagnostic::Severity;
+use crate::figure::about::DAYS_AHEAD;
 use crate::finding::Finding;
 use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
@@ -111,9 +112,15 @@ impl<'c> ListInTheMaking<'c> {
         self.add_texts(&assessment.texts);
         self.waivers_used.extend(&assessment.waivers_used);
         // What rules find is in the list already; what else is wrong may hide a record from it.
-        let errors = assessment.findings.iter().filter(|finding| match finding {
+        let waived = assessment.waived.iter().map(|waived| &waived.finding);
+        let all = assessment.findings.iter().chain(waived);
+        let errors = all.filter(|finding| match finding {
             Finding::Fault(fault) => fault.severity() == Severity::Error,
-            Finding::Judged(_) | Finding::Weak(_) => false,
+            Finding::Judged(judged) => {
+                // It may void a step, or do one; a waiver does not make it count.
+                judged.figure == DAYS_AHEAD && assessment.not_come.contains(&judged.subject)
+            }
+            Finding::Weak(_) => false,
         });
         self.errors.extend(errors.map(Finding::place));
         let mut places = Places::new(self.reader);

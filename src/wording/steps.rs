@@ -209,7 +209,15 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
             format!("{made} since {done}, good for {bound}{none_left}")
         }
     };
+    let is_used_up = matches!(
+        against.used,
+        Used::Applications {
+            is_used_up: true,
+            ..
+        }
+    );
     Because {
+        to_do: is_used_up.then(|| format!("do the {} before the next spraying", step.step.test())),
         interval: Some(interval(&against.used, limit)),
         ..Because::only(because)
     }

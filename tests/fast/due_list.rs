@@ -335,3 +335,57 @@ fn what_to_bring_and_to_aim_at_is_named() {
         "{targets:?}"
     );
 }
+
+/// A record of a day that has not come counts for nothing yet: the list may lack what it does, and says so.
+#[test]
+fn a_record_of_a_day_that_has_not_come_is_named() {
+    let work = "record: service\nmachine: heron\ndate: 2027-05-10\nby: ko\nwork:\n  - console: {what: replaced}\n";
+    let path = "service/heron/2027-05-10.yaml";
+    let mut voiding = base();
+    voiding.insert(path.to_owned(), work.to_owned());
+    let mut tested = base();
+    let visit = tested[VISIT].replace("date: 2026-03-09", "date: 2027-05-10");
+    let visit_path = "calibrations/heron/2027-05-10.yaml";
+    tested.insert(visit_path.to_owned(), visit);
+    for (files, path) in [(&mut voiding, path), (&mut tested, visit_path)] {
+        let list = listed(files, "2026-06-01");
+        let errors: Vec<_> = list
+            .errors
+            .iter()
+            .map(|at| (&*at.path, at.line))
+            .collect();
+        assert_eq!(errors, [(path, 3)]);
+        assert!(text(&list).contains("not a complete list"));
+        // Whoever lets the date pass does not make it count.
+        waive(files, &["date-in-future"]);
+        assert_eq!(listed(files, "2026-06-01").errors.len(), 1);
+        // Tomorrow may be today elsewhere, as the rule has it.
+        assert_eq!(listed(files, "2027-05-09").errors.len(), 0);
+    }
+}
+
+/// Two of two applications are made: the step is to be done before the third, not at some time.
+#[test]
+fn a_step_whose_applications_are_used_up_is_due_before_the_next_spraying() {
+    let mut files = base();
+    let intervals = "intervals: {full: 12 months, catch: 2 applications, because: as decided}\nusual:";
+    replace(&mut files, "fleet.yaml", "usual:", intervals);
+    for day in ["2026-04-20", "2026-05-20"] {
+        let sprayed = format!("record: application\nmachine: heron\ndate: {day}\nby: rm\n");
+        files.insert(format!("applications/heron/{day}.yaml"), sprayed);
+    }
+    let list = listed(&files, "2026-06-01");
+    assert_eq!(states(&list), [("catch test", DueState::ComingDue)]);
+    let to_do = list.steps[0].to_do.as_deref();
+    assert_eq!(to_do, Some("do the catch test before the next spraying"));
+    let text = text(&list);
+    assert!(text.contains("used up before the next spraying"), "{text}");
+}
+
+fn text(list: &DueList) -> String {
+    let look = Look {
+        color: false,
+        width: 200,
+    };
+    (DUE_FORMATS[0].write)(list, &look).to_string()
+}
