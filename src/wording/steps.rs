@@ -126,9 +126,20 @@ pub fn bring(thing: &Bring) -> String {
 pub fn target(target: &Target) -> String {
     match target {
         Target::Catch(target) => catch_target(target),
-        Target::Factor { name, factor, left } => {
+        Target::Factor {
+            name,
+            factor,
+            left,
+            given,
+        } => {
             let left = words::dates::date(*left);
-            format!("{name} {factor}, as last left on {left}")
+            match given {
+                Some(given) => format!(
+                    "{name} {}; factor now in the console: {factor}, as last left on {left}",
+                    fact(given)
+                ),
+                None => format!("{name} {factor}, as last left on {left}"),
+            }
         }
     }
 }
