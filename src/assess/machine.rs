@@ -256,7 +256,9 @@ impl Assessing<'_> {
             records.partition(|record| record.day <= standing.today);
         assessment.events = past.len();
         let not_come = not_come.into_iter();
-        assessment.not_come = not_come.map(|record| record.dated()).collect();
+        assessment.not_come = not_come
+            .map(|record| record.place(record.date.span))
+            .collect();
         let in_use = self.state_of_sheet == Sheet::InUse;
         assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
         (assessment.steps, assessment.unsure) = steps::of(&Deciding {

@@ -339,7 +339,7 @@ fn what_to_bring_and_to_aim_at_is_named() {
 
 /// The old factor is no target where the test found it wrong, or work made it worth nothing.
 ///
-/// By hand: 620 / 600 of 478 pulses/gal is 493.93.
+/// By hand: 36.6 / 34.2 of 478 pulses/gal is 511.54.
 fn assert_the_target_is_what_is_to_be_entered(files: &Files) {
     let target = |files: &Files| {
         let list = listed(files, "2026-06-01");
@@ -354,11 +354,11 @@ fn assert_the_target_is_what_is_to_be_entered(files: &Files) {
     let console = "factor now in the console: 478 pulses/gal, as last left on 2026-03-09";
     // Corrected, but not to what the test gives.
     let mut wrong = files.clone();
-    let entered = "shown: 35.34 gal, factor: {before: 478, after: 478}";
+    let entered = "shown: 36.6 gal, factor: {before: 478, after: 478}";
     replace(&mut wrong, VISIT, left, entered);
-    let given = format!("flow factor 493.9 pulses/gal; {console}");
+    let given = format!("flow factor 511.5 pulses/gal; {console}");
     assert_eq!(target(&wrong), (DueState::Failing, Some(given)));
-    // Found wrong by a test that is of no use for a correction.
+    // A new console has none of the old factors.
     let mut void = files.clone();
     let work = "record: service\nmachine: heron\ndate: 2026-05-02\nby: ko\nwork:\n  - console: {what: replaced}\n";
     void.insert("service/heron/2026-05-02.yaml".to_owned(), work.to_owned());
