@@ -47,7 +47,7 @@ const fn meaning(state: DueState) -> &'static str {
         DueState::Failing => "its last test found an error",
         DueState::Overdue => "its interval has run out",
         DueState::Recheck => "work may have changed it",
-        DueState::ComingDue => "its interval runs out soon, or is used up before the next spraying",
+        DueState::ComingDue => "its interval runs out soon, or with the next spraying",
         DueState::Waived => "its last test found an error, and a waiver is in force",
     }
 }
