@@ -228,7 +228,8 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
         }
     );
     Because {
-        to_do: is_used_up.then(|| format!("finish the {} before the next spraying", step.step.test())),
+        to_do: is_used_up
+            .then(|| format!("finish the {} before the next spraying", step.step.test())),
         interval: Some(interval(&against.used, limit)),
         ..Because::only(because)
     }

@@ -469,7 +469,10 @@ fn a_step_whose_applications_are_used_up_is_due_before_the_next_spraying() {
     let list = listed(&files, "2026-06-01");
     assert_eq!(states(&list), [("catch test", DueState::ComingDue)]);
     let to_do = list.steps[0].to_do.as_deref();
-    assert_eq!(to_do, Some("finish the catch test before the next spraying"));
+    assert_eq!(
+        to_do,
+        Some("finish the catch test before the next spraying")
+    );
     let text = text(&list);
     assert!(text.contains("or with the next spraying"), "{text}");
 }
