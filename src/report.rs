@@ -364,6 +364,22 @@ pub struct DueList {
     pub failures: Vec<Failure>,
 }
 
+impl DueList {
+    /// Whether errors keep records from counting, so that it may lack a step.
+    pub fn has_errors(&self) -> bool {
+        !(self.errors.is_empty() && self.broken.is_empty())
+    }
+
+    /// Whether an hour meter cannot be right, so that it may lack a step that is due by hours.
+    pub fn has_unknown_hours(&self) -> bool {
+        let mut unread = self.hours_unread.iter();
+        unread.any(|unread| match unread.why {
+            WhyHoursUnread::WentBack(_) | WhyHoursUnread::Jumped(_) => true,
+            WhyHoursUnread::NotRead | WhyHoursUnread::NoForecast => false,
+        })
+    }
+}
+
 /// One step of one machine that is due.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DueStep {
@@ -535,11 +551,38 @@ pub struct WaitingStep {
     pub state: DueState,
 }
 
-/// A machine with an interval in hours that no reading of the hour meter counts.
+/// Why an interval in hours makes no step due.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum WhyHoursUnread {
+    /// No hours were read since the step was done.
+    NotRead,
+    /// Hours were read since, and too few days lie between readings for a forecast.
+    NoForecast,
+    /// The hour meter went back on a day: nobody knows the hours since.
+    WentBack(Date),
+    /// The hour meter rose on a day by more hours than there were.
+    Jumped(Date),
+}
+
+impl WhyHoursUnread {
+    /// As formats for programs have it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NotRead => "not read",
+            Self::NoForecast => "no forecast",
+            Self::WentBack(_) => "went back",
+            Self::Jumped(_) => "jumped",
+        }
+    }
+}
+
+/// A machine with an interval in hours that no reading of the hour meter counts, for one reason.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HoursUnread {
     /// The machine.
     pub machine: String,
+    /// Why.
+    pub why: WhyHoursUnread,
     /// Its steps that never come due by hours, each with its setup where it belongs to one of several.
     pub steps: Vec<(&'static str, Option<String>)>,
 }

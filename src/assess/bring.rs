@@ -1,9 +1,12 @@
 //! What doing a step takes, and what it aims at: the catch of one nozzle, or the factor of the console as it was last left.
 
 use super::context::Context;
+use super::steps::State;
+use crate::fact::Fact;
 use crate::figure::Standing;
-use crate::figure::about::NOZZLE_OFF_RATED;
+use crate::figure::about::{COMPUTED_FACTOR, NOZZLE_OFF_RATED};
 use crate::figure::flow_at;
+use crate::finding::Finding;
 use crate::fleet::History;
 use crate::history::Timeline;
 use crate::procedure::Step;
@@ -16,6 +19,7 @@ use crate::record::calibration::CatchTest;
 use crate::record::machine::{Rated, Setup};
 use crate::rule::Whose;
 use jiff::civil::Date;
+use std::iter;
 
 /// Something to bring.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,6 +54,8 @@ pub enum Target {
         factor: Quantity,
         /// The day of the test.
         left: Date,
+        /// The factor that this test gives instead, where it found the factor wrong.
+        given: Option<Fact>,
     },
 }
 
@@ -80,6 +86,10 @@ pub(super) struct Aiming<'s, 'a> {
     pub(super) standing: &'s Standing<'a>,
     pub(super) step: Step,
     pub(super) setup: Option<&'s Setup>,
+    /// How the step stands.
+    pub(super) state: &'s State,
+    /// What the visit that last did it left beyond a limit, be it let pass or not.
+    pub(super) found: Option<&'s Finding>,
 }
 
 impl Aiming<'_, '_> {
@@ -185,8 +195,14 @@ impl Aiming<'_, '_> {
         Some(limit.bound.quantity()?.si())
     }
 
-    /// The factor as the last test that tells one left it, up to the day.
+    /// The factor as the last test that tells one left it, up to the day; where that is known to be wrong, the one to enter
+    /// instead, and none where that is not known.
     fn factor(&self) -> Option<Target> {
+        let given = self.found.and_then(factor_given);
+        let is_wrong = self.found.is_some() && given.is_none();
+        if is_wrong || matches!(self.state, State::Void(_)) {
+            return None;
+        }
         let procedure = self.step.procedure();
         let named = procedure.factor?;
         let visits = self.history.calibrations.iter().rev();
@@ -201,8 +217,18 @@ impl Aiming<'_, '_> {
             name: named.name,
             factor: Quantity { decimal, unit },
             left,
+            given,
         })
     }
+}
+
+/// The factor of the console that the test of a finding gives; none where it gives none.
+fn factor_given(finding: &Finding) -> Option<Fact> {
+    let Finding::Judged(judged) = finding else {
+        return None;
+    };
+    let mut all = iter::once(&**judged).chain(&judged.held);
+    all.find_map(|judged| judged.fact(COMPUTED_FACTOR).cloned())
 }
 
 /// Whether a visit is of a day or before.

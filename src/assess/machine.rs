@@ -12,9 +12,9 @@ use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
-use crate::fleet::{Event, History, Layout, no_such_setup};
+use crate::fleet::{Event, History, Layout, UNKNOWN_SECTION, no_such_setup};
 use crate::history::{Beyond, Failing, Timeline, Undecided};
-use crate::record::Machine;
+use crate::record::{Calibration, Machine};
 use crate::source::{FileId, Place};
 use crate::tree::{MachineFiles, Reader};
 use jiff::civil::Date;
@@ -64,6 +64,8 @@ pub struct Assessment {
     pub left_failing: Vec<Finding>,
     /// How many of its records are of the day or before.
     pub events: usize,
+    /// The dates of its records of days that have not come: none of them counts.
+    pub not_come: Vec<Place>,
     /// Every figure, where they are asked for.
     pub figures: Vec<FigureValue>,
 }
@@ -177,6 +179,12 @@ impl Assessing<'_> {
             let mut problems = problems_of.remove(&calibration.file).unwrap_or_default();
             let mut more = Vec::new();
             let visit = visits.visit(index, &rates, &mut more);
+            for section in more.iter().filter(|one| one.rule() == UNKNOWN_SECTION) {
+                let section = section.primary().place;
+                let is_told = |one: &Diagnostic| !is_of_readings_of(calibration, section, one);
+                self.texts.findings.retain(is_told);
+                problems.retain(is_told);
+            }
             problems.extend(more.iter().cloned());
             self.texts.findings.extend(more);
             let Some(visit) = visit else {
@@ -266,8 +274,13 @@ impl Assessing<'_> {
         });
         assessment.setups = machine.setups.len();
         let records = standing.records.iter();
-        let past = records.filter(|record| record.day <= standing.today);
-        assessment.events = past.count();
+        let (past, not_come): (Vec<_>, Vec<_>) =
+            records.partition(|record| record.day <= standing.today);
+        assessment.events = past.len();
+        let not_come = not_come.into_iter();
+        assessment.not_come = not_come
+            .map(|record| record.place(record.date.span))
+            .collect();
         let in_use = self.state_of_sheet == Sheet::InUse;
         assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
         (assessment.steps, assessment.unsure) = steps::of(&Deciding {
@@ -276,6 +289,7 @@ impl Assessing<'_> {
             standing,
             timeline,
             ages: &ages,
+            left_failing: &assessment.left_failing,
         });
     }
 
@@ -359,6 +373,23 @@ impl Assessing<'_> {
         assessment.texts = texts;
         assessment
     }
+}
+
+/// The name of the fault of a value of another shape than its key takes.
+const WRONG_VALUE: &str = "wrong-value";
+
+/// Whether a fault is of the shape of what a catch gives for a section that the boom does not have: once the catch is
+/// written for the boom there is it is gone.
+fn is_of_readings_of(calibration: &Calibration, section: Place, fault: &Diagnostic) -> bool {
+    let mut caught = calibration
+        .catch_tests
+        .iter()
+        .filter_map(|test| test.caught.as_ref());
+    let Place { file, span } = fault.primary().place;
+    file == section.file
+        && fault.rule() == WRONG_VALUE
+        && section.span.end <= span.start
+        && caught.any(|caught| caught.span.contains(section.span) && caught.span.contains(span))
 }
 
 /// What is wrong with a machine's own file.

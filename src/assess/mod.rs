@@ -32,6 +32,7 @@ pub use relaxed::{Relaxed, grade_before, limits_before, relaxed};
 pub use renamed::Renamed;
 pub use steps::{
     HeldAgainst, NotCountedTest, State, StepStanding, UndoneBy, Unsure, Used, WaivedOfStep,
+    WhyUnread,
 };
 pub use tally::{Tallies, Tally};
 pub use texts::Texts;

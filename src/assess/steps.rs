@@ -10,7 +10,8 @@ use super::judge::AgeLimit;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{STEP_AGE, STEP_APPLICATIONS, STEP_HOURS};
-use crate::fleet::{History, HourMeter, Unreadable};
+use crate::finding::Finding;
+use crate::fleet::{BrokenMeter, History, HourMeter, Unreadable};
 use crate::history::{Done, FORTNIGHT, Last, StepState, Timeline, Undone};
 use crate::procedure::{Has, Step};
 use crate::quantity::Exact;
@@ -43,12 +44,24 @@ pub struct StepStanding {
     pub let_pass: Option<(usize, Place)>,
     /// The waivers in force for its state, and for what it was left with.
     pub waived: Vec<WaivedOfStep>,
-    /// Whether an interval in hours is in force for it, and no reading of the hour meter counts it.
-    pub hours_unread: bool,
+    /// Why an interval in hours is in force for it and nothing counts it; none where it is counted, or none is in force.
+    pub hours_unread: Option<WhyUnread>,
     /// What it takes.
     pub bring: Vec<Bring>,
     /// What it aims at.
     pub target: Option<Target>,
+}
+
+/// Why the hours of use since a step was done do not make it due.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum WhyUnread {
+    /// No hours were read since.
+    NotRead,
+    /// Hours were read, and too few days lie between readings for a forecast.
+    NoForecast,
+    /// The meter went back or jumped, so nobody knows the hours.
+    Broken(BrokenMeter),
 }
 
 /// A waiver in force for something about a step.
@@ -195,6 +208,8 @@ pub(super) struct Deciding<'s, 'a> {
     pub(super) timeline: &'s Timeline<'a>,
     /// The limits that the ages of its steps were held against.
     pub(super) ages: &'s [AgeLimit],
+    /// What its visits left failing.
+    pub(super) left_failing: &'s [Finding],
 }
 
 /// Every step of a machine that is in use, and the steps it may have.
@@ -237,6 +252,7 @@ impl StandingStep<'_, '_> {
             standing,
             timeline,
             ages,
+            left_failing,
         } = *self.deciding;
         let machine = standing.subject.machine;
         let step = self.state.step;
@@ -248,6 +264,7 @@ impl StandingStep<'_, '_> {
         };
         let state = self.first_that_fits(&intervals);
         let let_pass = self.state.let_pass.as_deref();
+        let found = self.state.failing.as_deref().or(let_pass);
         let aiming = Aiming {
             context,
             history,
@@ -255,7 +272,10 @@ impl StandingStep<'_, '_> {
             standing,
             step,
             setup: setup.map(|setup| &**setup),
+            state: &state,
+            found: found.and_then(|failing| left_failing.get(failing.finding)),
         };
+        let (bring, target) = (aiming.bring(), aiming.target());
         StepStanding {
             step,
             setup: setup.map(|setup| setup.name.value.clone()),
@@ -271,8 +291,8 @@ impl StandingStep<'_, '_> {
             hours_unread: self.hours_unread(&intervals),
             state,
             intervals,
-            bring: aiming.bring(),
-            target: aiming.target(),
+            bring,
+            target,
         }
     }
 
@@ -291,24 +311,35 @@ impl StandingStep<'_, '_> {
         waivers.collect()
     }
 
-    /// Whether an interval in hours is in force, and the hour meter was not read since the step was done a while ago.
-    fn hours_unread(&self, intervals: &[HeldAgainst]) -> bool {
+    /// Why an interval in hours that is in force does not make it due.
+    fn hours_unread(&self, intervals: &[HeldAgainst]) -> Option<WhyUnread> {
         let Deciding {
-            context, standing, ..
+            context,
+            history,
+            standing,
+            ..
         } = *self.deciding;
-        let Some(done) = self.state.done() else {
-            return false; // It is due, whatever the hours are.
-        };
+        let done = self.state.done()?; // Else it is due, whatever the hours are.
         let is_counted = |one: &HeldAgainst| matches!(one.used, Used::Hours { .. });
-        let is_long_ago = FORTNIGHT <= standing.lay_ups.days_that_count(done.day, standing.today);
-        if intervals.iter().any(is_counted) || self.state.used.hours.is_some() && !is_long_ago {
-            return false;
+        if intervals.iter().any(is_counted) {
+            return None;
         }
+        let used = self.state.used.hours;
+        let is_long_ago = FORTNIGHT <= standing.lay_ups.days_that_count(done.day, standing.today);
         let key = standing.step_key(self.state);
         let machine = standing.subject.machine;
-        let limit =
-            context.heaviest_limit(STEP_HOURS, whose(standing, &key), machine, standing.today);
-        limit.is_some()
+        context.heaviest_limit(STEP_HOURS, whose(standing, &key), machine, standing.today)?;
+        let is_read_since = used.is_some_and(|(then, now)| then.place != now.place);
+        if !is_read_since
+            && let Some(broken) = history.hour_meters.first_broken(done.day, standing.today)
+        {
+            return Some(WhyUnread::Broken(broken));
+        }
+        match used {
+            Some(_) if !is_long_ago => None,
+            Some(_) if is_read_since => Some(WhyUnread::NoForecast),
+            Some(_) | None => Some(WhyUnread::NotRead),
+        }
     }
 
     fn first_that_fits(&self, intervals: &[HeldAgainst]) -> State {

@@ -243,7 +243,7 @@ fn exit_code_of_due(list: &DueList, fail_from: DueFrom) -> u8 {
         EXIT_COULD_NOT_CHECK
     } else if list.steps.iter().any(fails) {
         EXIT_FINDINGS
-    } else if fail_from == DueFrom::Never || (list.errors.is_empty() && list.broken.is_empty()) {
+    } else if fail_from == DueFrom::Never || !(list.has_errors() || list.has_unknown_hours()) {
         EXIT_CLEAN
     } else {
         EXIT_COULD_NOT_CHECK

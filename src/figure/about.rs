@@ -18,6 +18,12 @@ pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
+/// The name of how far ahead a record is dated: until that day it does not count.
+pub const DAYS_AHEAD: &str = "days-ahead";
+
+/// The fact of the factor that a test gives the console.
+pub const COMPUTED_FACTOR: &str = "computed-factor";
+
 /// What the catalog says of a figure.
 #[derive(Debug, Clone, Copy)]
 pub struct About {

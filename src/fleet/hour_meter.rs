@@ -52,6 +52,15 @@ pub struct MeterChange {
     pub after: Placed<Quantity>,
 }
 
+/// A reading that does not go on from the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BrokenMeter {
+    /// Its day.
+    pub day: Date,
+    /// Whether it is lower, not further above than there were hours.
+    pub went_back: bool,
+}
+
 /// The reading before one and that one, or why it is not known.
 pub type Earlier = Result<(HourMeter, HourMeter), &'static str>;
 
@@ -128,6 +137,19 @@ impl HourMeters {
     /// The last reading before the one at a place, of another day or of the same record, and that one; none for the first.
     pub fn held_against(&self, place: Place) -> Option<Earlier> {
         self.earlier.get(&place).copied()
+    }
+
+    /// The first reading of some days that does not go on from the one before it, and which way.
+    pub fn first_broken(&self, from: Date, to: Date) -> Option<BrokenMeter> {
+        let held = self.earlier.values().filter_map(|held| held.ok());
+        let broken = held.filter(|(earlier, reading)| {
+            from <= reading.day && reading.day <= to && !earlier.goes_on_to(reading)
+        });
+        let (earlier, reading) = broken.min_by_key(|(_, reading)| reading.day)?;
+        Some(BrokenMeter {
+            day: reading.day,
+            went_back: reading.seconds < earlier.seconds,
+        })
     }
 
     /// The changes of the meter between two readings.

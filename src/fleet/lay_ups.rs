@@ -29,6 +29,19 @@ impl LayUps {
         Self { periods }
     }
 
+    /// Those in which none of these days lies: nobody knows from when a machine that sprayed was laid up.
+    #[must_use]
+    pub fn without(&self, days: impl Iterator<Item = Date>) -> Self {
+        let mut periods = self.periods.clone();
+        for day in days {
+            let next = periods.partition_point(|(from, _)| *from <= day);
+            if let Some(at) = next.checked_sub(1).filter(|&at| day <= periods[at].1) {
+                periods.remove(at);
+            }
+        }
+        Self { periods }
+    }
+
     /// The lay-up that a day is in: its first and its last day.
     pub fn on(&self, day: Date) -> Option<(Date, Date)> {
         let mut periods = self.periods.iter();

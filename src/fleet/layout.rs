@@ -6,6 +6,9 @@ use crate::record::machine::{Boom, Section};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
 
+/// The name of the finding of a section that the boom does not have.
+pub const UNKNOWN_SECTION: &str = "unknown-section";
+
 /// The nozzles of a boom, numbered from its left end.
 #[derive(Debug, Clone)]
 pub struct Layout {
@@ -89,6 +92,10 @@ impl Layout {
         }
         let help = if let Some(nearest) = words::spelling::nearest(&name.value, known()) {
             format!("write `{nearest}`, if that section is meant")
+        } else if known().next().is_none() {
+            "the boom has no named sections: write one list of all its nozzles, left to right, with `missed` for each that \
+             was not caught"
+                .to_owned()
         } else {
             let names: Vec<&str> = known().collect();
             let names = words::phrases::list_some(&names, "or");
@@ -100,7 +107,7 @@ impl Layout {
         };
         let message = format!("the machine has no section `{}`", name.value);
         let label = Label::new(place, "");
-        Some(Diagnostic::new("unknown-section", Severity::Error, message, label).help(help))
+        Some(Diagnostic::new(UNKNOWN_SECTION, Severity::Error, message, label).help(help))
     }
 
     /// The number over the boom of the nozzle at a position of a section, from its left end.

@@ -10,9 +10,9 @@ mod retest;
 mod unreadable;
 mod versions;
 
-pub use hour_meter::{Earlier, HourMeter, HourMeters, MeterChange};
+pub use hour_meter::{BrokenMeter, Earlier, HourMeter, HourMeters, MeterChange};
 pub use lay_ups::LayUps;
-pub use layout::{Laid, Layout, Nozzle};
+pub use layout::{Laid, Layout, Nozzle, UNKNOWN_SECTION};
 pub use moment::{Event, Moment};
 pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base, is_near};
 pub use unreadable::Unreadable;

@@ -452,6 +452,12 @@ impl<'h> Timeline<'h> {
         state
     }
 
+    /// The days on which it is laid up, as known on a day: without the lay-ups in which it sprayed by then.
+    pub fn lay_ups_on(&self, day: Date) -> LayUps {
+        let sprayed = upto(&self.sprayed, day).iter();
+        self.lay_ups.without(sprayed.map(|(moment, _)| moment.day))
+    }
+
     /// The last visit up to a day that did a step, with its place.
     fn last_done(
         &self,
@@ -536,6 +542,31 @@ impl<'h> Timeline<'h> {
         let caught = caught.map_or(&[][..], Vec::as_slice);
         let from = caught.partition_point(|&at| at <= place);
         caught[from..].iter().copied()
+    }
+
+    /// Whether visits after one caught each of some nozzles of its setup, or the whole boom, up to the end of a day.
+    pub fn is_caught_since(&self, visit: &Calibration, nozzles: &[u16], until: Date) -> bool {
+        let Some(date) = visit.date else {
+            return false;
+        };
+        let before = |one: &Visited| one.moment.day < date.value;
+        let from = self.visits.partition_point(before);
+        let of_the_day = self.visits[from..].iter();
+        let at = of_the_day
+            .take_while(|one| one.moment.day == date.value)
+            .position(|one| one.place.file == visit.file);
+        let Some(place) = at.map(|at| from + at) else {
+            return false;
+        };
+        let setup = self.visits[place].setup;
+        let is_whole = |at: &usize| self.visits[*at].proof(Step::Catch) == Some(&Proof::Done);
+        let catches = self.upto(&self.doing, (Step::Catch, setup), until);
+        let since = &catches[catches.partition_point(|at| *at <= place)..];
+        let is_caught = |nozzle: &u16| {
+            let mut later = self.caught_after(place, setup, *nozzle);
+            later.any(|at| self.visits[at].moment.day <= until)
+        };
+        since.iter().any(is_whole) || nozzles.iter().all(is_caught)
     }
 
     /// The last tests of a step since it was done that do not count.
@@ -679,7 +710,7 @@ impl<'h> Timeline<'h> {
             .filter(|reading| reading.day <= last.day);
         let first = within.find(|reading| days(reading.day) <= 365)?;
         let used = self.hours_between(first, &last);
-        let days = self.lay_ups.days_that_count(first.day, last.day);
+        let days = self.lay_ups_on(day).days_that_count(first.day, last.day);
         (FORTNIGHT <= days && used.is_positive()).then(|| used / Exact::from_integer(days.into()))
     }
 

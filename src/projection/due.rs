@@ -5,14 +5,16 @@ use super::in_order::{Waiting, in_order};
 use super::places::Places;
 use crate::assess::{
     self, Asked, Assessment, Context, Group, HeldAgainst, Landed, State, StepStanding, Texts, Used,
+    WhyUnread,
 };
 use crate::diagnostic::Severity;
+use crate::figure::about::DAYS_AHEAD;
 use crate::finding::Finding;
 use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
 use crate::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine, WaitingStep,
+    RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::source::{Place, Spanned};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -20,7 +22,7 @@ use crate::wording::steps::{Because, because, bring, target};
 use crate::words::phrases;
 use jiff::civil::Date;
 use std::borrow::Borrow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The list of what is due on the day, or within a period after it.
 pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: Period) -> DueList {
@@ -111,9 +113,15 @@ impl<'c> ListInTheMaking<'c> {
         self.add_texts(&assessment.texts);
         self.waivers_used.extend(&assessment.waivers_used);
         // What rules find is in the list already; what else is wrong may hide a record from it.
-        let errors = assessment.findings.iter().filter(|finding| match finding {
+        let waived = assessment.waived.iter().map(|waived| &waived.finding);
+        let all = assessment.findings.iter().chain(waived);
+        let errors = all.filter(|finding| match finding {
             Finding::Fault(fault) => fault.severity() == Severity::Error,
-            Finding::Judged(_) | Finding::Weak(_) => false,
+            Finding::Judged(judged) => {
+                // It may void a step, or do one; a waiver does not make it count.
+                judged.figure == DAYS_AHEAD && assessment.not_come.contains(&judged.subject)
+            }
+            Finding::Weak(_) => false,
         });
         self.errors.extend(errors.map(Finding::place));
         let mut places = Places::new(self.reader);
@@ -147,16 +155,7 @@ impl<'c> ListInTheMaking<'c> {
                 has_file: broken.is_there,
                 errors: in_order_of_places(&broken.errors, &mut places),
             }));
-        let unread = assessment.steps.iter().filter(|step| step.hours_unread);
-        let unread: Vec<_> = unread
-            .map(|step| (step.step.test(), setup_of_several(assessment, step)))
-            .collect();
-        if !unread.is_empty() {
-            self.hours_unread.push(HoursUnread {
-                machine: machine.clone(),
-                steps: unread,
-            });
-        }
+        self.add_hours_unread(assessment);
         let unsure = &assessment.unsure;
         if !unsure.steps.is_empty() {
             self.unsure.push(UnsureMachine {
@@ -165,6 +164,33 @@ impl<'c> ListInTheMaking<'c> {
                 says_nothing_of: unsure.says_nothing_of.clone(),
             });
         }
+    }
+
+    /// The steps whose hours nothing counts, reason by reason.
+    fn add_hours_unread(&mut self, assessment: &Assessment) {
+        let mut by_reason: BTreeMap<WhyHoursUnread, Vec<_>> = BTreeMap::new();
+        for step in &assessment.steps {
+            let Some(why) = step.hours_unread else {
+                continue;
+            };
+            let why = match why {
+                WhyUnread::NotRead => WhyHoursUnread::NotRead,
+                WhyUnread::NoForecast => WhyHoursUnread::NoForecast,
+                WhyUnread::Broken(broken) if broken.went_back => {
+                    WhyHoursUnread::WentBack(broken.day)
+                }
+                WhyUnread::Broken(broken) => WhyHoursUnread::Jumped(broken.day),
+            };
+            let named = (step.step.test(), setup_of_several(assessment, step));
+            by_reason.entry(why).or_default().push(named);
+        }
+        let machine = &assessment.machine;
+        self.hours_unread
+            .extend(by_reason.into_iter().map(|(why, steps)| HoursUnread {
+                machine: machine.clone(),
+                why,
+                steps,
+            }));
     }
 
     /// A step that is due; none where it is current and no interval runs out within the days asked for.

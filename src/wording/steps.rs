@@ -126,9 +126,20 @@ pub fn bring(thing: &Bring) -> String {
 pub fn target(target: &Target) -> String {
     match target {
         Target::Catch(target) => catch_target(target),
-        Target::Factor { name, factor, left } => {
+        Target::Factor {
+            name,
+            factor,
+            left,
+            given,
+        } => {
             let left = words::dates::date(*left);
-            format!("{name} {factor}, as last left on {left}")
+            match given {
+                Some(given) => format!(
+                    "{name} {}; factor now in the console: {factor}, as last left on {left}",
+                    fact(given)
+                ),
+                None => format!("{name} {factor}, as last left on {left}"),
+            }
         }
     }
 }
@@ -209,7 +220,16 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
             format!("{made} since {done}, good for {bound}{none_left}")
         }
     };
+    let is_used_up = matches!(
+        against.used,
+        Used::Applications {
+            is_used_up: true,
+            ..
+        }
+    );
     Because {
+        to_do: is_used_up
+            .then(|| format!("finish the {} before the next spraying", step.step.test())),
         interval: Some(interval(&against.used, limit)),
         ..Because::only(because)
     }

@@ -5,7 +5,7 @@ use crate::fixture::{self, Files, checked, found, listing, reading, settings};
 use swathlint::due;
 use swathlint::quantity::calendar::Period;
 use swathlint::render::{DUE_FORMATS, Look};
-use swathlint::report::{DueList, DueState, DueStep, WaitingStep};
+use swathlint::report::{DueList, DueState, DueStep, WaitingStep, WhyHoursUnread};
 
 const SHEET: &str = "machines/heron.yaml";
 const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
@@ -316,6 +316,7 @@ fn what_to_bring_and_to_aim_at_is_named() {
         Some("flow factor 618 pulses/gal, as last left on 2026-03-09")
     );
     assert_eq!(step("speed test").target, None);
+    assert_the_target_is_what_is_to_be_entered(&files);
     // The limit in force, the unit and the time of the last catch: 36.429 fl oz is 1077.3 mL.
     let stricter = "limits: {nozzle-off-rated: {error: 5 %, because: fine turf}}\nusual:";
     replace(&mut files, "fleet.yaml", "usual:", stricter);
@@ -334,4 +335,152 @@ fn what_to_bring_and_to_aim_at_is_named() {
         targets.contains(&"1077 mL from each nozzle in 30 s at 36 psi (low 1024, high 1131)"),
         "{targets:?}"
     );
+}
+
+/// The old factor is no target where the test found it wrong, or work made it worth nothing.
+///
+/// By hand: 36.6 / 34.2 of 478 pulses/gal is 511.54.
+fn assert_the_target_is_what_is_to_be_entered(files: &Files) {
+    let target = |files: &Files| {
+        let list = listed(files, "2026-06-01");
+        let meter = list
+            .steps
+            .into_iter()
+            .find(|step| step.step == "meter test");
+        let meter = meter.unwrap();
+        (meter.state, meter.target)
+    };
+    let left = "shown: 34.3 gal, factor: {before: 620, after: 618}";
+    let console = "factor now in the console: 478 pulses/gal, as last left on 2026-03-09";
+    // Corrected, but not to what the test gives.
+    let mut wrong = files.clone();
+    let entered = "shown: 36.6 gal, factor: {before: 478, after: 478}";
+    replace(&mut wrong, VISIT, left, entered);
+    let given = format!("flow factor 511.5 pulses/gal; {console}");
+    assert_eq!(target(&wrong), (DueState::Failing, Some(given)));
+    // A new console has none of the old factors.
+    let mut void = files.clone();
+    let work = "record: service\nmachine: heron\ndate: 2026-05-02\nby: ko\nwork:\n  - console: {what: replaced}\n";
+    void.insert("service/heron/2026-05-02.yaml".to_owned(), work.to_owned());
+    assert_eq!(target(&void), (DueState::Void, None));
+}
+
+/// A machine that sprayed within its lay-up was not laid up: 12 months are 12 months.
+#[test]
+fn a_lay_up_in_which_it_sprayed_stops_no_calendar() {
+    let mut files = base();
+    let winter = "laid-up: [{from: 2026-11-20, to: 2027-01-31}, {from: 2027-02-01, to: 2027-03-01}, {from: 2027-05-01, to: 2027-05-10}]\nboom:";
+    replace(&mut files, SHEET, "boom:", winter);
+    let due_on = |files: &Files, today: &str| {
+        let list = listed(files, today);
+        let first = list.steps.first().map(|step| step.due.unwrap().to_string());
+        (first, list.laid_up.len())
+    };
+    assert_eq!(due_on(&files, "2027-02-25"), (None, 1));
+    let sprayed = "record: application\nmachine: heron\ndate: 2027-02-20\nby: rm\n";
+    let path = "applications/heron/2027-02-20.yaml";
+    files.insert(path.to_owned(), sprayed.to_owned());
+    let in_march = Some("2027-03-09".to_owned());
+    assert_eq!(due_on(&files, "2027-02-25"), (in_march.clone(), 0));
+    assert_eq!(due_on(&files, "2027-04-25"), (in_march, 0));
+    // Before it sprayed nobody could know.
+    assert_eq!(due_on(&files, "2027-02-19"), (None, 1));
+}
+
+/// Hours that were read are not said to be unread: what keeps them from counting is told.
+#[test]
+fn hours_that_were_read_and_do_not_count_are_told_as_such() {
+    let with = |readings: &[(&str, &str)]| {
+        let mut files = base();
+        let intervals =
+            "intervals: {full: 12 months, catch: [50 h, 12 months], because: as decided}\nusual:";
+        replace(&mut files, "fleet.yaml", "usual:", intervals);
+        for (day, hours) in readings {
+            let read = format!(
+                "record: application\nmachine: heron\ndate: {day}\nby: rm\nhours: {{from: {hours} h, to: {hours}.5 h}}\n"
+            );
+            files.insert(format!("applications/heron/{day}.yaml"), read);
+        }
+        let list = listed(&files, "2026-06-01");
+        let why: Vec<_> = list.hours_unread.iter().map(|one| one.why).collect();
+        (why, list.has_unknown_hours(), text(&list))
+    };
+    let (april, may) = ("2026-04-20", "2026-05-20");
+    let day = |text: &str| text.parse().unwrap();
+    let went_back = (vec![WhyHoursUnread::WentBack(day(april))], true);
+    for readings in [&[(april, "300")][..], &[(april, "300"), (may, "310")]] {
+        let (why, unknown, text) = with(readings);
+        assert_eq!((why, unknown), went_back, "{readings:?}");
+        assert!(text.contains("the meter went back on 2026-04-20"), "{text}");
+        assert!(!text.contains("no engine hours were read"), "{text}");
+        assert!(text.contains("not a complete list: hours"), "{text}");
+    }
+    let (why, unknown, _) = with(&[(april, "4300")]);
+    assert_eq!(
+        (why, unknown),
+        (vec![WhyHoursUnread::Jumped(day(april))], true)
+    );
+    // One that goes on from the visit counts, whatever was doubted between.
+    let (why, unknown, _) = with(&[(april, "4300"), (may, "440")]);
+    assert_eq!((why, unknown), (vec![], false));
+    // Two readings of one week make no forecast.
+    let (why, unknown, text) = with(&[("2026-03-12", "415")]);
+    assert_eq!((why, unknown), (vec![WhyHoursUnread::NoForecast], false));
+    assert!(text.contains("too few days apart"), "{text}");
+    let (why, unknown, _) = with(&[]);
+    assert_eq!((why, unknown), (vec![WhyHoursUnread::NotRead], false));
+}
+
+/// A record of a day that has not come counts for nothing yet: the list may lack what it does, and says so.
+#[test]
+fn a_record_of_a_day_that_has_not_come_is_named() {
+    let work = "record: service\nmachine: heron\ndate: 2027-05-10\nby: ko\nwork:\n  - console: {what: replaced}\n";
+    let path = "service/heron/2027-05-10.yaml";
+    let mut voiding = base();
+    voiding.insert(path.to_owned(), work.to_owned());
+    let mut tested = base();
+    let visit = tested[VISIT].replace("date: 2026-03-09", "date: 2027-05-10");
+    let visit_path = "calibrations/heron/2027-05-10.yaml";
+    tested.insert(visit_path.to_owned(), visit);
+    for (files, path) in [(&mut voiding, path), (&mut tested, visit_path)] {
+        let list = listed(files, "2026-06-01");
+        let errors: Vec<_> = list.errors.iter().map(|at| (&*at.path, at.line)).collect();
+        assert_eq!(errors, [(path, 3)]);
+        assert!(text(&list).contains("not a complete list"));
+        // Whoever lets the date pass does not make it count.
+        waive(files, &["date-in-future"]);
+        assert_eq!(listed(files, "2026-06-01").errors.len(), 1);
+        // Tomorrow may be today elsewhere, as the rule has it.
+        assert_eq!(listed(files, "2027-05-09").errors.len(), 0);
+    }
+}
+
+/// Two of two applications are made: the step is to be done before the third, not at some time.
+#[test]
+fn a_step_whose_applications_are_used_up_is_due_before_the_next_spraying() {
+    let mut files = base();
+    let intervals =
+        "intervals: {full: 12 months, catch: 2 applications, because: as decided}\nusual:";
+    replace(&mut files, "fleet.yaml", "usual:", intervals);
+    for day in ["2026-04-20", "2026-05-20"] {
+        let sprayed = format!("record: application\nmachine: heron\ndate: {day}\nby: rm\n");
+        files.insert(format!("applications/heron/{day}.yaml"), sprayed);
+    }
+    let list = listed(&files, "2026-06-01");
+    assert_eq!(states(&list), [("catch test", DueState::ComingDue)]);
+    let to_do = list.steps[0].to_do.as_deref();
+    assert_eq!(
+        to_do,
+        Some("finish the catch test before the next spraying")
+    );
+    let text = text(&list);
+    assert!(text.contains("or with the next spraying"), "{text}");
+}
+
+fn text(list: &DueList) -> String {
+    let look = Look {
+        color: false,
+        width: 200,
+    };
+    (DUE_FORMATS[0].write)(list, &look).to_string()
 }

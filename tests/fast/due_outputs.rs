@@ -13,7 +13,7 @@ use swathlint::render::{
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, UnsureMachine, WaitingStep,
+    LaidUpMachine, RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -195,6 +195,7 @@ fn saltmere() -> DueList {
         }],
         hours_unread: vec![HoursUnread {
             machine: "whimbrel".to_owned(),
+            why: WhyHoursUnread::NotRead,
             steps: vec![("catch test", None), ("speed test", None)],
         }],
         cautions: &["wear gloves", "put rinsate only where the label allows"],
@@ -273,6 +274,7 @@ fn of_texts(texts: &[&str]) -> DueList {
         }],
         hours_unread: vec![HoursUnread {
             machine: text(4),
+            why: WhyHoursUnread::WentBack(TODAY),
             steps: vec![("catch test", Some(text(5)))],
         }],
         errors: vec![place(&text(3), 1)],

@@ -581,3 +581,36 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
         assert!(message.contains(told), "{unit}: {message}");
     }
 }
+
+/// A boom without sections has no positions by section: one finding, which says how to write the list.
+#[test]
+fn a_catch_by_section_of_a_boom_without_sections_is_one_finding() {
+    let mut files: Files = fixture::tree(&fixture::folder().join("base"));
+    let sheet = files.get_mut(SHEET).unwrap();
+    let (from, to) = (
+        sheet.find("  sections:\n").unwrap(),
+        sheet.find("console:").unwrap(),
+    );
+    sheet.replace_range(from..to, "  nozzles: 5\n");
+    let visit = files.get_mut("calibrations/heron/2026-03-09.yaml").unwrap();
+    let (from, to) = (
+        visit.find("    caught:\n").unwrap(),
+        visit.find("meter-tests:").unwrap(),
+    );
+    visit.replace_range(from..to, "    caught: {3: 51}\n");
+    visit.truncate(visit.find("section-balance:").unwrap());
+    let report = checked(&files, "2026-06-01");
+    let of_visit: Vec<String> = found(&report)
+        .into_iter()
+        .filter(|one| one.starts_with("calibrations"))
+        .collect();
+    let at = "calibrations/heron/2026-03-09.yaml:14 unknown-section error";
+    assert_eq!(of_visit, [at]);
+    let look = swathlint::render::Look {
+        color: false,
+        width: 300,
+    };
+    let told = swathlint::render::terminal(&report, &look).to_string();
+    let help = "write one list of all its nozzles, left to right, with `missed`";
+    assert!(told.contains(help), "{told}");
+}

@@ -7,7 +7,7 @@ use crate::figure::about::{About, Family, MEAN_OFF_RATED, ShownAs};
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::visit::{Catch, ReadingsStratum, Visit};
 use crate::outcome::{Part, Stage, Step};
 use crate::source::Place;
 use crate::working::Working;
@@ -59,7 +59,11 @@ impl Figure for MeanOffRated {
                         return Member::unavailable(key, because, Some(place), catch.place);
                     }
                 };
-                match Flows::<f64>::of(visit, catch).mean_or_nothing() {
+                let flows = Flows::<f64>::of(visit, catch);
+                if let Some(because) = too_few(&flows, catch) {
+                    return Member::unavailable(key, because, Some(catch.place), catch.place);
+                }
+                match flows.mean_or_nothing() {
                     Some(mean) => Member::new(key, rated, catch.place)
                         .against(rated.place())
                         .in_case(mean.is_zero().then_some(DRY)),
@@ -91,6 +95,14 @@ impl Figure for MeanOffRated {
     fn units<'v>(&self, _: &'v Visit<'v>, rated: &Rated<'v>) -> Units {
         (rated.catch.caught_in(), Some(rated.unit()))
     }
+}
+
+/// Why the nozzles caught do not tell of the boom: half of them at least must be caught (our choice). What single nozzles
+/// are off their rated flow is a figure of its own.
+fn too_few(flows: &Flows<'_, f64>, catch: &Catch) -> Option<&'static str> {
+    let caught = flows.caught().count();
+    (0 < caught && 2 * caught < catch.nozzles.len())
+        .then_some("fewer than half of the nozzles were caught, so the boom average is not known")
 }
 
 /// The mean as the catch would have read it, and of how many nozzles it is.

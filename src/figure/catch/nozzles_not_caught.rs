@@ -23,7 +23,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Count,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[],
+    cases: &["done-again"],
 };
 
 /// More are counted, and fewer of them named.
@@ -48,6 +48,17 @@ impl<'v> LeftOut<'v> {
             catch,
             nozzles: catch.nozzles.iter().filter(is_left_out).collect(),
         }
+    }
+
+    /// Whether later visits, up to the day of the check, caught all of them.
+    fn is_caught_since(&self, visit: &Visit<'_>) -> bool {
+        if self.nozzles.is_empty() {
+            return false; // As most are.
+        }
+        let nozzles = self.nozzles.iter().map(|nozzle| nozzle.nozzle.number);
+        let nozzles: Vec<u16> = nozzles.collect();
+        let timeline = visit.records.timeline;
+        timeline.is_caught_since(visit.calibration, &nozzles, visit.today)
     }
 
     fn count(&self) -> u32 {
@@ -89,7 +100,8 @@ impl Figure for NozzlesNotCaught {
                 let key = visit.key(Step::Catch, Some(stage), Part::Whole);
                 let left_out = LeftOut::of(visit, catch);
                 let place = left_out.nozzles.iter().find_map(|nozzle| nozzle.place);
-                Member::new(key, left_out, place.unwrap_or(catch.place))
+                let is_caught_since = left_out.is_caught_since(visit);
+                Member::new(key, left_out, place.unwrap_or(catch.place)).put_right(is_caught_since)
             })
             .collect()
     }

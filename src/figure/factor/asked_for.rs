@@ -14,19 +14,32 @@ pub(crate) fn asked_for(visit: &Visit<'_>, factor: ConsoleFactor, shown: f64, kn
             [name, Fact::significant(shown / known, 4)],
         );
     };
-    let change = meaning.change(&shown, &known);
-    match in_the_console(visit, factor) {
-        Some(now) => {
-            let new = now.quantity.si() * change;
-            let new = meaning.with_unit(new, one_digit_more(&now));
+    match (
+        in_the_console(visit, factor),
+        computed(visit, factor, shown, known),
+    ) {
+        (Some(now), Some(new)) => {
             let now = Fact::Written(now.quantity);
             Fact::phrase("set the {} from {} to {}", [name, now, new])
         }
-        None => Fact::phrase(
+        _ => Fact::phrase(
             "multiply the {} by {}",
-            [name, Fact::significant(change, 4)],
+            [name, Fact::significant(meaning.change(&shown, &known), 4)],
         ),
     }
+}
+
+/// The factor that a test gives the console; none where its factor is not on record, or what it means is not known.
+pub(crate) fn computed(
+    visit: &Visit<'_>,
+    factor: ConsoleFactor,
+    shown: f64,
+    known: f64,
+) -> Option<Fact> {
+    let meaning = factor.meaning(&visit.subject.machine.console)?;
+    let now = in_the_console(visit, factor)?;
+    let new = now.quantity.si() * meaning.change(&shown, &known);
+    Some(meaning.with_unit(new, one_digit_more(&now)))
 }
 
 /// One digit more than a factor has in the console.

@@ -4,7 +4,7 @@ use super::asked_for::one_digit_more;
 use super::console_factor::ConsoleFactor;
 use super::factor_correction::FactorCorrection;
 use crate::fact::{Digits, Fact};
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, COMPUTED_FACTOR, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -59,7 +59,7 @@ impl Figure for FactorOff {
     type Evidence<'v> = FactorCorrection<'v>;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
-        ("computed-factor", |visit, correction| {
+        (COMPUTED_FACTOR, |visit, correction| {
             let digits = one_digit_more(&correction.after);
             let computed = correction.computed(visit);
             Some(correction.meaning.with_unit(computed, digits))

@@ -2,8 +2,8 @@
 
 use super::known_volume::MeterRead;
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
-use crate::figure::factor::asked_for::asked_for;
+use crate::figure::about::{About, COMPUTED_FACTOR, Family, ShownAs};
+use crate::figure::factor::asked_for::{asked_for, computed};
 use crate::figure::factor::console_factor::ConsoleFactor;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
@@ -35,6 +35,10 @@ impl Figure for MeterError {
         ("correction", |visit, read| {
             let (shown, known) = read.shown_and_known::<f64>(visit);
             Some(asked_for(visit, ConsoleFactor::Flow, shown, known))
+        }),
+        (COMPUTED_FACTOR, |visit, read| {
+            let (shown, known) = read.shown_and_known::<f64>(visit);
+            computed(visit, ConsoleFactor::Flow, shown, known)
         }),
         ("shown", |_, read| Some(Fact::Written(read.shown.quantity))),
         ("known", |_, read| Some(Fact::Written(read.known.quantity))),

@@ -1,7 +1,7 @@
 //! How many days a record's date lies ahead of the day of the check.
 
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, DAYS_AHEAD, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::{Number, days_between};
@@ -13,7 +13,7 @@ use jiff::civil::Date;
 pub(crate) struct DaysAhead;
 
 static ABOUT: About = About {
-    id: "days-ahead",
+    id: DAYS_AHEAD,
     title: "how many days a record's date lies ahead of the day of the check",
     formula: "date - today, or none where that is past",
     source: "counting",

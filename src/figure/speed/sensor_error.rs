@@ -2,8 +2,8 @@
 
 use super::course::CourseShown;
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
-use crate::figure::factor::asked_for::asked_for;
+use crate::figure::about::{About, COMPUTED_FACTOR, Family, ShownAs};
+use crate::figure::factor::asked_for::{asked_for, computed};
 use crate::figure::factor::console_factor::ConsoleFactor;
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
@@ -35,6 +35,10 @@ impl Figure for SensorError {
         ("correction", |visit, course| {
             let (shown, known) = course.shown_and_known::<f64>(visit);
             Some(asked_for(visit, ConsoleFactor::Speed, shown, known))
+        }),
+        (COMPUTED_FACTOR, |visit, course| {
+            let (shown, known) = course.shown_and_known::<f64>(visit);
+            computed(visit, ConsoleFactor::Speed, shown, known)
         }),
         ("shown", |visit, course| Some(course.mean_in_unit(visit))),
         ("course", |_, course| {

@@ -49,7 +49,7 @@ pub struct Standing<'a> {
     pub subject: Subject<'a>,
     /// The day.
     pub today: Date,
-    /// The days on which it is laid up.
+    /// The days on which it is laid up; none of a lay-up in which it sprayed.
     pub lay_ups: LayUps,
     /// The state of every step it has.
     pub steps: Vec<StepState>,
@@ -169,7 +169,7 @@ impl<'a> Standing<'a> {
         let records_in_order = records.iter().map(|record| record.file);
         let sprayings_in_order = sprayings.iter().map(|spraying| spraying.application.file);
         Self {
-            lay_ups: LayUps::of(&subject.machine.laid_up),
+            lay_ups: facts.timeline.lay_ups_on(today),
             record_places: records_in_order.zip(0..).collect(),
             spraying_places: sprayings_in_order.zip(0..).collect(),
             primitives: declaring.primitives,

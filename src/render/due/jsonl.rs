@@ -8,7 +8,7 @@ use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::report::{
     BrokenMachine, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine, WaitingStep,
+    RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::words::dates;
 use serde::Serialize;
@@ -132,6 +132,8 @@ struct WaitingFields<'a> {
 #[derive(Serialize)]
 struct HoursUnreadFields<'a> {
     machine: &'a str,
+    why: &'static str,
+    day: Option<String>,
     steps: Vec<StepFields<'a>>,
 }
 
@@ -292,13 +294,24 @@ fn laid_up_fields(laid_up: &LaidUpMachine) -> LaidUpFields<'_> {
     }
 }
 
-fn hours_unread_fields(HoursUnread { machine, steps }: &HoursUnread) -> HoursUnreadFields<'_> {
+fn hours_unread_fields(unread: &HoursUnread) -> HoursUnreadFields<'_> {
+    let HoursUnread {
+        machine,
+        why,
+        steps,
+    } = unread;
+    let day = match why {
+        WhyHoursUnread::NotRead | WhyHoursUnread::NoForecast => None,
+        WhyHoursUnread::WentBack(day) | WhyHoursUnread::Jumped(day) => Some(dates::date(*day)),
+    };
     let steps = steps.iter().map(|(step, setup)| StepFields {
         step,
         setup: setup.as_deref(),
     });
     HoursUnreadFields {
         machine,
+        why: why.word(),
+        day,
         steps: steps.collect(),
     }
 }

@@ -5,7 +5,7 @@ use crate::render::due::grouping::in_state;
 use crate::render::format::could_not_read;
 use crate::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine,
+    RowPlace, UnsureMachine, WhyHoursUnread,
 };
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
@@ -47,7 +47,7 @@ const fn meaning(state: DueState) -> &'static str {
         DueState::Failing => "its last test found an error",
         DueState::Overdue => "its interval has run out",
         DueState::Recheck => "work may have changed it",
-        DueState::ComingDue => "its interval runs out soon",
+        DueState::ComingDue => "its interval runs out soon, or with the next spraying",
         DueState::Waived => "its last test found an error, and a waiver is in force",
     }
 }
@@ -141,19 +141,40 @@ fn laid_up(laid_up: &LaidUpMachine) -> String {
     said
 }
 
-/// Which steps never come due by hours, for want of readings.
+/// Which steps never come due by hours, and why.
 fn hours_unread(unread: &HoursUnread) -> String {
-    let HoursUnread { machine, steps } = unread;
-    let steps: Vec<String> = steps
+    let HoursUnread {
+        machine,
+        why,
+        steps,
+    } = unread;
+    let all: Vec<String> = steps
         .iter()
         .map(|(step, setup)| clean::text(&named(step, setup.as_deref())).into_owned())
         .collect();
-    let verb = if steps.len() == 1 { "comes" } else { "come" };
-    format!(
-        "{} of {} never {verb} due by hours: no engine hours were read since; write `hours` in its records",
-        list(&steps, "and"),
-        clean::text(machine),
-    )
+    let steps = format!("{} of {}", list(&all, "and"), clean::text(machine));
+    let never = if all.len() == 1 {
+        "never comes"
+    } else {
+        "never come"
+    };
+    let cannot = |went: &str, day: &Date| {
+        format!(
+            "not known whether due by hours: {steps}; hours cannot be counted: the meter {went} on {}; correct the reading, \
+             or record the change of the hour meter",
+            dates::date(*day)
+        )
+    };
+    match why {
+        WhyHoursUnread::NotRead => format!(
+            "{steps} {never} due by hours: no engine hours were read since; write `hours` in its records"
+        ),
+        WhyHoursUnread::NoForecast => format!(
+            "no date by hours: {steps}; the readings are too few days apart for a forecast; write `hours` in its next records"
+        ),
+        WhyHoursUnread::WentBack(day) => cannot("went back", day),
+        WhyHoursUnread::Jumped(day) => cannot("jumped", day),
+    }
 }
 
 /// Which steps a machine may have, and what its sheet does not say.
@@ -200,10 +221,14 @@ pub(super) fn totals(due: &DueList) -> String {
         return "nothing was looked at: there are no records".to_owned();
     }
     let until = until(due);
-    if due.steps.is_empty() && !(due.errors.is_empty() && due.broken.is_empty()) {
-        return format!(
-            "not a complete list: errors keep records from counting; of the rest nothing is due by {until}"
-        );
+    let incomplete = if due.has_errors() {
+        Some("errors keep records from counting")
+    } else {
+        due.has_unknown_hours()
+            .then_some("hours of use are not known")
+    };
+    if let Some(incomplete) = incomplete.filter(|_| due.steps.is_empty()) {
+        return format!("not a complete list: {incomplete}; of the rest nothing is due by {until}");
     }
     if due.steps.is_empty() {
         return format!(

@@ -151,8 +151,26 @@ impl<'f> Looked<'f> {
         answer
     }
 
-    /// Whether the machine is laid up on a day.
+    /// Whether the machine is laid up on a day: not in a lay-up, or in several that meet, in which it sprayed by today.
     pub(super) fn is_laid_up(&self, day: Date) -> bool {
+        if !self.is_said_laid_up(day) {
+            return false;
+        }
+        let before = |day: &Date| day.yesterday().ok();
+        let after = |day: &Date| day.tomorrow().ok();
+        let earlier = std::iter::successors(Some(day), before);
+        let later = std::iter::successors(Some(day), after);
+        let is_in = |day: &Date| self.is_said_laid_up(*day);
+        let mut days = earlier.take_while(is_in).chain(later.take_while(is_in));
+        !days.any(|day| day <= self.today && self.has_sprayed_on(day))
+    }
+
+    fn has_sprayed_on(&self, day: Date) -> bool {
+        let mut events = self.machine().events.iter();
+        events.any(|event| event.day == day && matches!(event.what, What::Application(..)))
+    }
+
+    fn is_said_laid_up(&self, day: Date) -> bool {
         let mut laid_up = self.machine().laid_up.iter();
         laid_up.any(|(from, to)| *from <= day && day <= *to)
     }
