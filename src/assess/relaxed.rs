@@ -6,6 +6,7 @@
 
 mod direction;
 mod settings;
+mod work;
 
 use self::direction::Direction;
 use self::settings::Setting;
@@ -14,7 +15,9 @@ use crate::outcome::{Grade, Verdict};
 use crate::rule::{Decision, Limit, REQUIREMENT_RELAXED, Rule, RuleSet, is_guard, judge};
 use crate::source::{FileId, Place, Span};
 use crate::tree::Reader;
+use crate::words;
 use crate::yaml::Node;
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One thing that asks for less than it did, or may.
@@ -76,18 +79,21 @@ pub fn relaxed(
     before: &Reader<'_>,
     rules_before: &RuleSet,
     changed: &BTreeSet<String>,
+    today: Date,
 ) -> Vec<Relaxed> {
     let mut comparing = Comparing {
         now,
         before,
         rules_before,
         changed,
+        today,
         relaxed: Vec::new(),
     };
     comparing.fleet_file();
     comparing.waivers();
     comparing.house_rules();
     comparing.machines();
+    comparing.work();
     comparing.relaxed
 }
 
@@ -96,6 +102,7 @@ struct Comparing<'r> {
     before: &'r Reader<'r>,
     rules_before: &'r RuleSet,
     changed: &'r BTreeSet<String>,
+    today: Date,
     relaxed: Vec<Relaxed>,
 }
 
@@ -221,6 +228,63 @@ impl Comparing<'_> {
                     settings::of_machine(&machine.id, was, is)
                 });
                 self.add(now, Some(&machine.id), settings);
+            }
+        }
+    }
+
+    /// New or changed service records: they say what a machine's records are judged by from their day on.
+    fn work(&mut self) {
+        for files in &self.now.tree.machines {
+            let is_new = |file: &FileId| self.changed.contains(self.now.tree.path(*file));
+            let before = self.before.tree.machine(&files.id);
+            let Some(before) = before.filter(|own| !own.sheets.is_empty()) else {
+                continue; // A new machine is under its own file.
+            };
+            if !files.services.iter().any(is_new) {
+                continue;
+            }
+            let was = work::of_work(self.before, before, self.today);
+            let is = work::of_work(self.now, files, self.today);
+            let known: BTreeSet<(&str, &str, Option<&str>)> = was
+                .changes
+                .iter()
+                .map(|(file, one)| {
+                    let path = self.before.tree.path(*file);
+                    (path, one.what.as_str(), one.is.as_deref())
+                })
+                .collect();
+            let known_files: BTreeSet<&str> = was
+                .services
+                .iter()
+                .map(|(file, ..)| self.before.tree.path(*file))
+                .collect();
+            let mut listed: Vec<(FileId, Setting)> = Vec::new();
+            for (file, one) in is.changes {
+                let path = self.now.tree.path(file);
+                let is_known = known.contains(&(path, one.what.as_str(), one.is.as_deref()));
+                if is_new(&file) && !is_known {
+                    listed.push((file, one));
+                }
+            }
+            // What is entered late reaches back to visits that others looked at before.
+            for (file, span, day) in is.services {
+                let Some(visit) = was.last_visit.filter(|visit| day <= *visit) else {
+                    continue;
+                };
+                if is_new(&file) && !known_files.contains(self.now.tree.path(file)) {
+                    let setting = Setting {
+                        what: "work before a merged visit".to_owned(),
+                        was: None,
+                        is: Some(words::dates::date(day)),
+                        span: Some(span),
+                        because: Some(format!("the visit is of {}", words::dates::date(visit))),
+                        direction: Direction::Open,
+                    };
+                    listed.push((file, setting));
+                }
+            }
+            for (file, setting) in listed {
+                self.add(Some(file), Some(&files.id), vec![setting]);
             }
         }
     }

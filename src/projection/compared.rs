@@ -99,7 +99,13 @@ fn checked(
         Some(grade) => {
             let severity = of_grade(grade);
             let rules = &context_before.group.rules;
-            let all = relaxed(&reader, &reader_before, rules, before.changed);
+            let all = relaxed(
+                &reader,
+                &reader_before,
+                rules,
+                before.changed,
+                settings.today,
+            );
             let mut told: Vec<Diagnostic> = all.iter().map(|one| in_words(one, severity)).collect();
             told.extend(no_longer_found(&checked, settings, severity));
             told
