@@ -2,14 +2,25 @@
 
 use crate::assess::Relaxed;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::requirements_relaxed::{ADDED, NO_LONGER_FOUND, TAKEN_OUT};
+use crate::figure::requirements_relaxed::{ADDED, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT};
 use crate::rule::{REQUIREMENT_RELAXED, RuleSet, Slot, Texts};
+
+/// What made findings go.
+#[derive(Debug, Clone, Copy)]
+pub enum Cause {
+    /// Requirements that are not what they were.
+    Requirements,
+    /// New records of work, or of what was sprayed.
+    Records,
+}
 
 /// Findings of a rule that the requirements of before would give, and those of now do not.
 #[derive(Debug)]
 pub struct NoLongerFound<'f> {
     /// The rule.
     pub rule: &'f str,
+    /// What would have to be as it was for them to be found.
+    pub cause: Cause,
     /// Where the first of them would stand, with its message.
     pub label: Label,
     /// How much it would weigh.
@@ -73,7 +84,11 @@ pub fn no_longer_found(one: NoLongerFound<'_>, severity: Severity) -> Diagnostic
         ),
         ("is", is),
     ];
-    finding(Some(NO_LONGER_FOUND), severity, one.label, &facts)
+    let case = match one.cause {
+        Cause::Requirements => NO_LONGER_FOUND,
+        Cause::Records => GONE_BY_RECORDS,
+    };
+    finding(Some(case), severity, one.label, &facts)
 }
 
 fn with_article(severity: Severity) -> String {
