@@ -2,8 +2,9 @@
 //!
 //! Whatever is not known to ask for more is listed: an author must not be able to relax a requirement unseen, and some
 //! values, such as a nozzle's size, have no direction. What is only declared anew, such as a person, an instrument or a
-//! setup, relaxes nothing that was asked before.
+//! setup, relaxes nothing that was asked before; where a record of the same change uses it, that is told.
 
+mod brought;
 mod direction;
 mod settings;
 mod work;
@@ -35,6 +36,10 @@ pub struct Relaxed {
     pub because: Option<String>,
     /// Whether it is known to ask for less.
     pub is_sure: bool,
+    /// Whether it is declared anew and used at once; nothing of before asked for more.
+    pub is_brought: bool,
+    /// Whether it is worth a note and no more.
+    pub is_note: bool,
     /// The machine, where it is in the file of one.
     pub machine: Option<String>,
 }
@@ -94,6 +99,7 @@ pub fn relaxed(
     comparing.house_rules();
     comparing.machines();
     comparing.work();
+    comparing.brought();
     comparing.relaxed
 }
 
@@ -171,6 +177,8 @@ impl Comparing<'_> {
                 is: setting.is,
                 because: setting.because,
                 is_sure: setting.direction == Direction::Less,
+                is_brought: false,
+                is_note: false,
                 machine: machine.map(str::to_owned),
             });
         }
@@ -230,6 +238,29 @@ impl Comparing<'_> {
                 self.add(now, Some(&machine.id), settings);
             }
         }
+    }
+
+    /// What is declared anew and used by a record of the same change.
+    fn brought(&mut self) {
+        let fleet = |reader: &Reader<'_>| counting(reader, &reader.tree.fleets);
+        let sides = brought::Sides {
+            now: self.now,
+            before: self.before,
+            changed: self.changed,
+            fleets: (fleet(self.now), fleet(self.before)),
+        };
+        let brought = brought::brought(&sides).into_iter();
+        self.relaxed.extend(brought.map(|one| Relaxed {
+            place: one.place,
+            what: one.what,
+            was: None,
+            is: Some(one.used),
+            because: None,
+            is_sure: false,
+            is_brought: true,
+            is_note: one.is_note,
+            machine: one.machine,
+        }));
     }
 
     /// New or changed service records: they say what a machine's records are judged by from their day on.

@@ -112,7 +112,7 @@ fn said_kind(reader: &Reader<'_>, file: FileId) -> Option<(Span, Kind)> {
             return Some((span, kind));
         }
         let bare = line.trim_matches(|c: char| c.is_whitespace() || c == '{' || c == '\u{feff}');
-        is_first &= bare.is_empty() || bare.starts_with(['#', '%']) || bare == "---";
+        is_first &= bare.is_empty() || bare.starts_with('#') || bare == "---";
         at += line.len();
     }
     None

@@ -2,7 +2,7 @@
 
 use crate::assess::Relaxed;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::requirements_relaxed::{ADDED, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT};
+use crate::figure::requirements_relaxed::{ADDED, BROUGHT, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT};
 use crate::rule::{REQUIREMENT_RELAXED, RuleSet, Slot, Texts};
 
 /// What made findings go.
@@ -34,6 +34,7 @@ pub struct NoLongerFound<'f> {
 /// A requirement that was relaxed, as a finding.
 pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
     let case = match (&one.was, &one.is) {
+        (None, _) if one.is_brought => Some(BROUGHT),
         (None, _) => Some(ADDED),
         (_, None) => Some(TAKEN_OUT),
         (Some(_), Some(_)) => None,
@@ -58,6 +59,11 @@ pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
     let label = match &one.was {
         Some(was) => format!("was {was}"),
         None => "new".to_owned(),
+    };
+    let severity = if one.is_note {
+        severity.min(Severity::Note)
+    } else {
+        severity
     };
     let finding = finding(case, severity, Label::new(one.place, label), &facts);
     match &one.machine {
