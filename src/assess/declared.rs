@@ -80,5 +80,10 @@ pub(super) fn lacking_speed_sources(history: &History) -> Vec<Diagnostic> {
 
 fn works(history: &History) -> impl Iterator<Item = (&Service, &WorkDone)> {
     let services = history.services.iter();
-    services.flat_map(|service| service.work.iter().map(move |work| (&**service, &work.done)))
+    services.flat_map(|service| {
+        service
+            .work
+            .iter()
+            .map(move |work| (&**service, &work.done))
+    })
 }

@@ -39,6 +39,6 @@ pub(crate) use records::instruments::instruments_in;
 pub use records::requirements_relaxed;
 pub use standing::{Facts, Standing, StateStratum};
 pub use view::{Stratum, View};
-pub(crate) use visit::instrument::is_worse_than_assumed;
 pub use visit::assumed::{Assumed, DEFAULTS};
+pub(crate) use visit::instrument::is_worse_than_assumed;
 pub use visit::{ReadingsStratum, Subject, Visit};

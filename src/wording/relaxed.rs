@@ -2,7 +2,9 @@
 
 use crate::assess::Relaxed;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::requirements_relaxed::{ADDED, BROUGHT, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT};
+use crate::figure::requirements_relaxed::{
+    ADDED, BROUGHT, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT,
+};
 use crate::rule::{REQUIREMENT_RELAXED, RuleSet, Slot, Texts};
 
 /// What made findings go.

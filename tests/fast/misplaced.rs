@@ -55,8 +55,14 @@ fn what_is_no_record_or_lies_where_no_record_does_is_not_told() {
     let late = format!("# {}\n{visit}", "x".repeat(5_000));
     for (path, text) in [
         (".github/workflows/records.yml", visit.as_str()),
-        ("calibrations/heron/2026-04-20.pdf", "%PDF-1.7\nrecord: calibration\n"),
-        ("calibrations/README.md", "How to write one:\n\nrecord: calibration\n"),
+        (
+            "calibrations/heron/2026-04-20.pdf",
+            "%PDF-1.7\nrecord: calibration\n",
+        ),
+        (
+            "calibrations/README.md",
+            "How to write one:\n\nrecord: calibration\n",
+        ),
         ("2026-04-20.pdf", visit),
         ("notes.txt", "the record: calibration of March\n"),
         ("zone.yaml", "record: A 192.0.2.1\n"),

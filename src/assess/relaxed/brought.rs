@@ -46,7 +46,8 @@ pub(super) fn brought(sides: &Sides<'_>) -> Vec<Brought> {
         }
         every.extend(visits);
     }
-    let fleet = |reader: &Reader<'_>, file: Option<FileId>| reader.record::<Fleet>(file?).record.clone();
+    let fleet =
+        |reader: &Reader<'_>, file: Option<FileId>| reader.record::<Fleet>(file?).record.clone();
     if let Some(now) = fleet(sides.now, sides.fleets.0) {
         let before = fleet(sides.before, sides.fleets.1);
         all.extend(of_fleet(&now, before.as_deref(), &every));
@@ -70,7 +71,10 @@ fn visits<'s>(sides: &Sides<'s>, files: &MachineFiles) -> Vec<Visit<'s>> {
 
 fn of_machine(sides: &Sides<'_>, files: &MachineFiles, visits: &[Visit<'_>]) -> Vec<Brought> {
     let sheet = |reader: &Reader<'_>, files: &MachineFiles| {
-        let file = files.sheets.iter().find(|file| !reader.tree.is_refused(**file))?;
+        let file = files
+            .sheets
+            .iter()
+            .find(|file| !reader.tree.is_refused(**file))?;
         reader.record::<Machine>(*file).record.clone()
     };
     let Some(now) = sheet(sides.now, files) else {
@@ -78,7 +82,10 @@ fn of_machine(sides: &Sides<'_>, files: &MachineFiles, visits: &[Visit<'_>]) -> 
     };
     let before = sides.before.tree.machine(&files.id);
     let new = |span: Span, what: String, visit: &Visit<'_>| Brought {
-        place: Place { file: now.file, span },
+        place: Place {
+            file: now.file,
+            span,
+        },
         what,
         used: format!("{} is judged by it", visit.path),
         machine: Some(files.id.clone()),
@@ -105,7 +112,10 @@ fn of_machine(sides: &Sides<'_>, files: &MachineFiles, visits: &[Visit<'_>]) -> 
 fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Brought> {
     let mut all = Vec::new();
     let new = |span: Span, what: String, used: String, is_note: bool| Brought {
-        place: Place { file: now.file, span },
+        place: Place {
+            file: now.file,
+            span,
+        },
         what,
         used,
         machine: None,
@@ -122,7 +132,12 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
         };
         if let Some(visit) = visits.iter().find(uses) {
             let used = format!("{} is judged with it", visit.path);
-            all.push(new(instrument.span, described(name, instrument), used, false));
+            all.push(new(
+                instrument.span,
+                described(name, instrument),
+                used,
+                false,
+            ));
         }
     }
     for (name, person) in &now.people {
@@ -164,5 +179,9 @@ fn described(name: &str, instrument: &Instrument) -> String {
     .flatten()
     .collect();
     let kind = words::phrases::shortened(kind, 40);
-    format!("{kind} {} ({})", words::phrases::name(name), told.join(", "))
+    format!(
+        "{kind} {} ({})",
+        words::phrases::name(name),
+        told.join(", ")
+    )
 }

@@ -252,7 +252,12 @@ mod tests {
             ),
             (&["people", "rm", "may-sign"], Some("true"), None, Open),
             (&["people", "rm", "may-sign"], None, Some("false"), NoLess),
-            (&["second-person-checks"], Some("false"), Some("true"), NoLess),
+            (
+                &["second-person-checks"],
+                Some("false"),
+                Some("true"),
+                NoLess,
+            ),
             (&["second-person-checks"], Some("true"), Some("false"), Less),
             (&["second-person-checks"], Some("true"), None, Less),
             (&["instruments", "jug-2"], Some("type jug"), None, Open),

@@ -38,7 +38,10 @@ const COARSE_MARKS: f64 = 0.02;
 
 /// Whether an instrument is declared to be less exact than one that nothing is declared of is taken to be.
 pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
-    let kind = instrument.kind.as_ref().map_or("", |kind| kind.value.as_str());
+    let kind = instrument
+        .kind
+        .as_ref()
+        .map_or("", |kind| kind.value.as_str());
     let tolerance = instrument.tolerance.as_ref().map(|one| one.value.si());
     let assumed = match kind {
         "scale" => assumed::SCALE.size,
@@ -66,7 +69,9 @@ pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
     ]
     .into_iter()
     .any(|(declared, assumed)| declared.is_some_and(|declared| declared > assumed))
-        || instrument.tape_class.is_some_and(|class| class.value == TapeClass::Three)
+        || instrument
+            .tape_class
+            .is_some_and(|class| class.value == TapeClass::Three)
 }
 
 /// The instruments of a visit; a shared instrument is one source of error.
