@@ -33,9 +33,6 @@ pub(super) fn gauge_span() -> Option<Quantity> {
     Quantity::parse("10 bar", &[Dimension::PRESSURE]).ok()
 }
 
-/// Marks of a jug further apart than this part of what it holds tell little; our choice.
-const COARSE_MARKS: f64 = 0.02;
-
 /// Whether an instrument is declared to be less exact than one that nothing is declared of is taken to be.
 pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
     let kind = instrument
@@ -64,7 +61,7 @@ pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
     [
         (tolerance, assumed),
         (gauge(), assumed::GAUGE.size),
-        (marks(), COARSE_MARKS),
+        (marks(), assumed::COARSE_MARKS),
         (timing, assumed::TIMING.size),
     ]
     .into_iter()
