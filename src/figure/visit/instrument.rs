@@ -55,17 +55,17 @@ pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
     let marks = || {
         let mark = instrument.graduation.as_ref()?.value.si();
         let most = instrument.capacity.as_ref()?.value.si();
-        (kind == "jug").then_some(mark / most)
+        (kind == "jug").then(|| assumed::is_coarse(mark, most))
     };
     let timing = instrument.timing.as_ref().map(|one| one.value.si());
     [
         (tolerance, assumed),
         (gauge(), assumed::GAUGE.size),
-        (marks(), assumed::COARSE_MARKS),
         (timing, assumed::TIMING.size),
     ]
     .into_iter()
     .any(|(declared, assumed)| declared.is_some_and(|declared| declared > assumed))
+        || marks() == Some(true)
         || instrument
             .tape_class
             .is_some_and(|class| class.value == TapeClass::Three)
