@@ -89,13 +89,7 @@ impl Context {
         };
         let Some(fleet) = &mut self.group.fleet else {
             // What is declared without a word of what is asked.
-            self.group.fleet = Some(Arc::new(Fleet {
-                intervals: Vec::new(),
-                limits: Vec::new(),
-                coverage_factor: None,
-                enforce_from: None,
-                ..other.clone()
-            }));
+            self.group.fleet = Some(Arc::new(declared_only(other)));
             return;
         };
         let fleet = Arc::make_mut(fleet);
@@ -149,6 +143,23 @@ impl Context {
         let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
         let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
         heaviest.map(|(_, limit)| limit)
+    }
+}
+
+/// What a fleet file declares, without a word of what it asks; each field says which of the two it is.
+fn declared_only(fleet: &Fleet) -> Fleet {
+    Fleet {
+        file: fleet.file,
+        name: fleet.name.clone(),
+        courses: fleet.courses.clone(),
+        people: fleet.people.clone(),
+        instruments: fleet.instruments.clone(),
+        usual: fleet.usual.clone(),
+        intervals: Vec::new(),
+        limits: Vec::new(),
+        second_person_checks: false,
+        coverage_factor: None,
+        enforce_from: None,
     }
 }
 

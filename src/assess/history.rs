@@ -80,6 +80,21 @@ pub(super) fn read(
     history
 }
 
+/// The latest day that the name of each record's file or its date as written says.
+pub(super) fn latest_days(
+    history: &History,
+    files: &MachineFiles,
+    tree: &Tree,
+) -> BTreeMap<FileId, Date> {
+    let records = files.all().filter(|file| !files.sheets.contains(file));
+    let days = records.filter_map(|file| {
+        let named = words::dates::parse_date(day_of_name(tree.stem(file))).ok();
+        let written = history.misdated.get(&file).copied();
+        Some((file, named.max(written)?))
+    });
+    days.collect()
+}
+
 /// What a record of any kind begins with.
 trait Heading: Record + Clone {
     fn file(&self) -> FileId;

@@ -11,8 +11,12 @@ use crate::history::Beyond;
 use crate::outcome::{Grade, Key, Part, Side, Stage, Verdict};
 use crate::procedure::Step;
 use crate::rule::{Decision, Judgment, Limit, Rule, Status, deciding, is_guard, judge};
-use crate::source::Place;
+use crate::source::{FileId, Place};
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// The rule on records whose date is unlike their name: by that date it would be let off.
+const DATE_UNLIKE_NAME: &str = "date-unlike-name";
 
 /// What rules of a stratum are run with.
 pub(super) struct Judging<'c> {
@@ -20,6 +24,8 @@ pub(super) struct Judging<'c> {
     pub(super) of: AnyView<'c>,
     /// Whether what cannot be computed is listed.
     pub(super) lists_not_computed: bool,
+    /// The latest day that a record's name or its date as written says, by its file.
+    pub(super) latest_days: &'c BTreeMap<FileId, Date>,
 }
 
 impl<'c> Judging<'c> {
@@ -30,9 +36,9 @@ impl<'c> Judging<'c> {
     /// No finding at a key weighs more: those on records before a group enforces its rules are notes.
     ///
     /// What belongs to no record, such as a step that is overdue today, is of today.
-    /// A guard's finding keeps its weight.
+    /// A guard's finding keeps its weight, and so does the one of a record that says two days.
     pub(super) fn most(&self, rule: &str, key: &Key, subject: Place) -> Severity {
-        if is_guard(rule) {
+        if is_guard(rule) || rule == DATE_UNLIKE_NAME {
             return Severity::Error;
         }
         let on = Key {
@@ -41,7 +47,15 @@ impl<'c> Judging<'c> {
         };
         let fleet = self.context.group.fleet.as_deref();
         let from = fleet.and_then(|fleet| fleet.enforce_from);
-        if from.is_none_or(|from| from.value <= self.view().day(&on)) {
+        // A record that says two days must not choose the one before its rules are enforced.
+        let day = self.view().day(&on);
+        let file = match self.of {
+            AnyView::Readings(visit) => Some(visit.calibration.file),
+            AnyView::State(_) => on.record,
+        };
+        let of_record = file.and_then(|file| self.latest_days.get(&file));
+        let day = of_record.map_or(day, |latest| day.max(*latest));
+        if from.is_none_or(|from| from.value <= day) {
             Severity::Error
         } else {
             Severity::Note

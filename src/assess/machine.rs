@@ -7,7 +7,7 @@ use super::judge::{self, AgeLimit, Judging, Outcomes};
 use super::steps::{self, Deciding, StepStanding, Unsure};
 use super::tally::Tallies;
 use super::texts::Texts;
-use super::{failing, history, landed, waive, weak, worn};
+use super::{declared, failing, history, landed, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
@@ -100,7 +100,9 @@ pub fn assess_and_look<'c>(
 ) -> Assessment {
     let mut texts = Texts::default();
     let history = history::read(reader, files, context.today, &mut texts);
+    let latest_days = history::latest_days(&history, files, reader.tree);
     let mut assessing = Assessing {
+        latest_days,
         context,
         reader,
         asked,
@@ -137,6 +139,8 @@ enum Sheet {
 struct Assessing<'c> {
     context: &'c Context,
     reader: &'c Reader<'c>,
+    /// The latest day that the name of a record's file or its date as written says.
+    latest_days: BTreeMap<FileId, Date>,
     asked: Asked<'c>,
     look: &'c mut dyn FnMut(AnyView<'_>),
     tallies: Tallies,
@@ -263,6 +267,13 @@ impl Assessing<'_> {
         } = self.judged(AnyView::State(standing));
         self.of_machine = judged;
         self.texts.findings.extend(unknown_setups(standing));
+        let fleet = standing.subject.fleet;
+        self.texts
+            .findings
+            .extend(declared::undeclared_courses(history, fleet));
+        self.texts
+            .findings
+            .extend(declared::lacking_speed_sources(history));
         let subject = &standing.subject;
         let machine = subject.machine;
         let assessment = &mut self.assessment;
@@ -300,6 +311,7 @@ impl Assessing<'_> {
             context: self.context,
             of: view,
             lists_not_computed: self.asked.not_computed,
+            latest_days: &self.latest_days,
         };
         let Outcomes {
             mut told,
@@ -336,6 +348,7 @@ impl Assessing<'_> {
             mut of_machine,
             sheets,
             state_of_sheet,
+            latest_days: _,
             asked: _,
             look: _,
         } = self;

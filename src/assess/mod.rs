@@ -5,6 +5,7 @@
 mod bring;
 mod cause;
 mod context;
+mod declared;
 mod failing;
 mod family;
 mod figures;

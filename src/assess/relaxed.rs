@@ -2,10 +2,12 @@
 //!
 //! Whatever is not known to ask for more is listed: an author must not be able to relax a requirement unseen, and some
 //! values, such as a nozzle's size, have no direction. What is only declared anew, such as a person, an instrument or a
-//! setup, relaxes nothing that was asked before.
+//! setup, relaxes nothing that was asked before; where a record of the same change uses it, that is told.
 
+mod brought;
 mod direction;
 mod settings;
+mod work;
 
 use self::direction::Direction;
 use self::settings::Setting;
@@ -14,7 +16,9 @@ use crate::outcome::{Grade, Verdict};
 use crate::rule::{Decision, Limit, REQUIREMENT_RELAXED, Rule, RuleSet, is_guard, judge};
 use crate::source::{FileId, Place, Span};
 use crate::tree::Reader;
+use crate::words;
 use crate::yaml::Node;
+use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One thing that asks for less than it did, or may.
@@ -32,6 +36,10 @@ pub struct Relaxed {
     pub because: Option<String>,
     /// Whether it is known to ask for less.
     pub is_sure: bool,
+    /// Whether it is declared anew and used at once; nothing of before asked for more.
+    pub is_brought: bool,
+    /// Whether it is worth a note and no more.
+    pub is_note: bool,
     /// The machine, where it is in the file of one.
     pub machine: Option<String>,
 }
@@ -76,18 +84,22 @@ pub fn relaxed(
     before: &Reader<'_>,
     rules_before: &RuleSet,
     changed: &BTreeSet<String>,
+    today: Date,
 ) -> Vec<Relaxed> {
     let mut comparing = Comparing {
         now,
         before,
         rules_before,
         changed,
+        today,
         relaxed: Vec::new(),
     };
     comparing.fleet_file();
     comparing.waivers();
     comparing.house_rules();
     comparing.machines();
+    comparing.work();
+    comparing.brought();
     comparing.relaxed
 }
 
@@ -96,6 +108,7 @@ struct Comparing<'r> {
     before: &'r Reader<'r>,
     rules_before: &'r RuleSet,
     changed: &'r BTreeSet<String>,
+    today: Date,
     relaxed: Vec<Relaxed>,
 }
 
@@ -164,6 +177,8 @@ impl Comparing<'_> {
                 is: setting.is,
                 because: setting.because,
                 is_sure: setting.direction == Direction::Less,
+                is_brought: false,
+                is_note: false,
                 machine: machine.map(str::to_owned),
             });
         }
@@ -221,6 +236,86 @@ impl Comparing<'_> {
                     settings::of_machine(&machine.id, was, is)
                 });
                 self.add(now, Some(&machine.id), settings);
+            }
+        }
+    }
+
+    /// What is declared anew and used by a record of the same change.
+    fn brought(&mut self) {
+        let fleet = |reader: &Reader<'_>| counting(reader, &reader.tree.fleets);
+        let sides = brought::Sides {
+            now: self.now,
+            before: self.before,
+            changed: self.changed,
+            fleets: (fleet(self.now), fleet(self.before)),
+        };
+        let brought = brought::brought(&sides).into_iter();
+        self.relaxed.extend(brought.map(|one| Relaxed {
+            place: one.place,
+            what: one.what,
+            was: None,
+            is: Some(one.used),
+            because: None,
+            is_sure: false,
+            is_brought: true,
+            is_note: one.is_note,
+            machine: one.machine,
+        }));
+    }
+
+    /// New or changed service records: they say what a machine's records are judged by from their day on.
+    fn work(&mut self) {
+        for files in &self.now.tree.machines {
+            let is_new = |file: &FileId| self.changed.contains(self.now.tree.path(*file));
+            let before = self.before.tree.machine(&files.id);
+            let Some(before) = before.filter(|own| !own.sheets.is_empty()) else {
+                continue; // A new machine is under its own file.
+            };
+            if !files.services.iter().any(is_new) {
+                continue;
+            }
+            let was = work::of_work(self.before, before, self.today);
+            let is = work::of_work(self.now, files, self.today);
+            let known: BTreeSet<(&str, &str, Option<&str>)> = was
+                .changes
+                .iter()
+                .map(|(file, one)| {
+                    let path = self.before.tree.path(*file);
+                    (path, one.what.as_str(), one.is.as_deref())
+                })
+                .collect();
+            let known_files: BTreeSet<&str> = was
+                .services
+                .iter()
+                .map(|(file, ..)| self.before.tree.path(*file))
+                .collect();
+            let mut listed: Vec<(FileId, Setting)> = Vec::new();
+            for (file, one) in is.changes {
+                let path = self.now.tree.path(file);
+                let is_known = known.contains(&(path, one.what.as_str(), one.is.as_deref()));
+                if is_new(&file) && !is_known {
+                    listed.push((file, one));
+                }
+            }
+            // What is entered late reaches back to visits that others looked at before.
+            for (file, span, day) in is.services {
+                let Some(visit) = was.last_visit.filter(|visit| day <= *visit) else {
+                    continue;
+                };
+                if is_new(&file) && !known_files.contains(self.now.tree.path(file)) {
+                    let setting = Setting {
+                        what: "work before a merged visit".to_owned(),
+                        was: None,
+                        is: Some(words::dates::date(day)),
+                        span: Some(span),
+                        because: Some(format!("the visit is of {}", words::dates::date(visit))),
+                        direction: Direction::Open,
+                    };
+                    listed.push((file, setting));
+                }
+            }
+            for (file, setting) in listed {
+                self.add(Some(file), Some(&files.id), vec![setting]);
             }
         }
     }

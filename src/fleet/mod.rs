@@ -16,7 +16,7 @@ pub use layout::{Laid, Layout, Nozzle, UNKNOWN_SECTION};
 pub use moment::{Event, Moment};
 pub use retest::{AtPressure, FARTHEST_PERCENT, at_pressure, base, is_near};
 pub use unreadable::Unreadable;
-pub use versions::{Version, no_such_setup, versions};
+pub use versions::{Version, machine_after, no_such_setup, versions};
 
 use crate::record::{Application, Calibration, Machine, Service};
 use crate::source::FileId;

@@ -40,7 +40,7 @@ pub fn versions(
         for work in &service.work {
             let as_it_was = changed.as_ref().unwrap_or(&last.machine);
             problems.extend(unknown_names(service, work, as_it_was));
-            if let Some(machine) = after(as_it_was, work, service.file) {
+            if let Some(machine) = machine_after(as_it_was, work, service.file) {
                 changed = Some(machine);
             }
         }
@@ -57,7 +57,7 @@ pub fn versions(
 }
 
 /// The machine after a piece of work; none where it is the same.
-fn after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
+pub fn machine_after(machine: &Machine, work: &Work, file: FileId) -> Option<Machine> {
     let mut machine = machine.clone();
     match &work.done {
         WorkDone::NozzlesFitted(fitted) => {

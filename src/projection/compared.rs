@@ -4,7 +4,7 @@
 //! of them where the fleet file, the waivers or a rule of the group's own did.
 
 use super::check::{self, Found, Settings, is_selected};
-use super::under_before::{Checked, no_longer_found};
+use super::under_before::{Checked, gone_by_records, no_longer_found};
 use crate::assess::{
     Context, Landed, Renamed, grade_before, landed_changes, limits_before, of_grade, relaxed,
 };
@@ -99,9 +99,17 @@ fn checked(
         Some(grade) => {
             let severity = of_grade(grade);
             let rules = &context_before.group.rules;
-            let all = relaxed(&reader, &reader_before, rules, before.changed);
+            let all = relaxed(
+                &reader,
+                &reader_before,
+                rules,
+                before.changed,
+                settings.today,
+            );
             let mut told: Vec<Diagnostic> = all.iter().map(|one| in_words(one, severity)).collect();
             told.extend(no_longer_found(&checked, settings, severity));
+            let by_records = gone_by_records(&checked, &found_before, settings, severity);
+            told.extend(by_records);
             told
         }
         None => Vec::new(),

@@ -10,9 +10,9 @@ use crate::finding::{About, Judged};
 use crate::report::Told;
 use crate::source::{Place, Span};
 use crate::tree::listing::{FilePlace, place_of};
-use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
+use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::facts::fact;
-use crate::wording::relaxed::{self, NoLongerFound};
+use crate::wording::relaxed::{self, Cause, NoLongerFound};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The check of now and of before.
@@ -86,14 +86,100 @@ pub(super) fn no_longer_found(
     let mut context = Context::read(&reader, settings.today, Landed::new());
     context.declare_as_in(checked.context);
     let found = found(&context, &reader);
+    let would = Would {
+        found: &found,
+        tree: &mixed,
+        is_of_before: &|path| of_before.contains(path),
+    };
+    told(checked, &would, severity, Cause::Requirements, &|_| true)
+}
+
+/// Findings of before that are no more only because of new records of work or of what was sprayed, one a rule.
+///
+/// What was found before a change is not to be talked away by a record that comes with it, whatever else it is good for.
+pub(super) fn gone_by_records(
+    checked: &Checked<'_>,
+    found_before: &Found,
+    settings: &Settings,
+    severity: Severity,
+) -> Vec<Diagnostic> {
+    let is_of_work = |path: &str| {
+        let place = place_of(path);
+        matches!(
+            place,
+            Some(FilePlace::Service { .. } | FilePlace::Application { .. })
+        )
+    };
+    let (tree, tree_before) = (checked.tree, checked.tree_before);
+    let of = |tree: &Tree| -> BTreeSet<String> {
+        let files = tree.machines.iter().flat_map(MachineFiles::all);
+        let paths = files.map(|file| tree.path(file).to_owned());
+        paths.filter(|path| is_of_work(path)).collect()
+    };
+    let of_before = of(tree_before);
+    let changed = |path: &String| checked.changed.contains(path);
+    if !of(tree).iter().any(changed) {
+        return Vec::new();
+    }
+    let of_now = tree.paths.iter().filter(|path| !is_of_work(path));
+    let without = Listing {
+        paths: of_now.chain(&of_before).cloned().collect(),
+        ..Listing::default()
+    };
+    let read = |path: &str| {
+        if of_before.contains(path) {
+            (checked.read_before)(path)
+        } else {
+            (checked.read)(path)
+        }
+    };
+    let mut without = Tree::of(&without);
+    without.machines.retain(|machine| {
+        let own = tree.machine(&machine.id).into_iter();
+        own.flat_map(MachineFiles::all)
+            .map(|file| tree.path(file))
+            .any(|path| is_of_work(path) && checked.changed.contains(path))
+    });
+    let reader = Reader::new(Store::Passing(&read), &without);
+    let context = Context::read(&reader, settings.today, Landed::new());
+    let found = found(&context, &reader);
+    let before = by_identity(found_before, tree_before);
+    let would = Would {
+        found: &found,
+        tree: &without,
+        is_of_before: &|path| of_before.contains(path) && checked.changed.contains(path),
+    };
+    // A note is no more than a word; with work that mends what it tells of, it goes.
+    let was_found = |one: &Identity| before.get(one) > Some(&Severity::Note);
+    told(checked, &would, severity, Cause::Records, &was_found)
+}
+
+/// What is found with something left as it was before.
+struct Would<'w> {
+    found: &'w Found,
+    tree: &'w Tree,
+    /// Whether the file at a path is read as it was before.
+    is_of_before: &'w dyn Fn(&str) -> bool,
+}
+
+/// What would be found and is not now, one finding a rule.
+fn told(
+    checked: &Checked<'_>,
+    would: &Would<'_>,
+    severity: Severity,
+    cause: Cause,
+    is_wanted: &dyn Fn(&Identity) -> bool,
+) -> Vec<Diagnostic> {
+    let (tree, mixed) = (checked.tree, would.tree);
     let now = by_identity(checked.found, tree);
     let mut gone: BTreeMap<&str, Vec<(&Told, Option<Severity>)>> = BTreeMap::new();
-    for told in &found.findings {
+    for told in &would.found.findings {
         let Some(judged) = told.judged() else {
             continue; // What is wrong with a text is not relaxed.
         };
-        let severity_now = now.get(&identity(judged, &mixed)).copied();
-        if severity_now < Some(told.severity()) {
+        let own = identity(judged, mixed);
+        let severity_now = now.get(&own).copied();
+        if severity_now < Some(told.severity()) && is_wanted(&own) {
             gone.entry(told.rule())
                 .or_default()
                 .push((told, severity_now));
@@ -105,10 +191,11 @@ pub(super) fn no_longer_found(
             (mixed.path(place.file), place.span)
         });
         let (first, now) = *all.first()?;
-        let place = place_now(first.primary().place, &mixed, &of_before, tree)?;
+        let place = place_now(first.primary().place, mixed, would.is_of_before, tree)?;
         Some(relaxed::no_longer_found(
             NoLongerFound {
                 rule,
+                cause,
                 label: Label::new(place, first.message()),
                 severity: first.severity(),
                 now,
@@ -133,7 +220,12 @@ fn requirements(tree: &Tree) -> BTreeSet<&str> {
 }
 
 /// Where a finding under the requirements of before stands now: a file of those has only its beginning.
-fn place_now(place: Place, mixed: &Tree, of_before: &BTreeSet<&str>, tree: &Tree) -> Option<Place> {
+fn place_now(
+    place: Place,
+    mixed: &Tree,
+    is_of_before: &dyn Fn(&str) -> bool,
+    tree: &Tree,
+) -> Option<Place> {
     let path = mixed.path(place.file);
     let there = tree
         .paths
@@ -141,7 +233,7 @@ fn place_now(place: Place, mixed: &Tree, of_before: &BTreeSet<&str>, tree: &Tree
         .ok();
     let any = (!tree.paths.is_empty()).then_some(0);
     let file = u32::try_from(there.or(any)?).ok()?;
-    let is_same = there.is_some() && !of_before.contains(path);
+    let is_same = there.is_some() && !is_of_before(path);
     Some(Place {
         file: crate::source::FileId(file),
         span: if is_same { place.span } else { Span::default() },

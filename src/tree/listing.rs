@@ -126,9 +126,17 @@ pub fn may_hold_records(folder: &str) -> bool {
 pub fn may_be_misplaced(path: &str) -> bool {
     let (folders, name) = path.rsplit_once('/').unwrap_or(("", path));
     let is_text = name.len() > TEXT.len() && has_ending(name, TEXT);
-    let has_name = is_text || !ending_of(name).is_empty();
+    // Among records a file of any name may be one that was put aside: a copy, or switched off by its name.
+    let first = folders.split('/').next().unwrap_or_default();
+    let is_among_records = Folder::named(first.trim_start_matches('.')).is_some();
+    let has_name = is_text || is_among_records || !ending_of(name).is_empty();
     let hidden = folders.split('/').find(|folder| is_hidden(folder));
     has_name && !is_record(path) && (hidden.is_none() || may_hide_records(folders))
+}
+
+/// Whether a file is named as plain text.
+pub(super) fn is_plain_text(path: &str) -> bool {
+    has_ending(path, TEXT)
 }
 
 /// The ending of plain text.
@@ -221,7 +229,7 @@ mod tests {
     }
 
     #[test]
-    fn what_may_be_misplaced_is_text_or_yaml_and_in_no_hidden_folder_of_others() {
+    fn what_may_be_misplaced_is_text_or_yaml_or_among_records_and_in_no_hidden_folder_of_others() {
         let rows = [
             ("calibration/heron/2026-03-09.yaml", true),
             ("calibrations/2026-03-09.yaml", true),
@@ -234,9 +242,14 @@ mod tests {
             (".git/machines/heron.yaml", false),
             ("machines/.git/heron.yaml", false),
             ("calibrations/heron/2026-03-09.yaml", false),
-            ("calibrations/heron/2026-03-09.pdf", false),
+            ("calibrations/heron/2026-03-09.pdf", true),
+            ("calibrations/heron/2026-03-09", true),
+            ("calibrations/heron/2026-03-09.yaml ", true),
+            ("machines/heron.yaml~", true),
             (".txt", false),
-            ("machines/heron.yaml~", false),
+            ("notes.pdf", false),
+            ("heron.yaml~", false),
+            ("service/.git/config", false),
         ];
         for (path, expected) in rows {
             assert_eq!(may_be_misplaced(path), expected, "{path}");

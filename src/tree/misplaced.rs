@@ -2,7 +2,7 @@
 //!
 //! Looks only at the beginning of small files; what is no record by its beginning is none of our business.
 
-use super::listing::{FOLDERS, FilePlace, ending_of, is_hidden, place_of};
+use super::listing::{FOLDERS, FilePlace, ending_of, is_hidden, is_plain_text, place_of};
 use super::reader::Reader;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::schema::Kind;
@@ -89,28 +89,44 @@ fn is_visible_yaml(path: &str) -> bool {
     is_yaml && !path.split('/').any(is_hidden)
 }
 
-/// What a file says it is a record of, in a line of its beginning.
+/// What a file says it is a record of: in a line of its beginning, or in its first line where its name says that it is
+/// neither YAML nor plain text, which may show a record and be none.
 fn said_kind(reader: &Reader<'_>, file: FileId) -> Option<(Span, Kind)> {
     let decoded = reader.decoded(file).ok()?;
     let text = &*decoded.text;
     if text.len() > SMALL {
         return None;
     }
+    let path = reader.tree.path(file);
+    let is_by_name = !ending_of(path).is_empty() || is_plain_text(path);
+    let mut is_first = true;
     let mut at = 0;
     for line in text.split_inclusive('\n') {
         if at > BEGINNING {
             return None;
         }
-        if let Some(said) = line.strip_prefix("record:") {
-            let said = said.split('#').next().unwrap_or_default().trim();
-            let kind = Kind::from_record_value(said.trim_matches(['"', '\'']))?;
-            let end = at + "record:".len();
-            let span = Span::new(u32::try_from(at).ok()?, u32::try_from(end).ok()?);
+        let is_looked_at = is_first || (is_by_name && line.starts_with("record:"));
+        if let Some((end, said)) = said(line).filter(|_| is_looked_at) {
+            let kind = Kind::from_record_value(said)?;
+            let span = Span::new(u32::try_from(at).ok()?, u32::try_from(at + end).ok()?);
             return Some((span, kind));
         }
+        let bare = line.trim_matches(|c: char| c.is_whitespace() || c == '{' || c == '\u{feff}');
+        is_first &= bare.is_empty() || bare.starts_with('#') || bare == "---";
         at += line.len();
     }
     None
+}
+
+/// What a line says behind `record:`, as YAML or JSON, and where the colon ends.
+fn said(line: &str) -> Option<(usize, &str)> {
+    let (key, value) = line.split_once(':')?;
+    let is_mark = |c: char| c.is_whitespace() || matches!(c, '"' | '\'' | '{' | '\u{feff}');
+    if key.trim_matches(is_mark) != "record" {
+        return None;
+    }
+    let value = value.split(['#', ',', '}']).next().unwrap_or_default();
+    Some((key.len() + 1, value.trim_matches(is_mark)))
 }
 
 /// The folder of records of its own that a machine file or fleet file lies in, which is none of a folder of records.

@@ -2,14 +2,27 @@
 
 use crate::assess::Relaxed;
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::requirements_relaxed::{ADDED, NO_LONGER_FOUND, TAKEN_OUT};
+use crate::figure::requirements_relaxed::{
+    ADDED, BROUGHT, GONE_BY_RECORDS, NO_LONGER_FOUND, TAKEN_OUT,
+};
 use crate::rule::{REQUIREMENT_RELAXED, RuleSet, Slot, Texts};
+
+/// What made findings go.
+#[derive(Debug, Clone, Copy)]
+pub enum Cause {
+    /// Requirements that are not what they were.
+    Requirements,
+    /// New records of work, or of what was sprayed.
+    Records,
+}
 
 /// Findings of a rule that the requirements of before would give, and those of now do not.
 #[derive(Debug)]
 pub struct NoLongerFound<'f> {
     /// The rule.
     pub rule: &'f str,
+    /// What would have to be as it was for them to be found.
+    pub cause: Cause,
     /// Where the first of them would stand, with its message.
     pub label: Label,
     /// How much it would weigh.
@@ -23,6 +36,7 @@ pub struct NoLongerFound<'f> {
 /// A requirement that was relaxed, as a finding.
 pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
     let case = match (&one.was, &one.is) {
+        (None, _) if one.is_brought => Some(BROUGHT),
         (None, _) => Some(ADDED),
         (_, None) => Some(TAKEN_OUT),
         (Some(_), Some(_)) => None,
@@ -47,6 +61,11 @@ pub fn relaxed(one: &Relaxed, severity: Severity) -> Diagnostic {
     let label = match &one.was {
         Some(was) => format!("was {was}"),
         None => "new".to_owned(),
+    };
+    let severity = if one.is_note {
+        severity.min(Severity::Note)
+    } else {
+        severity
     };
     let finding = finding(case, severity, Label::new(one.place, label), &facts);
     match &one.machine {
@@ -73,7 +92,11 @@ pub fn no_longer_found(one: NoLongerFound<'_>, severity: Severity) -> Diagnostic
         ),
         ("is", is),
     ];
-    finding(Some(NO_LONGER_FOUND), severity, one.label, &facts)
+    let case = match one.cause {
+        Cause::Requirements => NO_LONGER_FOUND,
+        Cause::Records => GONE_BY_RECORDS,
+    };
+    finding(Some(case), severity, one.label, &facts)
 }
 
 fn with_article(severity: Severity) -> String {

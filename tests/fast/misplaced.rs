@@ -29,6 +29,14 @@ fn a_record_that_is_not_read_is_told_where_it_lies() {
         (".calibrations/heron/2026-04-20.yaml", "error"),
         ("calibrations/heron/2026-04-20.txt", "error"),
         ("calibrations/heron/2026-04-20.yaml.txt", "error"),
+        ("calibrations/heron/2026-04-20", "error"),
+        ("calibrations/heron/2026-04-20.md", "error"),
+        ("calibrations/heron/2026-04-20.json", "error"),
+        ("calibrations/heron/2026-04-20.yaml.bak", "error"),
+        ("calibrations/heron/2026-04-20.yaml~", "error"),
+        ("calibrations/heron/2026-04-20.yaml.disabled", "error"),
+        ("calibrations/heron/2026-04-20.yaml ", "error"),
+        ("applications/heron/2026-04-20.pdf", "error"),
         ("2026-04-20.yaml", "error"),
         ("forms/2026-04-20.yaml", "warning"),
     ] {
@@ -47,7 +55,15 @@ fn what_is_no_record_or_lies_where_no_record_does_is_not_told() {
     let late = format!("# {}\n{visit}", "x".repeat(5_000));
     for (path, text) in [
         (".github/workflows/records.yml", visit.as_str()),
-        ("calibrations/heron/2026-04-20.pdf", visit),
+        (
+            "calibrations/heron/2026-04-20.pdf",
+            "%PDF-1.7\nrecord: calibration\n",
+        ),
+        (
+            "calibrations/README.md",
+            "How to write one:\n\nrecord: calibration\n",
+        ),
+        ("2026-04-20.pdf", visit),
         ("notes.txt", "the record: calibration of March\n"),
         ("zone.yaml", "record: A 192.0.2.1\n"),
         ("compose.yaml", "services: {}\n"),
@@ -57,6 +73,16 @@ fn what_is_no_record_or_lies_where_no_record_does_is_not_told() {
     ] {
         assert_eq!(told(path, text), Vec::<String>::new(), "{path}");
     }
+}
+
+#[test]
+fn one_that_is_written_as_json_is_told_too() {
+    let visit = "{\n  \"record\": \"calibration\", \"machine\": \"heron\"\n}\n";
+    let path = "calibrations/heron/2026-04-20.json";
+    assert_eq!(
+        told(path, visit),
+        [format!("{path}:2 record-not-read error")]
+    );
 }
 
 #[test]

@@ -39,8 +39,16 @@ pub(super) fn in_fleet(way: &[&str], was: Option<&str>, is: Option<&str>) -> Dir
             Direction::NoLess
         }
         [.., "because"] | ["record" | "name" | "courses", ..] => Direction::NoLess,
+        // Where nobody may sign, nobody is asked whether they may.
         ["people", _, "may-sign"] => {
             if is == Some("true") {
+                Direction::Less
+            } else {
+                open_unless(was != Some("true"))
+            }
+        }
+        ["second-person-checks"] => {
+            if was == Some("true") {
                 Direction::Less
             } else {
                 Direction::NoLess
@@ -230,7 +238,7 @@ mod tests {
     #[test]
     fn only_what_is_known_to_ask_for_no_less_is_passed_over() {
         type Row<'r> = (&'r [&'r str], Option<&'r str>, Option<&'r str>, Direction);
-        let rows: [Row<'_>; 21] = [
+        let rows: [Row<'_>; 26] = [
             (&["name"], Some("a"), Some("b"), NoLess),
             (&["limits", "x", "because"], Some("a"), None, NoLess),
             (&["people", "rm"], None, Some("may-sign true"), NoLess),
@@ -240,8 +248,18 @@ mod tests {
                 &["people", "rm", "may-sign"],
                 Some("true"),
                 Some("false"),
+                Open,
+            ),
+            (&["people", "rm", "may-sign"], Some("true"), None, Open),
+            (&["people", "rm", "may-sign"], None, Some("false"), NoLess),
+            (
+                &["second-person-checks"],
+                Some("false"),
+                Some("true"),
                 NoLess,
             ),
+            (&["second-person-checks"], Some("true"), Some("false"), Less),
+            (&["second-person-checks"], Some("true"), None, Less),
             (&["instruments", "jug-2"], Some("type jug"), None, Open),
             (
                 &["instruments", "jug-2", "tolerance"],

@@ -12,8 +12,16 @@ use crate::quantity::dimension::Dimension;
 use crate::record::calibration::KnownBy;
 use crate::working::{Expression, Working};
 
-/// The figure.
-pub(crate) struct KnownOffCatch;
+/// The figure, of volumes known otherwise or of those known from the catch.
+pub(crate) struct KnownOffCatch {
+    is_by_catch: bool,
+}
+
+/// Of volumes known otherwise: whether two ways to measure agree.
+pub(crate) static KNOWN_OFF_CATCH: KnownOffCatch = KnownOffCatch { is_by_catch: false };
+
+/// Of volumes known from the catch: whether they were worked out from the catch of this visit, and rightly.
+pub(crate) static WORKED_OUT_OFF_CATCH: KnownOffCatch = KnownOffCatch { is_by_catch: true };
 
 static ABOUT: About = About {
     id: "known-off-catch",
@@ -26,7 +34,13 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-/// A volume known otherwise, beside what passes by the catch in the same time.
+static ABOUT_WORKED_OUT: About = About {
+    id: "worked-out-off-catch",
+    title: "how far a volume known from the catch is off the catch's flow times the time",
+    ..ABOUT
+};
+
+/// A known volume, beside what passes by the catch in the same time.
 pub(crate) struct KnownAndCaught<'v> {
     known: KnownVolume,
     duration: Shown,
@@ -34,12 +48,12 @@ pub(crate) struct KnownAndCaught<'v> {
 }
 
 impl<'v> KnownAndCaught<'v> {
-    /// Only where the test has a time and a volume known otherwise.
-    fn of(meter: &Meter, catch: &'v Catch) -> Option<Self> {
+    /// Only where the test has a time and a volume that is known in the way wanted.
+    fn of(meter: &Meter, catch: &'v Catch, wants_by_catch: bool) -> Option<Self> {
         let known = meter.known?;
         let is_by_catch = known.known_by? == KnownBy::Catch;
         let duration = meter.duration?;
-        (!is_by_catch).then_some(Self {
+        (is_by_catch == wants_by_catch).then_some(Self {
             known,
             duration,
             catch,
@@ -76,7 +90,11 @@ impl Figure for KnownOffCatch {
     ];
 
     fn about(&self) -> &About {
-        &ABOUT
+        if self.is_by_catch {
+            &ABOUT_WORKED_OUT
+        } else {
+            &ABOUT
+        }
     }
 
     /// No member without a catch of every nozzle to compare with.
@@ -93,7 +111,7 @@ impl Figure for KnownOffCatch {
         let tests = visit.flow.each();
         tests
             .filter_map(|(stage, meter)| {
-                let compared = KnownAndCaught::of(meter, catch)?;
+                let compared = KnownAndCaught::of(meter, catch, self.is_by_catch)?;
                 let (key, place) = (visit.key_of_steps(stage), compared.known.place);
                 Some(Member::new(key, compared, place).against(catch.place))
             })

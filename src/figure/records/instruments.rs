@@ -4,7 +4,7 @@ use crate::record::Calibration;
 use crate::source::Spanned;
 
 /// Every instrument a record names, in the order of the record.
-pub(super) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spanned<String>> {
+pub(crate) fn instruments_in(visit: &Calibration) -> impl Iterator<Item = &Spanned<String>> {
     let catches = visit
         .catch_tests
         .iter()

@@ -7,7 +7,7 @@ mod hour_readings;
 pub(super) mod hours_a_day;
 pub(super) mod hours_back;
 pub(super) mod instrument_age;
-mod instruments;
+pub(super) mod instruments;
 mod landed;
 pub(super) mod landed_altered;
 pub(super) mod landed_amended;

@@ -8,6 +8,10 @@ pub const ADDED: &str = "added";
 pub const TAKEN_OUT: &str = "taken-out";
 /// The case of findings that the requirements of then would give, and those of now do not.
 pub const NO_LONGER_FOUND: &str = "no-longer-found";
+/// The case of findings of then that are no more only because of new records of work or of what was sprayed.
+pub const GONE_BY_RECORDS: &str = "gone-by-records";
+/// The case of what is declared anew and used at once.
+pub const BROUGHT: &str = "brought";
 
 /// The figure.
 pub(crate) static REQUIREMENTS_RELAXED: OfComparison = OfComparison {
@@ -19,7 +23,7 @@ pub(crate) static REQUIREMENTS_RELAXED: OfComparison = OfComparison {
         shown_as: ShownAs::Count,
         family: Family::Record,
         step: None,
-        cases: &[ADDED, TAKEN_OUT, NO_LONGER_FOUND],
+        cases: &[ADDED, TAKEN_OUT, NO_LONGER_FOUND, GONE_BY_RECORDS, BROUGHT],
     },
     slots: &[
         "this-relaxes",

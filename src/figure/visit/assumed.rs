@@ -28,6 +28,11 @@ const MILLIMETRE: f64 = 0.001;
 /// A US gallon in cubic metres.
 const GALLON: f64 = 0.003_785_411_784;
 
+/// Whether the marks of a jug are further apart than a fiftieth of what it holds; our choice.
+pub(in crate::figure) fn is_coarse(mark: f64, most: f64) -> bool {
+    mark > most * 0.02
+}
+
 /// Half width.
 pub(in crate::figure) static JUG: Assumed = Assumed {
     name: "JUG",

@@ -33,6 +33,44 @@ pub(super) fn gauge_span() -> Option<Quantity> {
     Quantity::parse("10 bar", &[Dimension::PRESSURE]).ok()
 }
 
+/// Whether an instrument is declared to be less exact than one that nothing is declared of is taken to be.
+pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
+    let kind = instrument
+        .kind
+        .as_ref()
+        .map_or("", |kind| kind.value.as_str());
+    let tolerance = instrument.tolerance.as_ref().map(|one| one.value.si());
+    let assumed = match kind {
+        "scale" => assumed::SCALE.size,
+        "fill meter" => assumed::FILL_METER.size,
+        "tank marks" => assumed::TANK_MARKS.size,
+        // Of a length there is no default that is a ratio; this one is a jug's.
+        _ => assumed::JUG.size,
+    };
+    let gauge = || {
+        let span = instrument.span_of_scale.as_ref()?.value.si();
+        let class = instrument.class.as_ref()?.value.to_f64();
+        Some(span * class / 100.0)
+    };
+    let marks = || {
+        let mark = instrument.graduation.as_ref()?.value.si();
+        let most = instrument.capacity.as_ref()?.value.si();
+        (kind == "jug").then(|| assumed::is_coarse(mark, most))
+    };
+    let timing = instrument.timing.as_ref().map(|one| one.value.si());
+    [
+        (tolerance, assumed),
+        (gauge(), assumed::GAUGE.size),
+        (timing, assumed::TIMING.size),
+    ]
+    .into_iter()
+    .any(|(declared, assumed)| declared.is_some_and(|declared| declared > assumed))
+        || marks() == Some(true)
+        || instrument
+            .tape_class
+            .is_some_and(|class| class.value == TapeClass::Three)
+}
+
 /// The instruments of a visit; a shared instrument is one source of error.
 pub(in crate::figure) struct Bench<'a> {
     fleet: Option<&'a Fleet>,
