@@ -1,7 +1,6 @@
 //! What doing a step takes, and what it aims at: the catch of one nozzle, or the factor of the console as it was last left.
 
 use super::context::Context;
-use super::steps::State;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{COMPUTED_FACTOR, NOZZLE_OFF_RATED};
@@ -86,8 +85,8 @@ pub(super) struct Aiming<'s, 'a> {
     pub(super) standing: &'s Standing<'a>,
     pub(super) step: Step,
     pub(super) setup: Option<&'s Setup>,
-    /// How the step stands.
-    pub(super) state: &'s State,
+    /// Whether the step is void.
+    pub(super) is_void: bool,
     /// What the visit that last did it left beyond a limit, be it let pass or not.
     pub(super) found: Option<&'s Finding>,
 }
@@ -200,7 +199,7 @@ impl Aiming<'_, '_> {
     fn factor(&self) -> Option<Target> {
         let given = self.found.and_then(factor_given);
         let is_wrong = self.found.is_some() && given.is_none();
-        if is_wrong || matches!(self.state, State::Void(_)) {
+        if is_wrong || self.is_void {
             return None;
         }
         let procedure = self.step.procedure();

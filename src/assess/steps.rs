@@ -272,7 +272,7 @@ impl StandingStep<'_, '_> {
             standing,
             step,
             setup: setup.map(|setup| &**setup),
-            state: &state,
+            is_void: matches!(state, State::Void(_)),
             found: found.and_then(|failing| left_failing.get(failing.finding)),
         };
         let (bring, target) = (aiming.bring(), aiming.target());
