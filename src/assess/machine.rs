@@ -9,6 +9,7 @@ use super::tally::Tallies;
 use super::texts::Texts;
 use super::{declared, failing, history, landed, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
+use crate::figure::about::TESTS_NOT_COUNTED;
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
@@ -304,6 +305,19 @@ impl Assessing<'_> {
         });
     }
 
+    /// Whether a test does not count because something in it cannot be read, which a fault of the text tells already.
+    fn is_told_by_a_fault(&self, judged: &Judged) -> bool {
+        let Place { file, span } = judged.subject;
+        let is_within = |place: Place| {
+            place.file == file && span.start <= place.span.start && place.span.end <= span.end
+        };
+        let mut faults = self.texts.findings.iter();
+        judged.figure == TESTS_NOT_COUNTED
+            && faults.any(|fault| {
+                fault.severity() == Severity::Error && is_within(fault.primary().place)
+            })
+    }
+
     /// Runs the rules of a view; gives what stands of it by itself.
     fn judged(&mut self, view: AnyView<'_>) -> StandingOutcomes {
         (self.look)(view);
@@ -320,6 +334,7 @@ impl Assessing<'_> {
             ages,
             undecided,
         } = judge::run(&judging, &mut self.tallies);
+        told.retain(|judged| !self.is_told_by_a_fault(judged));
         self.assessment.not_computed.extend(not_computed);
         self.notes
             .extend(weak::one_note_a_test(&judging, weak, &mut told));

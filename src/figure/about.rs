@@ -18,6 +18,9 @@ pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
+/// The name of how many tests of a step are on record and do not count.
+pub const TESTS_NOT_COUNTED: &str = "tests-not-counted";
+
 /// The name of how far ahead a record is dated: until that day it does not count.
 pub const DAYS_AHEAD: &str = "days-ahead";
 

@@ -200,12 +200,11 @@ class Visit:
         if self.case.get("console-holds-rate"):
             return 1.0
         tests = dict(staged(self.driven_courses()))
-        if not tests:
+        if not tests or not self.case.get("rate-left-to-speed"):
             within = self.case.get("speed-tolerance", 0.01)
             return self.once("speed", lambda: self.lib.of(1.0, within / ROOT_3))
         _, _, runs = tests.get("as left") or tests["as found"]
-        true = mean([speed for _, speed in runs])
-        return true / self.lib.parts(true)[0]
+        return mean([speed for _, speed in runs]) / self.case["speed"]
 
     def boom_end(self):
         if "boom-end" not in self.case:
@@ -244,6 +243,8 @@ class Visit:
             self.percent("meter-error", stage, shown / known - 1)
             if duration is not None and test["by"] != "catch" and self.mean is not None:
                 self.percent("known-off-catch", stage, known / (self.sum * duration) - 1)
+            if duration is not None and test["by"] == "catch" and self.mean is not None:
+                self.percent("worked-out-off-catch", stage, known / (self.sum * duration) - 1)
         for test, known, shown, _ in tests:
             if "factor" in test:
                 ratio = shown / known if self.case["pulses-per-volume"] else known / shown

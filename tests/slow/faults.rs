@@ -599,15 +599,20 @@ const SLIPS: &[Slip] = &[
         "a light mix whose density nobody allowed for",
         REDSHANK_SHEET,
         ("rate: 300 L/ha}", "rate: 300 L/ha, density: 1.05 kg/L}"),
-        &["density-factor-lacking note"],
-        "1.05 kg/L",
+        &["density-factor-lacking note", "weak-test note", "weak-test note"],
+        "caught",
     ),
     slip(
         "a mix whose density nobody allowed for",
         REDSHANK_SHEET,
         ("rate: 300 L/ha}", "rate: 300 L/ha, density: 1.25 kg/L}"),
-        &["density-factor-off error"],
-        "1.25 kg/L",
+        &[
+            "density-factor-off error",
+            "rate-by-catch-off error",
+            "rate-by-catch-off error",
+            "sprayed-while-failing error",
+        ],
+        "2026-05-12",
     ),
     slip(
         "another rate than the machine makes",
@@ -792,6 +797,10 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
     (
         "readings-copied",
         "twelve nozzles read to half an ounce repeat by chance: fixtures/readings-copied has more",
+    ),
+    (
+        "worked-out-volume-off",
+        "no meter test of the records is known by the catch: fixtures/worked-out-volume-off",
     ),
     ("wear-near-limit", "a trend takes several catches"),
 ];

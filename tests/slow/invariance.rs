@@ -373,7 +373,10 @@ fn in_other_units(text: &str) -> String {
 /// Where each finding stands and what it weighs, without its words: those name units.
 fn found(repository: &Repository) -> Vec<String> {
     let report = repository.check(TODAY);
-    let found = report.findings.iter().map(|finding| {
+    // By what chance readings repeat goes with the marks they are read to, which another unit moves.
+    let findings = report.findings.iter();
+    let findings = findings.filter(|finding| finding.rule() != "readings-copied");
+    let found = findings.map(|finding| {
         let place = finding.primary().place;
         let source = report.sources.get(place.file).unwrap();
         let (line, _) = source.position(place.span.start);

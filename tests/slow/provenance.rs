@@ -160,7 +160,7 @@ const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 22] = [
+const STRUCTURE: [(&str, &[&str], &str); 24] = [
     (
         "/catch-tests/unit",
         &[],
@@ -247,6 +247,16 @@ const STRUCTURE: [(&str, &[&str], &str); 22] = [
         "instruments are numbered by name, and each has a span of its own",
     ),
     ("/may-sign", &["may-not-sign"], "who of all may sign"),
+    (
+        "/meter-tests/known-by",
+        &["worked-out-off-catch"],
+        "which volumes are worked out from the catch",
+    ),
+    (
+        "/boom-end-gauge",
+        &["instrument-age", "beyond-gauge"],
+        "instruments are numbered by name, and each has a span of its own",
+    ),
     (
         "/catch-tests/jug",
         &["beyond-jug"],

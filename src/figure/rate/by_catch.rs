@@ -144,11 +144,7 @@ impl Driven {
             Self::Declared(speed) => {
                 let declared = N::input(&visit.primitives, speed.id);
                 // A console that holds the rate follows the speed; elsewhere what is driven makes the rate.
-                match visit
-                    .ground
-                    .speed_held
-                    .filter(|_| visit.is_rate_left_to_speed())
-                {
+                match visit.ground.speed_held.filter(|_| !visit.is_rate_held()) {
                     Some(held) => declared.times(&N::input(&visit.primitives, held)),
                     None => declared,
                 }

@@ -1,7 +1,7 @@
 //! Which tests are on record and do not do their step.
 
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, ShownAs, TESTS_NOT_COUNTED};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -13,7 +13,7 @@ use crate::outcome::Key;
 pub(crate) struct TestsNotCounted;
 
 static ABOUT: About = About {
-    id: "tests-not-counted",
+    id: TESTS_NOT_COUNTED,
     title: "whether the last test of a step lacks a reading, so that the step counts as it did before",
     formula: "1 where it does",
     source: "counting",
