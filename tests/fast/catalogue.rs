@@ -64,7 +64,6 @@ const NO_EDGE: &[(&str, &str)] = &[
     ("density-factor-lacking", "it is there or it is not"),
     ("factor-not-continued", "the same or not"),
     ("known-volume-off-catch", "guarded: a tie is undecided"),
-    ("worked-out-volume-off", "guarded: a tie is undecided"),
     ("product-not-judged", "judged or not"),
     ("landed-record-altered", "counting from none"),
     ("landed-record-amended", "counting from none"),

@@ -109,7 +109,7 @@ fn records_are_read_as_by_the_library_and_nearly_all_without_it() {
         (generated(), 1.0),
         (under("fixtures/records"), 1.0),
         (under("fixtures/saltmere"), 0.95),
-        (under("fixtures"), 0.6),
+        (under("fixtures"), 0.55),
         (shown(), 0.5),
     ] {
         let share = share_accepted(&texts);

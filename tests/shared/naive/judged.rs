@@ -308,9 +308,15 @@ impl<'f> Looked<'f> {
         })
     }
 
+    /// Whether findings on a record of the day are more than notes: of a day that is mistyped, the later one decides.
+    fn is_enforced(&self, event: &Event) -> bool {
+        let enforce_from = self.fleet.enforce_from;
+        enforce_from.is_none_or(|from| from <= event.day) || event.is_misdated
+    }
+
     /// Whether the visit left the step beyond a limit that nobody lets pass today.
     fn is_failing(&self, of: StepOf, at: usize, event: &Event, visit: &Visit) -> bool {
-        if self.fleet.enforce_from.is_some_and(|from| event.day < from) {
+        if !self.is_enforced(event) {
             return false;
         }
         self.is_bad(of, event, visit) && !self.is_waived(of, at)
@@ -318,8 +324,7 @@ impl<'f> Looked<'f> {
 
     /// Whether the visit left the step beyond a limit, and somebody lets that pass today.
     fn is_let_pass(&self, of: StepOf, at: usize, event: &Event, visit: &Visit) -> bool {
-        let is_enforced = self.fleet.enforce_from.is_none_or(|from| from <= event.day);
-        is_enforced && self.is_bad(of, event, visit) && self.is_waived(of, at)
+        self.is_enforced(event) && self.is_bad(of, event, visit) && self.is_waived(of, at)
     }
 
     fn is_waived(&self, of: StepOf, at: usize) -> bool {
