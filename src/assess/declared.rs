@@ -17,9 +17,11 @@ pub(super) fn undeclared_courses(history: &History, fleet: Option<&Fleet>) -> Ve
     };
     let sheet = history.versions.first().map(|version| &version.machine);
     let of_sheet = sheet.and_then(|sheet| Some((sheet.file, sheet.course.as_ref()?)));
-    let moves = works(history).filter_map(|(service, done)| match done {
-        WorkDone::Moved(course) => Some((service.file, course.as_ref()?)),
-        _ => None,
+    let moves = works(history).filter_map(|(service, done)| {
+        let WorkDone::Moved(course) = done else {
+            return None;
+        };
+        Some((service.file, course.as_ref()?))
     });
     let courses = of_sheet.into_iter().chain(moves);
     courses
@@ -61,9 +63,11 @@ pub(super) fn lacking_speed_sources(history: &History) -> Vec<Diagnostic> {
         return Vec::new();
     }
     let of_sheet = sheet.speed_source.map(|source| (sheet.file, source));
-    let changes = works(history).filter_map(|(service, done)| match done {
-        WorkDone::SpeedSource(to) => Some((service.file, (*to)?)),
-        _ => None,
+    let changes = works(history).filter_map(|(service, done)| {
+        let WorkDone::SpeedSource(to) = done else {
+            return None;
+        };
+        Some((service.file, (*to)?))
     });
     let sources = of_sheet.into_iter().chain(changes);
     let lacking = sources.filter(|(_, source)| source.value == SpeedSource::None);
