@@ -135,8 +135,8 @@ impl Aiming<'_, '_> {
         // Water as it is weighed in the figures of a catch.
         let amount = match unit.dimension() {
             Dimension::FLOW => flow,
-            Dimension::WEIGHED_FLOW => flow * Unit::GRAM_PER_MILLILITRE.factor(),
-            Dimension::MASS => flow * duration.si() * Unit::GRAM_PER_MILLILITRE.factor(),
+            Dimension::WEIGHED_FLOW => flow * Unit::GRAM_PER_MILLILITER.factor(),
+            Dimension::MASS => flow * duration.si() * Unit::GRAM_PER_MILLILITER.factor(),
             Dimension::Plain(_) | Dimension::Per(..) => flow * duration.si(),
         };
         let rated = Quantity::in_unit(amount, unit);
@@ -170,7 +170,7 @@ impl Aiming<'_, '_> {
         });
         marks.unwrap_or(match rated.pressure.value.unit {
             Unit::PSI => Unit::FLUID_OUNCE,
-            _ => Unit::MILLILITRE,
+            _ => Unit::MILLILITER,
         })
     }
 

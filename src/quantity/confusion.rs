@@ -164,19 +164,19 @@ static PAIRS: [Pair; 21] = [
         "1 imp gal is 1.201 gal",
     ),
     pair(
-        [Unit::GALLON, Unit::LITRE],
+        [Unit::GALLON, Unit::LITER],
         ["US gallons", "liters"],
         JUG,
         "1 gal is 3.785 L",
     ),
     pair(
-        [Unit::IMPERIAL_GALLON, Unit::LITRE],
+        [Unit::IMPERIAL_GALLON, Unit::LITER],
         ["imperial gallons", "liters"],
         JUG,
         "1 imp gal is 4.546 L",
     ),
     pair(
-        [Unit::FLUID_OUNCE, Unit::MILLILITRE],
+        [Unit::FLUID_OUNCE, Unit::MILLILITER],
         ["fluid ounces", "milliliters"],
         JUG,
         "1 fl oz is 29.57 mL",
@@ -198,7 +198,7 @@ static PAIRS: [Pair; 21] = [
         "1 imp gal is 1.201 gal",
     ),
     pair(
-        [Unit::GPM, Unit::LITRE_PER_MINUTE],
+        [Unit::GPM, Unit::LITER_PER_MINUTE],
         ["gallons per minute", "liters per minute"],
         "the meter",
         "1 gpm is 3.785 L/min",
@@ -216,13 +216,13 @@ static PAIRS: [Pair; 21] = [
         "1 imp gal is 1.201 gal",
     ),
     pair(
-        [Unit::GALLON_PER_ACRE, Unit::LITRE_PER_HECTARE],
+        [Unit::GALLON_PER_ACRE, Unit::LITER_PER_HECTARE],
         ["gallons per acre", "liters per hectare"],
         CONSOLE,
         "1 gal/acre is 9.354 L/ha",
     ),
     pair(
-        [Unit::MPH, Unit::KILOMETRE_PER_HOUR],
+        [Unit::MPH, Unit::KILOMETER_PER_HOUR],
         ["miles per hour", "kilometers per hour"],
         CONSOLE,
         "1 mph is 1.609 km/h",
@@ -246,7 +246,7 @@ static PAIRS: [Pair; 21] = [
         "1 bar is 100 kPa",
     ),
     pair(
-        [Unit::FOOT, Unit::METRE],
+        [Unit::FOOT, Unit::METER],
         ["feet", "meters"],
         TAPE,
         "1 m is 3.281 ft",
@@ -258,7 +258,7 @@ static PAIRS: [Pair; 21] = [
         "1 yd is 3 ft",
     ),
     pair(
-        [Unit::INCH, Unit::CENTIMETRE],
+        [Unit::INCH, Unit::CENTIMETER],
         ["inches", "centimeters"],
         TAPE,
         "1 in is 2.54 cm",
@@ -357,9 +357,9 @@ mod tests {
                 43.56,
                 1e-9,
             ),
-            (Unit::MPH, Unit::KILOMETRE_PER_HOUR, 1.609, 0.000_5),
+            (Unit::MPH, Unit::KILOMETER_PER_HOUR, 1.609, 0.000_5),
             (Unit::BAR, Unit::PSI, 14.5, 0.05),
-            (Unit::FLUID_OUNCE, Unit::MILLILITRE, 29.6, 0.05),
+            (Unit::FLUID_OUNCE, Unit::MILLILITER, 29.6, 0.05),
         ] {
             assert!((misread(written, meant) - ratio).abs() <= within);
             let mix_up = confusion(ratio, Some(written), None, 0.0).unwrap();
@@ -388,8 +388,8 @@ mod tests {
         assert_eq!(confusion(1.1, GALLON, GALLON, 0.01), None);
         assert_eq!(confusion(0.833, None, None, 0.01), None);
         assert_eq!(confusion(0.833, OUNCE, None, 0.01), None);
-        // Litres for gallons 3.785 and for imperial gallons 4.546 both lie within 20 %.
-        assert_eq!(confusion(4.1, None, Some(Unit::LITRE), 0.2), None);
+        // Liters for gallons 3.785 and for imperial gallons 4.546 both lie within 20 %.
+        assert_eq!(confusion(4.1, None, Some(Unit::LITER), 0.2), None);
         // A deviation within its own uncertainty is none.
         assert_eq!(confusion(0.95, GALLON, None, 0.19), None);
         for ratio in [f64::NAN, f64::INFINITY, 0.0, -1.0] {

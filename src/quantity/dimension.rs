@@ -7,11 +7,11 @@ use std::fmt;
 /// What one unit, standing alone, measures.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Kind {
-    /// Metres.
+    /// Meters.
     Length,
-    /// Square metres.
+    /// Square meters.
     Area,
-    /// Cubic metres.
+    /// Cubic meters.
     Volume,
     /// Kilograms.
     Mass,

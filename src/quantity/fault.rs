@@ -281,7 +281,7 @@ impl QuantityFault {
             Unit::POUND if wanted.contains(&Dimension::PRESSURE) => {
                 Some((Unit::PSI, "pounds per square inch"))
             }
-            Unit::METRE if wanted.contains(&Dimension::TIME) => Some((Unit::MINUTE, "minutes")),
+            Unit::METER if wanted.contains(&Dimension::TIME) => Some((Unit::MINUTE, "minutes")),
             _ => None,
         };
         let help = match meant {

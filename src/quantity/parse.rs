@@ -202,7 +202,7 @@ fn without_joiner(unit_text: &str) -> (&str, bool) {
 /// Two quantities added up in the unit of the second, where they are of one kind.
 fn in_one_unit(first: Quantity, second: Quantity) -> Option<String> {
     let unit = match first.unit {
-        Unit::METRE if second.unit == Unit::SECOND => Unit::MINUTE,
+        Unit::METER if second.unit == Unit::SECOND => Unit::MINUTE,
         unit => unit,
     };
     let first = Quantity { unit, ..first };

@@ -47,9 +47,9 @@ impl Unit {
     /// Imperial fluid ounces.
     pub const IMPERIAL_FLUID_OUNCE: Self = Self::of("imp fl oz");
     /// Litres.
-    pub const LITRE: Self = Self::of("L");
+    pub const LITER: Self = Self::of("L");
     /// Millilitres.
-    pub const MILLILITRE: Self = Self::of("mL");
+    pub const MILLILITER: Self = Self::of("mL");
     /// Pounds.
     pub const POUND: Self = Self::of("lb");
     /// Inches.
@@ -57,9 +57,9 @@ impl Unit {
     /// Feet.
     pub const FOOT: Self = Self::of("ft");
     /// Metres.
-    pub const METRE: Self = Self::of("m");
+    pub const METER: Self = Self::of("m");
     /// Centimetres.
-    pub const CENTIMETRE: Self = Self::of("cm");
+    pub const CENTIMETER: Self = Self::of("cm");
     /// Seconds.
     pub const SECOND: Self = Self::of("s");
     /// Minutes.
@@ -73,19 +73,19 @@ impl Unit {
     /// US gallons per minute.
     pub const GPM: Self = Self::per("gal", 1, "min");
     /// Litres per minute.
-    pub const LITRE_PER_MINUTE: Self = Self::per("L", 1, "min");
+    pub const LITER_PER_MINUTE: Self = Self::per("L", 1, "min");
     /// Miles per hour.
     pub const MPH: Self = Self::per("mi", 1, "h");
     /// Kilometres per hour.
-    pub const KILOMETRE_PER_HOUR: Self = Self::per("km", 1, "h");
+    pub const KILOMETER_PER_HOUR: Self = Self::per("km", 1, "h");
     /// US gallons per acre.
     pub const GALLON_PER_ACRE: Self = Self::per("gal", 1, "acres");
     /// US gallons per 1000 square feet.
     pub const GALLON_PER_1000_SQUARE_FEET: Self = Self::per("gal", 1000, "ft2");
     /// Litres per hectare.
-    pub const LITRE_PER_HECTARE: Self = Self::per("L", 1, "ha");
+    pub const LITER_PER_HECTARE: Self = Self::per("L", 1, "ha");
     /// Grams per millilitre.
-    pub const GRAM_PER_MILLILITRE: Self = Self::per("g", 1, "mL");
+    pub const GRAM_PER_MILLILITER: Self = Self::per("g", 1, "mL");
 
     pub(super) const fn of(name: &str) -> Self {
         Self {
@@ -200,12 +200,12 @@ pub(super) static WORDS: [Word; 5] = [
         spellings: &[],
     },
     Word {
-        unit: Unit::KILOMETRE_PER_HOUR,
+        unit: Unit::KILOMETER_PER_HOUR,
         name: None,
         spellings: &["kph", "kmh", "kmph"],
     },
     Word {
-        unit: Unit::LITRE_PER_MINUTE,
+        unit: Unit::LITER_PER_MINUTE,
         name: None,
         spellings: &["lpm"],
     },
@@ -795,7 +795,7 @@ mod tests {
 
     #[test]
     fn rates_convert_exactly() {
-        let litre_per_hectare = Unit::LITRE_PER_HECTARE.exact_factor();
+        let litre_per_hectare = Unit::LITER_PER_HECTARE.exact_factor();
         let ratio = |unit: Unit| unit.exact_factor() / &litre_per_hectare;
         let fraction = |over: i64, under: i64| Exact::new(over.into(), under.into());
         assert_eq!(ratio(Unit::GALLON_PER_ACRE), fraction(22_225, 2376));

@@ -31,7 +31,7 @@ pub use fault::MOST_LISTED;
 pub use kind::Kind;
 pub use meant::MEANINGS;
 pub use recognize::kind_of;
-pub use renamed::{OLD_WORD, reword, rule_now};
+pub use renamed::{OLD_WORD, reword};
 
 /// The names of all faults of a shape, as they stand in brackets behind a message.
 pub const FAULTS: [&str; 5] = [

@@ -16,31 +16,16 @@ struct Renamed {
     /// The keys it lies under, from the root inward; lists have none, and `*` is any key.
     under: &'static [&'static str],
     role: Role,
-    words: &'static [(&'static str, &'static str)],
+    words: Words,
 }
 
-const fn key(
-    kind: Kind,
-    under: &'static [&'static str],
-    words: &'static [(&'static str, &'static str)],
-) -> Renamed {
+type Words = &'static [(&'static str, &'static str)];
+
+const fn renamed(kind: Kind, role: Role, under: &'static [&'static str], words: Words) -> Renamed {
     Renamed {
         kind,
         under,
-        role: Role::Key,
-        words,
-    }
-}
-
-const fn value(
-    kind: Kind,
-    under: &'static [&'static str],
-    words: &'static [(&'static str, &'static str)],
-) -> Renamed {
-    Renamed {
-        kind,
-        under,
-        role: Role::Value,
+        role,
         words,
     }
 }
@@ -59,33 +44,60 @@ const FILL_METER_KEY: &[(&str, &str)] = &[("refill-meter", "fill-meter")];
 const GPS: &[(&str, &str)] = &[("satellite", "gps")];
 
 const RENAMED: &[Renamed] = &[
-    key(Kind::Fleet, &["usual"], FILL_METER_KEY),
-    value(Kind::Fleet, &["instruments", "*", "type"], FILL_METER),
-    key(Kind::Fleet, &["limits"], RULES),
-    key(Kind::Fleet, &["limits", "at-course", "*"], RULES),
-    key(Kind::Fleet, &["limits", "at-machine", "*"], RULES),
-    value(Kind::Machine, &["speed-source"], GPS),
-    key(
+    renamed(Kind::Fleet, Role::Key, &["usual"], FILL_METER_KEY),
+    renamed(
+        Kind::Fleet,
+        Role::Value,
+        &["instruments", "*", "type"],
+        FILL_METER,
+    ),
+    renamed(Kind::Fleet, Role::Key, &["limits"], RULES),
+    renamed(Kind::Fleet, Role::Key, &["limits", "at-course", "*"], RULES),
+    renamed(
+        Kind::Fleet,
+        Role::Key,
+        &["limits", "at-machine", "*"],
+        RULES,
+    ),
+    renamed(Kind::Machine, Role::Value, &["speed-source"], GPS),
+    renamed(
         Kind::Calibration,
+        Role::Key,
         &["preparation"],
         &[("neutralised", "neutralized")],
     ),
-    value(Kind::Calibration, &["meter-tests", "known-by"], FILL_METER),
-    key(Kind::Calibration, &["meter-tests"], FILL_METER_KEY),
-    key(
+    renamed(
         Kind::Calibration,
+        Role::Value,
+        &["meter-tests", "known-by"],
+        FILL_METER,
+    ),
+    renamed(
+        Kind::Calibration,
+        Role::Key,
+        &["meter-tests"],
+        FILL_METER_KEY,
+    ),
+    renamed(
+        Kind::Calibration,
+        Role::Key,
         &["section-balance"],
         &[("shut", "sections-off")],
     ),
-    key(Kind::Service, &["work"], &[("tyres", "tires")]),
-    value(Kind::Service, &["work", "speed-source", "to"], GPS),
-    value(Kind::Application, &["volume-by"], FILL_METER),
-    key(Kind::Application, &[], FILL_METER_KEY),
-    value(Kind::Waivers, &["waivers", "rule"], RULES),
-    value(Kind::Rule, &["id"], RULES),
-    value(Kind::Rule, &["figure"], RULES),
-    value(Kind::Rule, &["follows"], RULES),
-    value(Kind::Rule, &["applies", "speed-source"], GPS),
+    renamed(Kind::Service, Role::Key, &["work"], &[("tyres", "tires")]),
+    renamed(
+        Kind::Service,
+        Role::Value,
+        &["work", "speed-source", "to"],
+        GPS,
+    ),
+    renamed(Kind::Application, Role::Value, &["volume-by"], FILL_METER),
+    renamed(Kind::Application, Role::Key, &[], FILL_METER_KEY),
+    renamed(Kind::Waivers, Role::Value, &["waivers", "rule"], RULES),
+    renamed(Kind::Rule, Role::Value, &["id"], RULES),
+    renamed(Kind::Rule, Role::Value, &["figure"], RULES),
+    renamed(Kind::Rule, Role::Value, &["follows"], RULES),
+    renamed(Kind::Rule, Role::Value, &["applies", "speed-source"], GPS),
 ];
 
 impl Renamed {
@@ -98,14 +110,6 @@ impl Renamed {
         let mut words = self.words.iter();
         words.find(|(was, _)| *was == word).map(|(_, now)| *now)
     }
-}
-
-/// The name that a rule or figure has now, where it was renamed.
-pub fn rule_now(name: &str) -> Option<&'static str> {
-    RULES
-        .iter()
-        .find(|(was, _)| *was == name)
-        .map(|(_, now)| *now)
 }
 
 /// Reads old words of a record as the new ones, and tells of each at its place.

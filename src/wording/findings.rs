@@ -196,7 +196,8 @@ impl Wording<'_> {
         }
         let help = self.filled_help()?;
         if let Some(deciding) = judged.deciding {
-            return Some(format!("{}; or {help}", deciding_in_words(deciding)));
+            let deciding = deciding_in_words(deciding);
+            return Some(format!("{deciding}. If it is still over the limit, {help}"));
         }
         if let Some(by_chance) = judged.by_chance {
             return Some(format!(

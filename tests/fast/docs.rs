@@ -982,7 +982,7 @@ fn the_page_of_fields_is_so() {
         .unwrap();
     }
     page.push_str(
-        "\n## Units\n\nUS and metric units are read alike, in small or capital letters where that leaves no doubt, and written out as well: `gallons`, `litres`, `feet`.\n\
+        "\n## Units\n\nUS and metric units are read alike, in small or capital letters where that leaves no doubt, and written out as well: `gallons`, `liters`, `feet`.\n\
          `gal`, `fl oz`, `pt` and `qt` are US; a bare `oz` is refused, since it may be a volume or a weight.\n\
          A flow, a rate, a speed or a factor is one of these per another, or per a number of another: `gal/min`, `gal/1000 ft2`, `pulses/100 ft`; `gpm` and `mph` are words for two of them.\n\n\
          | of | units |\n|---|---|\n",

@@ -377,7 +377,7 @@ fn means_of_the_reference_datasets_are_those_certified() {
     }
 }
 
-/// JCGM 100:2008 (GUM), H.1: the calibration of an end gauge, in nanometres.
+/// JCGM 100:2008 (GUM), H.1: the calibration of an end gauge, in nanometers.
 ///
 /// l = ls + d - ls (da theta + as dt), with its nine sources of error; printed are the standard
 /// uncertainty 32 nm and the contributions 25, 9.7, 2.9 and 16.6 nm, two of the inputs giving none.

@@ -25,8 +25,8 @@ MILE = 1609.344
 ACRE = 4046.8564224
 GALLON = 3.785411784e-3
 FLUID_OUNCE = GALLON / 128
-LITRE = 1e-3
-MILLILITRE = 1e-6
+LITER = 1e-3
+MILLILITER = 1e-6
 GRAM = 1e-3
 MINUTE = 60
 PSI = 8896443230521 / 1290320000
@@ -34,9 +34,9 @@ BAR = 1e5
 MPH = MILE / 3600
 KMH = 1000 / 3600
 GPM = GALLON / MINUTE
-LPM = LITRE / MINUTE
+LPM = LITER / MINUTE
 GALLON_PER_ACRE = GALLON / ACRE
-LITRE_PER_HECTARE = LITRE / 1e4
+LITER_PER_HECTARE = LITER / 1e4
 
 
 class ByUncertainties:
@@ -451,20 +451,20 @@ CASES = {
             "setup-pressure": 2.8 * BAR,
             "speed": 6.2 * KMH,
             "speed-unit": KMH,
-            "rate": 300 * LITRE_PER_HECTARE,
-            "rate-unit": LITRE_PER_HECTARE,
+            "rate": 300 * LITER_PER_HECTARE,
+            "rate-unit": LITER_PER_HECTARE,
             "pulses-per-volume": False,
             "catches": [
                 {
-                    "unit": MILLILITRE, "step": 10 * MILLILITRE, "scale": "jug-4",
+                    "unit": MILLILITER, "step": 10 * MILLILITER, "scale": "jug-4",
                     "duration": 30.0, "timing": 0.10, "pressure": 2.8 * BAR, "gauge": "gauge-5",
                     "caught": single([770, 770, 780, 780, 770, 780, 770, 780, 780,
                                       780, 780, 770, 770, 790, 780, 770, 780, 770]),
                 },
             ],
             "meters": [
-                {"known": times(LITRE, 139.2, 0.1), "by": "fill meter", "scale": "refill-1",
-                 "duration": 300.0, "shown": times(LITRE, 148.9, 0.1)},
+                {"known": times(LITER, 139.2, 0.1), "by": "fill meter", "scale": "refill-1",
+                 "duration": 300.0, "shown": times(LITER, 148.9, 0.1)},
             ],
             "courses": [
                 {"length": 100.0, "measured-by": "wheel-1",
@@ -472,8 +472,8 @@ CASES = {
             ],
             "balance": {
                 "by-pressure": False,
-                "all-on": times(LITRE_PER_HECTARE, 321, 1),
-                "sections-off": [[times(LITRE_PER_HECTARE, rate, 1)] for rate in [321, 322, 319, 320, 322, 321]],
+                "all-on": times(LITER_PER_HECTARE, 321, 1),
+                "sections-off": [[times(LITER_PER_HECTARE, rate, 1)] for rate in [321, 322, 319, 320, 322, 321]],
             },
         },
     ),
@@ -488,8 +488,8 @@ CASES = {
             "setup-pressure": 2.5 * BAR,
             "speed": 5.5 * KMH,
             "speed-tolerance": 0.005,
-            "rate": 400 * LITRE_PER_HECTARE,
-            "rate-unit": LITRE_PER_HECTARE,
+            "rate": 400 * LITER_PER_HECTARE,
+            "rate-unit": LITER_PER_HECTARE,
             "catches": [
                 {
                     "unit": GRAM, "step": 1 * GRAM, "scale": "scale-1", "weighed": True,
@@ -549,7 +549,7 @@ CASES = {
             "sections": [4],
             "catches": [
                 {
-                    "unit": MILLILITRE, "step": 1 * MILLILITRE, "scale": "jug", "together": True,
+                    "unit": MILLILITER, "step": 1 * MILLILITER, "scale": "jug", "together": True,
                     "duration": 60.0, "timing": 0.10,
                     "caught": single([1190, 1214, 1205, 1187]),
                 },
@@ -564,16 +564,16 @@ CASES = {
             "pulses-per-volume": True,
             "catches": [
                 {
-                    "unit": MILLILITRE, "step": 1 * MILLILITRE, "scale": "jug",
+                    "unit": MILLILITER, "step": 1 * MILLILITER, "scale": "jug",
                     "duration": 60.0, "timing": 0.10,
                     "caught": single([1190, 1214, 1205, 1187]),
                 },
             ],
             "meters": [
-                {"known": times(LITRE, 23.98, 0.01), "by": "catch", "duration": 300.0,
-                 "shown": times(LITRE, 24.5, 0.1), "factor": (600, 613)},
-                {"known": times(LITRE, 23.98, 0.01), "by": "catch", "duration": 300.0,
-                 "shown": times(LITRE, 24.0, 0.1)},
+                {"known": times(LITER, 23.98, 0.01), "by": "catch", "duration": 300.0,
+                 "shown": times(LITER, 24.5, 0.1), "factor": (600, 613)},
+                {"known": times(LITER, 23.98, 0.01), "by": "catch", "duration": 300.0,
+                 "shown": times(LITER, 24.0, 0.1)},
             ],
         },
     ),
@@ -582,8 +582,8 @@ CASES = {
         {
             "sections": [4],
             "meters": [
-                {"known": times(LITRE, 23.98, 0.01), "by": "catch", "duration": 300.0,
-                 "shown": times(LITRE, 24.5, 0.1)},
+                {"known": times(LITER, 23.98, 0.01), "by": "catch", "duration": 300.0,
+                 "shown": times(LITER, 24.5, 0.1)},
             ],
         },
     ),
@@ -594,7 +594,7 @@ CASES = {
             "sections": [3],
             "catches": [
                 {
-                    "unit": MILLILITRE, "step": 20 * MILLILITRE, "scale": "jug",
+                    "unit": MILLILITER, "step": 20 * MILLILITER, "scale": "jug",
                     "duration": 60.0, "timing": 0.10, "pressure": 2.5 * BAR, "gauge": "gauge",
                     "caught": single([1180, 1220, 1200]),
                 },
@@ -608,8 +608,8 @@ CASES = {
         {
             "sections": [3],
             "meters": [
-                {"known": times(LITRE, 130, 5), "by": "tank marks", "scale": "tank", "duration": 300.0,
-                 "shown": times(LITRE, 133.2, 0.1)},
+                {"known": times(LITER, 130, 5), "by": "tank marks", "scale": "tank", "duration": 300.0,
+                 "shown": times(LITER, 133.2, 0.1)},
             ],
         },
     ),
@@ -623,8 +623,8 @@ CASES = {
             "speed-unit": KMH,
             "rated": (1.2 * LPM, 3 * BAR),
             "setup-pressure": 3 * BAR,
-            "rate": 240 * LITRE_PER_HECTARE,
-            "rate-unit": LITRE_PER_HECTARE,
+            "rate": 240 * LITER_PER_HECTARE,
+            "rate-unit": LITER_PER_HECTARE,
             "entered": 2.0,
             "catches": [
                 {
@@ -634,8 +634,8 @@ CASES = {
                 },
             ],
             "meters": [
-                {"known": times(LITRE, 97, 1), "by": "tank marks", "duration": 1200.0,
-                 "shown": times(LITRE, 96.4, 0.1)},
+                {"known": times(LITER, 97, 1), "by": "tank marks", "duration": 1200.0,
+                 "shown": times(LITER, 96.4, 0.1)},
             ],
             "courses": [
                 {"length": 60.0, "measured-by": "tape over 60 m",
@@ -657,7 +657,7 @@ CASES = {
             ],
             "meters": [
                 {"known": times(1.0, 18.05, 0.01), "by": "weighed", "scale": "scale of the known volume",
-                 "duration": 300.0, "shown": times(LITRE, 18.3, 0.1)},
+                 "duration": 300.0, "shown": times(LITER, 18.3, 0.1)},
             ],
         },
     ),

@@ -111,7 +111,7 @@ const SLIPS: &[Slip] = &[
         "oz",
     ),
     slip(
-        "litres for gallons",
+        "liters for gallons",
         VISIT,
         ("shown: 34.3 gal", "shown: 34.3 L"),
         &["meter-off error"],
@@ -659,6 +659,16 @@ const SLIPS: &[Slip] = &[
         "53 psi",
     ),
     slip(
+        "rows copied from the last record",
+        REDSHANK,
+        (
+            "left: [750, 750, 750, 740]\n      mid-left: [750, 740, 750]\n      mid-right: [750, 740, 740]\n      right: [760, 750, 740, 750]",
+            "left: [760, 750, 760, 740]\n      mid-left: [750, 740, 740]\n      mid-right: [750, 740, 750]\n      right: [750, 740, 750, 750]",
+        ),
+        &["readings-copied warning"],
+        "caught",
+    ),
+    slip(
         "a factor that begins with swapped digits",
         SANDERLING,
         (
@@ -690,7 +700,7 @@ const SLIPS: &[Slip] = &[
         "2026-05-20",
     ),
     slip(
-        "a litre too much of a product",
+        "a liter too much of a product",
         "applications/redshank/2026-05-12.yaml",
         ("amount: 0.48 L", "amount: 4.8 L"),
         &["product-over-label error"],
@@ -794,10 +804,6 @@ const NOT_BY_A_SLIP: &[(&str, &str)] = &[
     ("retest-not-counted", "likewise"),
     ("retest-scaled", "likewise"),
     ("requirement-relaxed", "found only by comparing revisions"),
-    (
-        "readings-copied",
-        "twelve nozzles read to half an ounce repeat by chance: fixtures/readings-copied has more",
-    ),
     (
         "worked-out-volume-off",
         "no meter test of the records is known by the catch: fixtures/worked-out-volume-off",

@@ -373,10 +373,7 @@ fn in_other_units(text: &str) -> String {
 /// Where each finding stands and what it weighs, without its words: those name units.
 fn found(repository: &Repository) -> Vec<String> {
     let report = repository.check(TODAY);
-    // By what chance readings repeat goes with the marks they are read to, which another unit moves.
-    let findings = report.findings.iter();
-    let findings = findings.filter(|finding| finding.rule() != "readings-copied");
-    let found = findings.map(|finding| {
+    let found = report.findings.iter().map(|finding| {
         let place = finding.primary().place;
         let source = report.sources.get(place.file).unwrap();
         let (line, _) = source.position(place.span.start);
@@ -680,7 +677,7 @@ proptest! {
     }
 }
 
-/// A catch of fifteen nozzles: fourteen at `others`, one at `odd`, in hundredths of a millilitre.
+/// A catch of fifteen nozzles: fourteen at `others`, one at `odd`, in hundredths of a milliliter.
 fn catch(day: Date, place_of_odd: usize, others: u32, odd: u32) -> String {
     let readings: Vec<String> = (0..15)
         .map(|nozzle| if nozzle == place_of_odd { odd } else { others })

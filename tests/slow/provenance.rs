@@ -243,8 +243,8 @@ const STRUCTURE: [(&str, &[&str], &str); 24] = [
     ("/nozzles-fitted/at/right", &[], "which nozzles were fitted"),
     (
         "/catch-tests/gauge",
-        &["instrument-age", "beyond-gauge"],
-        "instruments are numbered by name, and each has a span of its own",
+        &["instrument-age", "beyond-gauge", "wear-hours-left"],
+        "instruments are numbered by name, and each has a span and an error of its own",
     ),
     ("/may-sign", &["may-not-sign"], "who of all may sign"),
     (

@@ -161,7 +161,7 @@ impl Simulation {
     }
 }
 
-/// What ten nozzles in two sections truly pass at 2.5 bar, in millilitres a second.
+/// What ten nozzles in two sections truly pass at 2.5 bar, in milliliters a second.
 const TRUE_FLOWS: [f64; 10] = [24.2, 24.9, 24.4, 25.0, 23.3, 24.6, 24.2, 26.3, 24.1, 24.8];
 
 const FLEET: &str = "\

@@ -45,9 +45,9 @@ impl Catch {
         if unit.dimension() == Dimension::FLOW {
             return Some(unit);
         }
-        let metric = [Unit::MILLILITRE, Unit::LITRE].contains(&unit) || reading.density.is_some();
+        let metric = [Unit::MILLILITER, Unit::LITER].contains(&unit) || reading.density.is_some();
         Some(if metric {
-            Unit::LITRE_PER_MINUTE
+            Unit::LITER_PER_MINUTE
         } else {
             Unit::GPM
         })

@@ -73,14 +73,8 @@ impl Figure for NozzleNotRetested {
     }
 }
 
-/// The nozzles that some catch after the one of the whole boom caught again: those whose readings stand elsewhere.
+/// The nozzles that some catch after the one of the whole boom caught again.
 fn caught_again<'v>(visit: &'v Visit<'v>) -> impl Iterator<Item = &'v CaughtNozzle> {
-    let stages = visit.catch.found.iter().zip(visit.catch.left.iter());
-    stages.flat_map(|(found, left)| {
-        let both = found.nozzles.iter().zip(&left.nozzles);
-        let again = both.filter(|(found, left)| {
-            found.place.is_some() && left.place.is_some() && found.place != left.place
-        });
-        again.map(|(_, left)| left)
-    })
+    let nozzles = visit.catch.left.iter().flat_map(|catch| &catch.nozzles);
+    nozzles.filter(|nozzle| nozzle.is_again)
 }

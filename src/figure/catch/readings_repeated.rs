@@ -21,6 +21,10 @@ const SAME_DAY: &str = "same-day";
 /// More visits than anybody makes are not counted.
 const MOST_VISITS: u32 = 1_000_000_000;
 
+/// Half width of the pressure about what the gauge is set to, from one catch to the next: half a psi, in pascals (our
+/// choice: the finest that is read off a gauge).
+const SET_WITHIN: f64 = 3_447.378_646_585;
+
 /// The figure.
 pub(crate) struct ReadingsRepeated;
 
@@ -123,17 +127,12 @@ fn reread(visit: &Visit<'_>, reading: &FlowReading, together: Option<f64>) -> Re
     }
 }
 
-/// How far the flow of all nozzles differs as the pressure is set anew to the last digit written, as a ratio.
+/// How far the flow of all nozzles differs from catch to catch, as the pressure is set anew; a ratio.
 fn pressure_as_set(catch: &Catch) -> f64 {
-    let of_pressure = catch.pressure.map_or(0.0, |pressure| {
-        let digit = pressure.quantity.resolution() / 12.0_f64.sqrt();
-        digit / pressure.quantity.si() / 2.0
-    });
-    if of_pressure.is_finite() {
-        of_pressure
-    } else {
-        0.0
-    }
+    let set = catch.pressure.map(|pressure| pressure.quantity.si());
+    // Flow goes with the root of the pressure, so it is off by half of what that is.
+    set.filter(|pressure| 0.0 < *pressure)
+        .map_or(0.0, |pressure| SET_WITHIN / 3.0_f64.sqrt() / pressure / 2.0)
 }
 
 impl Figure for ReadingsRepeated {

@@ -3,10 +3,12 @@
 use super::by_catch::ByCatch;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::catch::flows::Flows;
+use crate::figure::catch::rated::Rated;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::visit::{Catch, ReadingsStratum, Visit};
 use crate::outcome::Step;
 use crate::working::{Expression, Working};
 
@@ -78,12 +80,25 @@ impl Figure for RateByCatchOff {
         "meant to be"
     }
 
-    fn units<'v>(&self, _: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Units {
+    fn units<'v>(&self, visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Units {
+        let off = RateByCatchOff.value::<f64>(visit, by_catch);
+        // A jug read in another unit would put the catch as far off rated flow as it puts the rate off.
+        let is_of_the_jug = match (off, off_rated(visit, by_catch.catch)) {
+            (Some(off), Some(off_rated)) => off.abs() / 2.0 <= off_rated.abs(),
+            (_, None) | (None, _) => true,
+        };
+        let caught_in = by_catch.catch.caught_in();
         (
-            by_catch.catch.caught_in(),
+            caught_in.filter(|_| is_of_the_jug),
             Some(by_catch.meant.quantity.unit),
         )
     }
+}
+
+/// How far the boom average of a catch is off rated flow; none where nothing is rated.
+fn off_rated(visit: &Visit<'_>, catch: &Catch) -> Option<f64> {
+    let rated = Rated::of(visit, catch).ok()?.flow::<f64>(visit);
+    Some(Flows::<f64>::of(visit, catch).mean()?.off(&rated))
 }
 
 /// The pressure at which the boom puts down the wanted rate: P2 = P1 x (rate2 / rate1)^2.

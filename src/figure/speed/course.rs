@@ -134,10 +134,10 @@ impl CourseTimed {
 
     /// The unit a speed is shown in: that of the setup's, else the one that goes with the course.
     pub(crate) fn speed_unit(&self, visit: &Visit<'_>) -> Unit {
-        let is_metric = [Unit::METRE, Unit::CENTIMETRE].contains(&self.length.quantity.unit);
+        let is_metric = [Unit::METER, Unit::CENTIMETER].contains(&self.length.quantity.unit);
         match visit.ground.speed {
             Some(speed) => speed.quantity.unit,
-            None if is_metric => Unit::KILOMETRE_PER_HOUR,
+            None if is_metric => Unit::KILOMETER_PER_HOUR,
             None => Unit::MPH,
         }
     }

@@ -24,8 +24,8 @@ pub struct Assumed {
 
 const PERCENT: f64 = 0.01;
 const BAR: f64 = 1.0e5;
-const MILLIMETRE: f64 = 0.001;
-/// A US gallon in cubic metres.
+const MILLIMETER: f64 = 0.001;
+/// A US gallon in cubic meters.
 const GALLON: f64 = 0.003_785_411_784;
 
 /// Whether the marks of a jug are further apart than a fiftieth of what it holds; our choice.
@@ -138,18 +138,18 @@ pub(in crate::figure) static TAPE_AT_ONCE: Assumed = Assumed {
     of: "tape, over any length",
     size: 0.000_3,
     words: "class II: within {} mm",
-    unit: MILLIMETRE,
+    unit: MILLIMETER,
     declare: "`class` of the tape, or its `tolerance`",
     source: "Directive 2014/32/EU, annex X, chapter I",
 };
 
 /// Half width for each meter, as a ratio.
-pub(in crate::figure) static TAPE_BY_METRE: Assumed = Assumed {
-    name: "TAPE_BY_METRE",
+pub(in crate::figure) static TAPE_BY_METER: Assumed = Assumed {
+    name: "TAPE_BY_METER",
     of: "tape, for each meter",
     size: 0.000_2,
     words: "class II: plus {} mm a meter",
-    unit: MILLIMETRE,
+    unit: MILLIMETER,
     declare: "`class` of the tape, or its `tolerance`",
     source: "Directive 2014/32/EU, annex X, chapter I",
 };
@@ -171,7 +171,7 @@ pub(in crate::figure) static SPACING: Assumed = Assumed {
     of: "nozzle spacing",
     size: 0.002,
     words: "true within {} mm",
-    unit: MILLIMETRE,
+    unit: MILLIMETER,
     declare: "`spacing-tolerance` of the boom",
     source: "our choice",
 };
@@ -276,7 +276,7 @@ pub static DEFAULTS: &[&Assumed] = &[
     &TANK_MARK,
     &TANK_MARKS,
     &TAPE_AT_ONCE,
-    &TAPE_BY_METRE,
+    &TAPE_BY_METER,
     &ON_THE_MARK,
     &SPACING,
     &SPEED,

@@ -73,6 +73,8 @@ pub struct CaughtNozzle {
     pub unreadable: bool,
     /// Where its readings were made at another pressure than the catch.
     pub scaled: Option<Scaled>,
+    /// Whether it was caught again after the catch of the whole boom.
+    pub is_again: bool,
 }
 
 /// Readings made at another pressure than the catch they were put into: their flow is brought to that of the catch.
@@ -144,8 +146,12 @@ pub(super) fn stages(
         .map(|(test, laid)| Run::new(bench, test, laid, &steps))
         .collect();
     let base = fleet::base(laid.iter().map(|(_, laid)| laid));
-    let retests = retests(bench, &runs, base);
+    let mut retests = retests(bench, &runs, base);
     let Composed { found, left } = composed(&mut runs, base, &retests);
+    // What an earlier catch of the whole boom found is told as found, at its own pressure.
+    retests.retain(|retest| {
+        base < usize::from(retest.index) || !runs[usize::from(retest.index)].is_complete
+    });
     let catch = |run: &Run<'_>, cells: Vec<Option<CellOf>>| Catch {
         place: bench.place(run.key),
         pressure: run.pressure,
@@ -172,8 +178,7 @@ fn retests(bench: &mut Bench<'_>, runs: &[Run<'_>], base: usize) -> Vec<Retest> 
         let (Some(from), Some(to)) = (run.pressure, runs[base].pressure) else {
             continue;
         };
-        // What an earlier catch of the whole boom found is told as found, at its own pressure.
-        if at == AtPressure::Same || (run.is_complete && usize::from(index) < base) {
+        if at == AtPressure::Same {
             continue;
         }
         let numbers = (1_u16..).zip(&run.cells);
@@ -224,7 +229,10 @@ fn composed(runs: &mut [Run<'_>], base: usize, retests: &[Retest]) -> Composed {
         for (cell, again) in left.iter_mut().zip(cells_of(runs, again)) {
             let is_read = again.as_ref().is_some_and(CellOf::has_reading);
             if is_read || (cell.is_none() && again.is_some()) {
-                *cell = again;
+                *cell = again.map(|again| CellOf {
+                    is_again: true,
+                    ..again
+                });
             }
         }
     }
@@ -241,6 +249,7 @@ struct CellOf {
     readings: Repeats<FlowReading>,
     unreadable: bool,
     scaled: Option<Scaled>,
+    is_again: bool,
 }
 
 impl CellOf {
@@ -330,17 +339,23 @@ fn rated_flow(bench: &mut Bench<'_>, setup: &Setup) -> Option<RatedFlow> {
 }
 
 fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
-    let place = cell.as_ref().map(|cell| cell.place);
-    let (readings, unreadable, scaled) = cell.map_or_else(
-        || (Repeats::Several(Vec::new()), false, None),
-        |cell| (cell.readings, cell.unreadable, cell.scaled),
-    );
+    let Some(cell) = cell else {
+        return CaughtNozzle {
+            nozzle,
+            place: None,
+            readings: Repeats::Several(Vec::new()),
+            unreadable: false,
+            scaled: None,
+            is_again: false,
+        };
+    };
     CaughtNozzle {
         nozzle,
-        place,
-        readings,
-        unreadable,
-        scaled,
+        place: Some(cell.place),
+        readings: cell.readings,
+        unreadable: cell.unreadable,
+        scaled: cell.scaled,
+        is_again: cell.is_again,
     }
 }
 
@@ -487,6 +502,7 @@ impl CatchInstruments {
             readings,
             unreadable,
             scaled: None,
+            is_again: false,
         }
     }
 

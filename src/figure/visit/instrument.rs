@@ -237,20 +237,20 @@ impl<'a> Used<'a> {
             .map_or(assumed::TIMING.size, |timing| timing.value.si())
     }
 
-    /// Half width of a tape's relative error over a length in metres; class II where none is declared.
+    /// Half width of a tape's relative error over a length in meters; class II where none is declared.
     ///
-    /// Class I 0.1 mm and 0.1 mm a metre, II 0.3 and 0.2, III 0.6 and 0.4 (Directive 2014/32/EU, annex
+    /// Class I 0.1 mm and 0.1 mm a meter, II 0.3 and 0.2, III 0.6 and 0.4 (Directive 2014/32/EU, annex
     /// X, chapter I; I and III from memory).
     pub(in crate::figure) fn tape_tolerance(&self, length: f64) -> f64 {
         let declared = self
             .declared
             .and_then(|(instrument, _)| instrument.tape_class);
-        let (at_once, by_metre) = match declared.map_or(TapeClass::Two, |class| class.value) {
+        let (at_once, by_meter) = match declared.map_or(TapeClass::Two, |class| class.value) {
             TapeClass::One => (0.0001, 0.0001),
-            TapeClass::Two => (assumed::TAPE_AT_ONCE.size, assumed::TAPE_BY_METRE.size),
+            TapeClass::Two => (assumed::TAPE_AT_ONCE.size, assumed::TAPE_BY_METER.size),
             TapeClass::Three => (0.0006, 0.0004),
         };
-        by_metre + at_once / length
+        by_meter + at_once / length
     }
 
     /// The most it holds, where that is declared.
