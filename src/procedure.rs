@@ -105,7 +105,7 @@ pub struct NamedFactor {
 /// What whoever does any step takes care of; common practice, no source.
 pub static CAUTIONS: [&str; 4] = [
     "rinse the tank and the lines, and use clean water",
-    "wear gloves, eye protection, and whatever else the label asks for",
+    "wear gloves, eye protection, and whatever else the label requires",
     "put rinsate only where the label allows",
     "use a neutralizer only as its label says",
 ];

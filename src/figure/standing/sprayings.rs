@@ -60,7 +60,7 @@ pub struct Mixed {
     pub amount: Option<Shown>,
     /// What makes up the volume of the tank: what it was filled up to, or the water and what was added to it by volume.
     pub tank: Vec<Shown>,
-    /// The least the label asks for on an area.
+    /// The least the label requires on an area.
     pub min: Option<Shown>,
     /// The most the label allows on an area.
     pub max: Option<Shown>,
