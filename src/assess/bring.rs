@@ -4,7 +4,7 @@ use super::context::Context;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{COMPUTED_FACTOR, NOZZLE_OFF_RATED};
-use crate::figure::flow_at;
+use crate::figure::{allowed, rated_catch};
 use crate::finding::Finding;
 use crate::fleet::History;
 use crate::history::Timeline;
@@ -119,8 +119,6 @@ impl Aiming<'_, '_> {
     fn catch(&self) -> Option<CatchTarget> {
         let rated = self.rated()?;
         let pressure = self.setup?.pressure?.value;
-        let at = rated.pressure.value.si();
-        let flow = flow_at(&rated.flow.value.si(), &at, &pressure.si());
         let last = self.last_catch();
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
         let unit = written.unwrap_or_else(|| self.usual_unit(rated));
@@ -132,19 +130,12 @@ impl Aiming<'_, '_> {
             decimal: Decimal::whole(SECONDS),
             unit: Unit::SECOND,
         });
-        // Water as it is weighed in the figures of a catch.
-        let amount = match unit.dimension() {
-            Dimension::FLOW => flow,
-            Dimension::WEIGHED_FLOW => flow * Unit::GRAM_PER_MILLILITER.factor(),
-            Dimension::MASS => flow * duration.si() * Unit::GRAM_PER_MILLILITER.factor(),
-            Dimension::Plain(_) | Dimension::Per(..) => flow * duration.si(),
-        };
-        let rated = Quantity::in_unit(amount, unit);
+        let rated = rated_catch(rated, pressure, duration, unit);
         let within = self.allowed_off_rated();
         Some(CatchTarget {
             unit,
             rated,
-            within: within.map(|off| (rated * (1.0 - off), rated * (1.0 + off))),
+            within: within.map(|off| allowed(rated, off)),
             duration: (!is_flow).then_some(duration),
             pressure,
         })

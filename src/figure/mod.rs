@@ -28,7 +28,7 @@ mod state;
 pub use about::{About, Family, ShownAs};
 pub use catalogue::{AnyView, Entry};
 pub use catch::mean_off_rated;
-pub use catch::rated::flow_at;
+pub use catch::target::{allowed, rated_catch};
 pub use form::{AnyFigure, Computed};
 pub use member::Member;
 pub use number::{Measure, Number, Rational};

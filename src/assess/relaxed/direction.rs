@@ -133,8 +133,8 @@ fn interval(was: Option<&str>, is: Option<&str>) -> Direction {
 
 /// A key of a house rule: what it says is not what it asks.
 pub(super) fn in_house_rule(way: &[&str]) -> Direction {
-    const TEXTS: [&str; 8] = [
-        "record", "aliases", "since", "title", "message", "help", "why", "sources",
+    const TEXTS: [&str; 7] = [
+        "record", "since", "title", "message", "help", "why", "sources",
     ];
     match way.first() {
         Some(key) if TEXTS.contains(key) => Direction::NoLess,

@@ -23,3 +23,4 @@ pub(super) mod repeat_chance;
 pub(super) mod repeat_spread;
 pub(super) mod retests;
 pub(super) mod section_mean_off;
+pub(super) mod target;
