@@ -4,7 +4,7 @@
 //! thread. What was made of a text is kept until the text changes, and the assessment of a machine until one of its files,
 //! or what the group declares, changes.
 
-use crate::assess::{self, Asked, Assessment, Context, Landed};
+use crate::assess::{self, Asked, Assessment, Context, Merged};
 use crate::projection::{self, Before, Settings, check_compared, due_list, figure_rows};
 use crate::quantity::calendar::Period;
 use crate::report::{DueList, FigureRow, Report};
@@ -280,7 +280,7 @@ impl Workspace {
                 self.forget_known();
             }
             Some(
-                FilePlace::Sheet { machine }
+                FilePlace::MachineFile { machine }
                 | FilePlace::Calibration { machine }
                 | FilePlace::Service { machine }
                 | FilePlace::Application { machine },
@@ -318,7 +318,7 @@ fn forget_where_others_count(
         let (Some(was), Some(is)) = (before.machine(id), now.machine(id)) else {
             return false;
         };
-        !is.sheets.is_empty() && counting(before, was) == counting(now, is)
+        !is.machine_files.is_empty() && counting(before, was) == counting(now, is)
     });
 }
 
@@ -334,7 +334,7 @@ impl Known {
         }
         let tree = Tree::numbered(paths, &there, 0);
         let reader = Reader::new(Store::Held(files), &tree);
-        let context = Context::read(&reader, today, Landed::new());
+        let context = Context::read(&reader, today, Merged::new());
         Self { tree, context }
     }
 }

@@ -22,7 +22,7 @@ pub(crate) fn measure(root: &Path, changed: &str, rounds: u32) {
     };
     git(&["init", "--quiet"]);
     git(&["add", "--all"]);
-    git(&["commit", "--quiet", "--message", "landed"]);
+    git(&["commit", "--quiet", "--message", "merged"]);
     let path = root.join(changed);
     let text = fs::read_to_string(&path).expect("the fleet was generated");
     fs::write(&path, format!("{text}boom-end-pressure: 30 psi\n")).expect("the folder is ours");

@@ -41,7 +41,7 @@ pub(crate) struct Generated {
     pub(crate) records: usize,
     /// The length of all texts, in bytes.
     pub(crate) bytes: usize,
-    /// The length of the longest history of one machine, its sheet included.
+    /// The length of the longest history of one machine, its machine file included.
     pub(crate) largest_history: usize,
 }
 
@@ -56,9 +56,9 @@ pub(crate) fn generate(size: &Size, mut write: impl FnMut(&str, &str)) -> Genera
         let visits = size.calibrations / size.machines
             + usize::from(index < size.calibrations % size.machines);
         let mut machine = Machine::new(index, size.seed);
-        let sheet = machine.sheet();
-        write(&format!("machines/{}.yaml", machine.id), &sheet);
-        let mut history = sheet.len();
+        let machine_file = machine.machine_file();
+        write(&format!("machines/{}.yaml", machine.id), &machine_file);
+        let mut history = machine_file.len();
         for visit in 0..visits {
             let (day, name) = day_and_name(visit, visits);
             let is_faulty = machine.random.below(100) < size.faulty;
@@ -160,7 +160,7 @@ enum Meaning {
 struct Model {
     system: System,
     course: &'static str,
-    /// The lines of its sheet on control and sections.
+    /// The lines of its machine file on control and sections.
     built: &'static str,
     spacing: &'static str,
     /// Name, nozzles and entered width, from the left.
@@ -543,7 +543,7 @@ impl Machine {
         }
     }
 
-    fn sheet(&self) -> String {
+    fn machine_file(&self) -> String {
         let Model {
             course,
             built,

@@ -396,7 +396,7 @@ pub(crate) static AXES: &[Axis] = &[
         for at in 0..n {
             files.insert(
                 format!("machines/m-{at}.yaml"),
-                SHEET
+                MACHINE_FILE
                     .replace("heron", &format!("m-{at}"))
                     .replace("saltmere", &format!("course-x{at}x")),
             );
@@ -413,7 +413,10 @@ pub(crate) static AXES: &[Axis] = &[
         let mut files = base([]);
         for at in 0..n {
             let id = format!("m-{at}");
-            files.insert(format!("machines/{id}.yaml"), SHEET.replace("heron", &id));
+            files.insert(
+                format!("machines/{id}.yaml"),
+                MACHINE_FILE.replace("heron", &id),
+            );
             files.insert(
                 format!("calibrations/{id}/2026-03-09.yaml"),
                 visit("2026-03-09", "")
@@ -428,7 +431,10 @@ pub(crate) static AXES: &[Axis] = &[
         let (mut intervals, mut limits) = (String::new(), String::new());
         for at in 0..n {
             let id = format!("m-{at}");
-            files.insert(format!("machines/{id}.yaml"), SHEET.replace("heron", &id));
+            files.insert(
+                format!("machines/{id}.yaml"),
+                MACHINE_FILE.replace("heron", &id),
+            );
             files.insert(
                 format!("calibrations/{id}/2026-03-09.yaml"),
                 visit("2026-03-09", "").replace("heron", &id),
@@ -447,15 +453,15 @@ pub(crate) static AXES: &[Axis] = &[
         );
         files
     }),
-    axis("machines without a sheet", 200, |n| {
+    axis("machines without a machine file", 200, |n| {
         base((0..n).map(|at| {
             let id = format!("m-{at}");
             let text = visit("2026-03-09", "").replace("heron", &id);
             (format!("calibrations/{id}/2026-03-09.yaml"), text)
         }))
     }),
-    axis("sheets of one machine", 200, |n| {
-        base((0..n).map(|at| (format!("machines/m-{at}.yaml"), SHEET.to_owned())))
+    axis("machine files of one machine", 200, |n| {
+        base((0..n).map(|at| (format!("machines/m-{at}.yaml"), MACHINE_FILE.to_owned())))
     }),
     axis("catches in one record", 10, |n| {
         base(one_visit(&catches(n, |_| String::new())))
@@ -648,7 +654,7 @@ pub(crate) static AXES: &[Axis] = &[
     ),
 ];
 
-const SHEET: &str = r#"record: machine
+const MACHINE_FILE: &str = r#"record: machine
 id: heron
 course: saltmere
 kind: boom-sprayer
@@ -682,7 +688,7 @@ usual: {stopwatch: watch-1}
 fn base(more: impl IntoIterator<Item = (String, String)>) -> Files {
     let mut files = Files::from([
         ("fleet.yaml".to_owned(), FLEET.to_owned()),
-        ("machines/heron.yaml".to_owned(), SHEET.to_owned()),
+        ("machines/heron.yaml".to_owned(), MACHINE_FILE.to_owned()),
     ]);
     files.extend(more);
     files
@@ -848,7 +854,10 @@ fn one_visit_each(n: usize, reading: &str) -> Files {
             .replace("heron", &id)
             .replace("36.5", reading);
         [
-            (format!("machines/{id}.yaml"), SHEET.replace("heron", &id)),
+            (
+                format!("machines/{id}.yaml"),
+                MACHINE_FILE.replace("heron", &id),
+            ),
             (format!("calibrations/{id}/2026-03-09.yaml"), text),
         ]
     };
@@ -1023,7 +1032,7 @@ impl Grown {
                 let changed: BTreeSet<String> =
                     self.now.keys().chain(was.keys()).cloned().collect();
                 let before = Before {
-                    revision: "landed",
+                    revision: "merged",
                     commit: "0",
                     listing: &self::listing(was),
                     read: &|path: &str| Ok(was[path].clone().into_bytes()),

@@ -95,7 +95,7 @@ fn used(size: usize, write: &mut Keep<'_>) {
 
 const RECORD: &str = "record: calibration\nmachine: heron\ndate: 2026-03-09\nby: rm\n";
 
-fn sheet(nozzles: usize, write: &mut Keep<'_>) {
+fn machine_file(nozzles: usize, write: &mut Keep<'_>) {
     let text = format!(
         "record: machine\nid: heron\ncourse: saltmere\nkind: boom-sprayer\nin-service: 2024-03-01\ncontrol: manual\nspeed-source: none\nsection-valves: shut-off\ntank: 140 gal\nboom:\n  spacing: 20 in\n  sections:\n    - {{name: whole, nozzles: {nozzles}, entered-width: 20000 in}}\nsetups:\n  fairways: {{nozzle: {{size: \"06\", material: ceramic}}, pressure: 36 psi, speed: 4.2 mph, rate: 40 gal/acre}}\n"
     );
@@ -104,7 +104,7 @@ fn sheet(nozzles: usize, write: &mut Keep<'_>) {
 
 /// So many catches over a boom of 150 nozzles times `size`.
 fn catches(size: usize, count: usize, readings: &str, write: &mut Keep<'_>) {
-    sheet(150 * size, write);
+    machine_file(150 * size, write);
     let pairs = readings.split(", ").count();
     let list = vec![readings; 150 * size / pairs].join(", ");
     let mut text = format!("{RECORD}catch-tests:\n");
@@ -119,7 +119,7 @@ fn catches(size: usize, count: usize, readings: &str, write: &mut Keep<'_>) {
 }
 
 fn catch(size: usize, list: &str, write: &mut Keep<'_>) {
-    sheet(150 * size, write);
+    machine_file(150 * size, write);
     let text = format!(
         "{RECORD}catch-tests:\n  - {{pressure: 36 psi, duration: 30 s, unit: fl oz, caught: [{list}]}}\n"
     );
@@ -128,7 +128,7 @@ fn catch(size: usize, list: &str, write: &mut Keep<'_>) {
 
 /// A record with a note of any shape.
 fn noted(note: &str, write: &mut Keep<'_>) {
-    sheet(300, write);
+    machine_file(300, write);
     write(
         "calibrations/heron/2026-03-09.yaml",
         &format!("{RECORD}notes: {note}\n"),
@@ -136,7 +136,7 @@ fn noted(note: &str, write: &mut Keep<'_>) {
 }
 
 fn wrong_keys(count: usize, write: &mut Keep<'_>) {
-    sheet(300, write);
+    machine_file(300, write);
     let mut text = RECORD.to_owned();
     for key in 0..count {
         writeln!(text, "wrong-{key}: true").expect("a string takes everything");

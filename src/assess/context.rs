@@ -1,7 +1,7 @@
 //! What a group declares for all of its machines: the fleet file, the waivers, the rules and the limits in force.
 
 use super::house;
-use super::landed::Landed;
+use super::merged::Merged;
 use super::texts::Texts;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{View, catalogue};
@@ -42,7 +42,7 @@ pub struct Context {
     /// By how much standard uncertainties are multiplied.
     pub coverage_factor: f64,
     /// Merged records that are not what they were, by machine; nothing but where revisions are compared.
-    pub landed: Landed,
+    pub merged: Merged,
     /// The limits of the rules that guard, as they were at the revision compared with; nothing where none is.
     pub guards_before: BTreeMap<String, Vec<(Grade, Limit)>>,
     /// What is wrong with the group's own files, and how many were read.
@@ -51,7 +51,7 @@ pub struct Context {
 
 impl Context {
     /// What the group of a tree declares.
-    pub fn read(reader: &Reader<'_>, today: Date, landed: Landed) -> Self {
+    pub fn read(reader: &Reader<'_>, today: Date, merged: Merged) -> Self {
         let mut texts = Texts::default();
         texts.findings.extend(refused(reader));
         let others = misplaced(reader);
@@ -75,7 +75,7 @@ impl Context {
             limits,
             coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),
             today,
-            landed,
+            merged,
             guards_before: BTreeMap::new(),
             texts,
             group,

@@ -15,15 +15,16 @@ pub(super) fn undeclared_courses(history: &History, fleet: Option<&Fleet>) -> Ve
     let Some(fleet) = fleet.filter(|fleet| !fleet.courses.is_empty()) else {
         return Vec::new();
     };
-    let sheet = history.versions.first().map(|version| &version.machine);
-    let of_sheet = sheet.and_then(|sheet| Some((sheet.file, sheet.course.as_ref()?)));
+    let machine_file = history.versions.first().map(|version| &version.machine);
+    let of_machine_file = machine_file
+        .and_then(|machine_file| Some((machine_file.file, machine_file.course.as_ref()?)));
     let moves = works(history).filter_map(|(service, done)| {
         let WorkDone::Moved(course) = done else {
             return None;
         };
         Some((service.file, course.as_ref()?))
     });
-    let courses = of_sheet.into_iter().chain(moves);
+    let courses = of_machine_file.into_iter().chain(moves);
     courses
         .filter(|(_, course)| !fleet.courses.contains_key(&course.value))
         .map(|(file, course)| undeclared(history, fleet, file, course))
@@ -51,7 +52,7 @@ fn undeclared(
 
 /// Where a machine whose console holds the rate is said to have no speed source: it could not hold it.
 pub(super) fn lacking_speed_sources(history: &History) -> Vec<Diagnostic> {
-    let Some(sheet) = history.versions.first().map(|version| &version.machine) else {
+    let Some(machine_file) = history.versions.first().map(|version| &version.machine) else {
         return Vec::new();
     };
     let is_by_rate = |machine: &Machine| {
@@ -59,17 +60,19 @@ pub(super) fn lacking_speed_sources(history: &History) -> Vec<Diagnostic> {
             .control
             .is_some_and(|control| control.value == Control::Flow)
     };
-    if !is_by_rate(sheet) {
+    if !is_by_rate(machine_file) {
         return Vec::new();
     }
-    let of_sheet = sheet.speed_source.map(|source| (sheet.file, source));
+    let of_machine_file = machine_file
+        .speed_source
+        .map(|source| (machine_file.file, source));
     let changes = works(history).filter_map(|(service, done)| {
         let WorkDone::SpeedSource(to) = done else {
             return None;
         };
         Some((service.file, (*to)?))
     });
-    let sources = of_sheet.into_iter().chain(changes);
+    let sources = of_machine_file.into_iter().chain(changes);
     let lacking = sources.filter(|(_, source)| source.value == SpeedSource::None);
     let told = lacking.map(|(file, source)| {
         let span = source.span;

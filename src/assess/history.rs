@@ -20,15 +20,19 @@ pub(super) fn read(
     today: Date,
     texts: &mut Texts,
 ) -> History {
-    let mut sheets: Vec<Arc<Machine>> = Vec::new();
-    for &file in &files.sheets {
-        if let Some(sheet) = texts.record::<Machine>(reader, file) {
-            texts.findings.extend(unlike_file_name(&sheet, files));
-            sheets.push(sheet);
+    let mut machine_files: Vec<Arc<Machine>> = Vec::new();
+    for &file in &files.machine_files {
+        if let Some(machine_file) = texts.record::<Machine>(reader, file) {
+            texts
+                .findings
+                .extend(unlike_file_name(&machine_file, files));
+            machine_files.push(machine_file);
         }
     }
-    let sheet = sheets.into_iter().next_back();
-    let in_service = sheet.as_ref().and_then(|sheet| sheet.in_service);
+    let machine_file = machine_files.into_iter().next_back();
+    let in_service = machine_file
+        .as_ref()
+        .and_then(|machine_file| machine_file.in_service);
     let mut reading = MachineReading {
         reader,
         files,
@@ -63,19 +67,19 @@ pub(super) fn read(
         hour_meters,
         misdated,
     };
-    if files.sheets.is_empty() {
+    if files.machine_files.is_empty() {
         texts
             .findings
             .extend(unknown_machine(&history, reader.tree));
     }
-    if let Some(sheet) = sheet {
-        let (sheet, problems) = (Machine::clone(&sheet), &mut texts.findings);
+    if let Some(machine_file) = machine_file {
+        let (machine_file, problems) = (Machine::clone(&machine_file), &mut texts.findings);
         let History {
             services,
             hour_meters,
             ..
         } = &history;
-        history.versions = fleet::versions(sheet, services, hour_meters, problems);
+        history.versions = fleet::versions(machine_file, services, hour_meters, problems);
     }
     history
 }
@@ -86,7 +90,9 @@ pub(super) fn latest_days(
     files: &MachineFiles,
     tree: &Tree,
 ) -> BTreeMap<FileId, Date> {
-    let records = files.all().filter(|file| !files.sheets.contains(file));
+    let records = files
+        .all()
+        .filter(|file| !files.machine_files.contains(file));
     let days = records.filter_map(|file| {
         let named = words::dates::parse_date(day_of_name(tree.stem(file))).ok();
         let written = history.misdated.get(&file).copied();
@@ -173,7 +179,7 @@ struct MachineReading<'r, 't> {
     files: &'r MachineFiles,
     texts: &'r mut Texts,
     today: Date,
-    /// The day the machine was put in service, where its sheet tells.
+    /// The day the machine was put in service, where its machine file tells.
     in_service: Option<Date>,
     unreadable: Vec<Unreadable>,
     misdated: BTreeMap<FileId, Date>,
@@ -291,10 +297,10 @@ fn day_of_name(stem: &str) -> &str {
     stem.get(..10).unwrap_or(stem)
 }
 
-fn unlike_file_name(sheet: &Machine, files: &MachineFiles) -> Option<Diagnostic> {
-    let id = sheet.id.as_ref().filter(|id| id.value != files.id)?;
+fn unlike_file_name(machine_file: &Machine, files: &MachineFiles) -> Option<Diagnostic> {
+    let id = machine_file.id.as_ref().filter(|id| id.value != files.id)?;
     let place = Place {
-        file: sheet.file,
+        file: machine_file.file,
         span: id.span,
     };
     let message = format!(
@@ -340,7 +346,7 @@ fn unlike_folder(
     )
 }
 
-/// One finding for all records of a machine that has no sheet.
+/// One finding for all records of a machine that has no machine file.
 fn unknown_machine(history: &History, tree: &Tree) -> Option<Diagnostic> {
     let visits = history.calibrations.iter();
     let visits = visits.map(|visit| (visit.file, visit.machine.as_ref(), visit.span));
@@ -360,8 +366,11 @@ fn unknown_machine(history: &History, tree: &Tree) -> Option<Diagnostic> {
         history.id,
         words::phrases::plural(records.len(), "record"),
     );
-    let with_sheet = tree.machines.iter().filter(|one| !one.sheets.is_empty());
-    let mut others = with_sheet.map(|machine| machine.id.as_str());
+    let with_machine_file = tree
+        .machines
+        .iter()
+        .filter(|one| !one.machine_files.is_empty());
+    let mut others = with_machine_file.map(|machine| machine.id.as_str());
     let alike = others.find(|id| id.to_lowercase() == history.id.to_lowercase());
     let help = match alike {
         Some(alike) => format!("rename the folder to {alike}: upper and lower case differ"),

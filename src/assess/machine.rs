@@ -7,7 +7,7 @@ use super::judge::{self, AgeLimit, Judging, Outcomes};
 use super::steps::{self, Deciding, StepStanding, Unsure};
 use super::tally::Tallies;
 use super::texts::Texts;
-use super::{declared, failing, history, landed, waive, weak, worn};
+use super::{declared, failing, history, merged, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::about::TESTS_NOT_COUNTED;
 use crate::figure::visit::Records;
@@ -58,7 +58,7 @@ pub struct Assessment {
     /// The steps that its file does not say it has.
     pub unsure: Unsure,
     /// Where its own file has errors, or that there is none; nothing of a machine out of service.
-    pub broken: Option<BrokenSheet>,
+    pub broken: Option<BrokenMachineFile>,
     /// The lay-up that the day is in: its first and its last day.
     pub laid_up: Option<(Date, Date)>,
     /// What its visits left failing.
@@ -74,7 +74,7 @@ pub struct Assessment {
 /// What is wrong with a machine's own file, so that nobody knows how the machine stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct BrokenSheet {
+pub struct BrokenMachineFile {
     /// Whether there is a file.
     pub is_there: bool,
     /// Where errors stand in it; none where it could not be read.
@@ -114,8 +114,8 @@ pub fn assess_and_look<'c>(
             ..Assessment::default()
         },
         texts,
-        sheets: &files.sheets,
-        state_of_sheet: Sheet::Missing,
+        machine_files: &files.machine_files,
+        state_of_machine_file: MachineFile::Missing,
         visits: Vec::new(),
         notes: Vec::new(),
         of_machine: Vec::new(),
@@ -127,7 +127,7 @@ pub fn assess_and_look<'c>(
 
 /// What could be made of a machine's own file.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Sheet {
+enum MachineFile {
     /// Nothing.
     Missing,
     /// A machine in use.
@@ -148,8 +148,8 @@ struct Assessing<'c> {
     assessment: Assessment,
     texts: Texts,
     /// The machine's own file; several where it has two names.
-    sheets: &'c [FileId],
-    state_of_sheet: Sheet,
+    machine_files: &'c [FileId],
+    state_of_machine_file: MachineFile,
     /// What stands of each visit by itself.
     visits: Vec<Vec<Judged>>,
     notes: Vec<WeakTest>,
@@ -204,8 +204,9 @@ impl Assessing<'_> {
             means.extend(worn::caught_mean(index, &visit));
         }
         let Some(machine) = history.machine_on(self.context.today) else {
-            let changes = self.context.landed.get(&history.id);
-            let told = changes.and_then(|changes| landed::without_sheet(&history.id, changes));
+            let changes = self.context.merged.get(&history.id);
+            let told =
+                changes.and_then(|changes| merged::without_machine_file(&history.id, changes));
             self.texts.findings.extend(told);
             return;
         };
@@ -224,7 +225,7 @@ impl Assessing<'_> {
             failing: &failing,
             rates: &rates,
             worn: &worn,
-            landed: context.landed.get(&history.id).map_or(&[], Vec::as_slice),
+            merged: context.merged.get(&history.id).map_or(&[], Vec::as_slice),
             stem: &|file| tree.stem(file),
             path: &|file| tree.path(file),
         };
@@ -257,9 +258,9 @@ impl Assessing<'_> {
     }
 
     fn standing(&mut self, standing: &Standing<'_>, history: &History, timeline: &Timeline<'_>) {
-        self.state_of_sheet = match standing.subject.machine.out_of_service {
-            Some(_) => Sheet::OutOfService,
-            None => Sheet::InUse,
+        self.state_of_machine_file = match standing.subject.machine.out_of_service {
+            Some(_) => MachineFile::OutOfService,
+            None => MachineFile::InUse,
         };
         let StandingOutcomes {
             standing: judged,
@@ -293,7 +294,7 @@ impl Assessing<'_> {
         assessment.not_come = not_come
             .map(|record| record.place(record.date.span))
             .collect();
-        let in_use = self.state_of_sheet == Sheet::InUse;
+        let in_use = self.state_of_machine_file == MachineFile::InUse;
         assessment.laid_up = standing.lay_ups.on(standing.today).filter(|_| in_use);
         (assessment.steps, assessment.unsure) = steps::of(&Deciding {
             context: self.context,
@@ -361,8 +362,8 @@ impl Assessing<'_> {
             visits,
             notes,
             mut of_machine,
-            sheets,
-            state_of_sheet,
+            machine_files,
+            state_of_machine_file,
             latest_days: _,
             asked: _,
             look: _,
@@ -393,7 +394,7 @@ impl Assessing<'_> {
             let of_state = waive::of_step(step, &through.waived);
             step.waived.extend(of_state);
         }
-        assessment.broken = broken(&through.standing, sheets, state_of_sheet);
+        assessment.broken = broken(&through.standing, machine_files, state_of_machine_file);
         assessment.findings = through.standing;
         assessment.waived = through.waived;
         assessment.waivers_used = through.used;
@@ -421,18 +422,22 @@ fn is_of_readings_of(calibration: &Calibration, section: Place, fault: &Diagnost
 }
 
 /// What is wrong with a machine's own file.
-fn broken(findings: &[Finding], sheets: &[FileId], state: Sheet) -> Option<BrokenSheet> {
+fn broken(
+    findings: &[Finding],
+    machine_files: &[FileId],
+    state: MachineFile,
+) -> Option<BrokenMachineFile> {
     let errors = findings.iter().filter(|finding| {
-        finding.severity() == Severity::Error && sheets.contains(&finding.place().file)
+        finding.severity() == Severity::Error && machine_files.contains(&finding.place().file)
     });
     let errors: Vec<Place> = errors.map(Finding::place).collect();
     let is_broken = match state {
-        Sheet::Missing => true,
-        Sheet::InUse => !errors.is_empty(),
-        Sheet::OutOfService => false,
+        MachineFile::Missing => true,
+        MachineFile::InUse => !errors.is_empty(),
+        MachineFile::OutOfService => false,
     };
-    is_broken.then_some(BrokenSheet {
-        is_there: !sheets.is_empty(),
+    is_broken.then_some(BrokenMachineFile {
+        is_there: !machine_files.is_empty(),
         errors,
     })
 }

@@ -226,11 +226,11 @@ impl Comparing<'_> {
 
     fn machines(&mut self) {
         for machine in &self.before.tree.machines {
-            let Some(before) = counting(self.before, &machine.sheets) else {
+            let Some(before) = counting(self.before, &machine.machine_files) else {
                 continue;
             };
             let now = self.now.tree.machine(&machine.id);
-            let now = now.and_then(|machine| counting(self.now, &machine.sheets));
+            let now = now.and_then(|machine| counting(self.now, &machine.machine_files));
             if self.has_changed(now, Some(before)) {
                 let settings = self.both(now, Some(before), |was, is| {
                     settings::of_machine(&machine.id, was, is)
@@ -268,7 +268,7 @@ impl Comparing<'_> {
         for files in &self.now.tree.machines {
             let is_new = |file: &FileId| self.changed.contains(self.now.tree.path(*file));
             let before = self.before.tree.machine(&files.id);
-            let Some(before) = before.filter(|own| !own.sheets.is_empty()) else {
+            let Some(before) = before.filter(|own| !own.machine_files.is_empty()) else {
                 continue; // A new machine is under its own file.
             };
             if !files.services.iter().any(is_new) {

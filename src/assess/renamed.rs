@@ -3,7 +3,7 @@
 //! The records as they were are seen under the new names, so that a rename is one change and what is altered beside it is
 //! found as ever. Nothing else of the machine file may differ: a machine that is another one is not the same renamed.
 
-use super::landed::values_but_id;
+use super::merged::values_but_id;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::rule::RENAMED;
 use crate::source::{FileId, Place, Span};
@@ -87,8 +87,8 @@ impl Renamed {
             return bytes;
         };
         let mut spans = Vec::new();
-        let is_sheet = matches!(place_of(path), Some(FilePlace::Sheet { .. }));
-        if let Some(id) = root.get("id").filter(|_| is_sheet) {
+        let is_machine_file = matches!(place_of(path), Some(FilePlace::MachineFile { .. }));
+        if let Some(id) = root.get("id").filter(|_| is_machine_file) {
             self.name(id, &mut spans);
         }
         self.names_below(root, &mut spans);
@@ -129,10 +129,10 @@ impl Renamed {
     pub fn told(&self, now: &Reader<'_>) -> Vec<Diagnostic> {
         let notes = self.names.iter().filter_map(|(was, is)| {
             let machine = now.tree.machine(is)?;
-            let sheet = *machine.sheets.first()?;
-            let span = now.looked_into(sheet, |root| root.get("id").map(Node::span));
+            let machine_file = *machine.machine_files.first()?;
+            let span = now.looked_into(machine_file, |root| root.get("id").map(Node::span));
             let place = Place {
-                file: sheet,
+                file: machine_file,
                 span: span.flatten().unwrap_or_default(),
             };
             let records = words::phrases::plural(machine.all().count() - 1, "record");
@@ -166,10 +166,10 @@ fn by_values(here: &Reader<'_>, there: &Reader<'_>) -> BTreeMap<String, Vec<Stri
 }
 
 fn values(reader: &Reader<'_>, machine: &MachineFiles) -> Option<String> {
-    let [sheet] = machine.sheets[..] else {
+    let [machine_file] = machine.machine_files[..] else {
         return None;
     };
-    let values = reader.looked_into(sheet, |root| {
+    let values = reader.looked_into(machine_file, |root| {
         let id = root.get("id").and_then(Node::text);
         (id == Some(&machine.id)).then(|| values_but_id(root))
     });
@@ -180,7 +180,7 @@ fn values(reader: &Reader<'_>, machine: &MachineFiles) -> Option<String> {
 fn moved(path: &str, names: &BTreeMap<String, String>) -> String {
     let machine = match place_of(path) {
         Some(
-            FilePlace::Sheet { machine }
+            FilePlace::MachineFile { machine }
             | FilePlace::Calibration { machine }
             | FilePlace::Service { machine }
             | FilePlace::Application { machine },

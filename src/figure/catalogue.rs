@@ -152,9 +152,9 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::applications::product_not_judged::ProductNotJudged),
     Entry::State(&super::applications::mix_density::MixDensityOff),
     Entry::State(&super::state::wear_hours_left::WearHoursLeft),
-    Entry::State(&super::records::landed_altered::LandedAltered),
-    Entry::State(&super::records::landed_amended::LandedAmended),
-    Entry::State(&super::records::landed_deleted::LandedDeleted),
+    Entry::State(&super::records::merged_altered::MergedAltered),
+    Entry::State(&super::records::merged_amended::MergedAmended),
+    Entry::State(&super::records::merged_deleted::MergedDeleted),
     Entry::Comparison(&super::records::requirements_relaxed::REQUIREMENTS_RELAXED),
 ];
 

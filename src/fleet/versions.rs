@@ -1,4 +1,4 @@
-//! The machine as it was from each piece of work on: the sheet, changed by service records.
+//! The machine as it was from each piece of work on: the machine file, changed by service records.
 
 use super::{Event, HourMeters, Layout, Moment};
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -11,30 +11,30 @@ use std::sync::Arc;
 /// A machine as it was from a moment on; the first holds before its moment too.
 #[derive(Debug)]
 pub struct Version {
-    /// From when; none for the sheet.
+    /// From when; none for the machine file.
     pub from: Option<Moment>,
     /// The machine.
     pub machine: Machine,
 }
 
-/// The sheet and what service records, earliest first, made of it; what they name and the machine does
+/// The machine file and what service records, earliest first, made of it; what they name and the machine does
 /// not have is told in `problems`.
 pub fn versions(
-    sheet: Machine,
+    machine_file: Machine,
     services: &[Arc<Service>],
     hour_meters: &HourMeters,
     problems: &mut Vec<Diagnostic>,
 ) -> Vec<Version> {
     let mut versions = vec![Version {
         from: None,
-        machine: sheet,
+        machine: machine_file,
     }];
     for service in services {
         let Some(date) = service.date else {
             continue; // It has a finding, and no place in time.
         };
         let Some(last) = versions.last() else {
-            continue; // There is always the sheet.
+            continue; // There is always the machine file.
         };
         let mut changed: Option<Machine> = None;
         for work in &service.work {

@@ -145,10 +145,12 @@ struct Worked {
 impl<'h> Timeline<'h> {
     /// What happened to the machine.
     pub fn new(history: &'h History) -> Self {
-        let sheet = history.versions.first().map(|version| &version.machine);
+        let machine_file = history.versions.first().map(|version| &version.machine);
         let mut timeline = Self {
             history,
-            lay_ups: sheet.map_or_else(LayUps::default, |sheet| LayUps::of(&sheet.laid_up)),
+            lay_ups: machine_file.map_or_else(LayUps::default, |machine_file| {
+                LayUps::of(&machine_file.laid_up)
+            }),
             visits: Vec::new(),
             doing: BTreeMap::new(),
             not_counting: BTreeMap::new(),
@@ -171,7 +173,7 @@ impl<'h> Timeline<'h> {
             let hours = service.hours.as_ref();
             let moment = meters.moment(date.value, service.file, hours, Event::Service);
             let Some(machine) = history.machine_at(&moment) else {
-                continue; // Without a sheet nothing stands or falls.
+                continue; // Without a machine file nothing stands or falls.
             };
             for work in &service.work {
                 let place = Place {
@@ -189,7 +191,8 @@ impl<'h> Timeline<'h> {
             .filter_map(|application| {
                 let date = application.date?.value;
                 let hours = application.hours_from.as_ref();
-                let setup = sheet.and_then(|sheet| sheet.setup_index(application.setup.as_ref()));
+                let setup = machine_file
+                    .and_then(|machine_file| machine_file.setup_index(application.setup.as_ref()));
                 let moment = meters.moment(date, application.file, hours, Event::Application);
                 Some((moment, setup))
             })

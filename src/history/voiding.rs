@@ -258,7 +258,7 @@ fn may_drive(work: &WorkDone) -> bool {
     !matches!(work, WorkDone::Tires(Some(wheels)) if wheels.value == Wheels::Other)
 }
 
-/// Whether a value of a setup is another than it was; one that the sheet leaves out may be.
+/// Whether a value of a setup is another than it was; one that the machine file leaves out may be.
 fn is_another(
     work: &WorkDone,
     machine: &Machine,

@@ -2,7 +2,7 @@
 
 use super::in_order::{Waiting, in_order};
 use crate::assess::{
-    self, Asked, Assessment, Context, Group, Landed, Tallies, spent_waivers, without_sheet,
+    self, Asked, Assessment, Context, Group, Merged, Tallies, spent_waivers, without_machine_file,
 };
 use crate::diagnostic::Severity;
 use crate::finding::{Finding, Judged, NotComputed, Waived};
@@ -47,7 +47,7 @@ pub(super) const ASKED: Asked<'static> = Asked {
 pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Report {
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
-    let context = Context::read(&reader, settings.today, Landed::new());
+    let context = Context::read(&reader, settings.today, Merged::new());
     let found = found(&context, &reader);
     found.finish(&context, &reader, settings, None)
 }
@@ -161,9 +161,10 @@ impl Found {
 
     /// What the waivers let through nothing for, and merged records of machines that are no more.
     pub(super) fn add_of_fleet(&mut self, context: &Context, tree: &Tree) {
-        let of_gone = context.landed.iter();
+        let of_gone = context.merged.iter();
         let of_gone = of_gone.filter(|(machine, _)| tree.machine(machine).is_none());
-        let of_gone = of_gone.filter_map(|(machine, changes)| without_sheet(machine, changes));
+        let of_gone =
+            of_gone.filter_map(|(machine, changes)| without_machine_file(machine, changes));
         let spent = spent_waivers(&context.group, &self.waivers_used, tree, context.today);
         let faults = of_gone.chain(spent);
         self.findings.extend(faults.map(Told::fault));
@@ -263,8 +264,8 @@ fn errors_elsewhere(findings: &[Told], tree: &Tree, selected: &[String]) -> Vec<
     let is_asked_for = |file: FileId| is_selected(tree.path(file), selected);
     let machines = tree.machines.iter();
     let asked_for = machines.filter(|machine| machine.all().any(is_asked_for));
-    let sheets = asked_for.flat_map(|machine| machine.sheets.iter().copied());
-    let depended_on: BTreeSet<FileId> = tree.of_the_group().chain(sheets).collect();
+    let machine_files = asked_for.flat_map(|machine| machine.machine_files.iter().copied());
+    let depended_on: BTreeSet<FileId> = tree.of_the_group().chain(machine_files).collect();
     let errors = findings
         .iter()
         .filter(|finding| finding.severity() == Severity::Error);

@@ -6,7 +6,7 @@
 use super::check::{self, Found, Settings, is_selected};
 use super::under_before::{Checked, gone_by_records, no_longer_found};
 use crate::assess::{
-    Context, Landed, Renamed, grade_before, landed_changes, limits_before, of_grade, relaxed,
+    Context, Merged, Renamed, grade_before, limits_before, merged_changes, of_grade, relaxed,
 };
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::report::{Compared, Report, Told};
@@ -78,9 +78,9 @@ fn checked(
         Reader::new(Store::Passing(read), &tree),
         Reader::new(Store::Passing(before.read), &tree_before),
     );
-    let (landed, untold) = landed_changes(&reader, &reader_before, before.changed);
-    let mut context = Context::read(&reader, settings.today, landed);
-    let context_before = Context::read(&reader_before, settings.today, Landed::new());
+    let (merged, untold) = merged_changes(&reader, &reader_before, before.changed);
+    let mut context = Context::read(&reader, settings.today, merged);
+    let context_before = Context::read(&reader_before, settings.today, Merged::new());
     context.guards_before = limits_before(&context_before);
     let mut found = check::found(&context, &reader);
     let found_before = check::found(&context_before, &reader_before);

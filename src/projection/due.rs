@@ -4,7 +4,7 @@ use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
 use crate::assess::{
-    self, Asked, Assessment, Context, Group, HeldAgainst, Landed, State, StepStanding, Texts, Used,
+    self, Asked, Assessment, Context, Group, HeldAgainst, Merged, State, StepStanding, Texts, Used,
     WhyUnread,
 };
 use crate::diagnostic::Severity;
@@ -28,7 +28,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: Period) -> DueList {
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
-    let context = Context::read(&reader, settings.today, Landed::new());
+    let context = Context::read(&reader, settings.today, Merged::new());
     let is_selected = |machine: &&MachineFiles| {
         let mut files = machine.all();
         files.any(|file| is_selected(tree.path(file), &settings.selected))

@@ -3,7 +3,7 @@
 use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
-use crate::assess::{self, Asked, Context, Contribution, FigureValue, Landed};
+use crate::assess::{self, Asked, Context, Contribution, FigureValue, Merged};
 use crate::finding::At;
 use crate::report::{self, FigureRow, FigureTable, FigureTotals};
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -33,7 +33,7 @@ pub fn each_figure(
 ) -> FigureTotals {
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
-    let context = Context::read(&reader, settings.today, Landed::new());
+    let context = Context::read(&reader, settings.today, Merged::new());
     let mut totals = FigureTotals {
         failures: context.texts.failures.clone(),
         unreadable: context.texts.unreadable.len(),

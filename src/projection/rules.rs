@@ -1,7 +1,7 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
 use super::places::Places;
-use crate::assess::{Context, Landed};
+use crate::assess::{Context, Merged};
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
@@ -22,7 +22,7 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     };
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
-    let context = Context::read(&reader, today, Landed::new());
+    let context = Context::read(&reader, today, Merged::new());
     let mut places = Places::new(&reader);
     let rules = describe(&context.group.rules, &context.limits, today, |limit| {
         let Some(set_at) = &limit.set_at else {

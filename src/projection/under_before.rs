@@ -4,7 +4,7 @@
 //! brings itself.
 
 use super::check::{Found, Settings, found};
-use crate::assess::{Context, Landed};
+use crate::assess::{Context, Merged};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::finding::{About, Judged};
 use crate::report::Told;
@@ -44,7 +44,7 @@ pub(super) fn no_longer_found(
     let is_new = |machine: &str| {
         tree_before
             .machine(machine)
-            .is_none_or(|own| own.sheets.is_empty())
+            .is_none_or(|own| own.machine_files.is_empty())
     };
     let of_now = tree
         .paths
@@ -52,7 +52,7 @@ pub(super) fn no_longer_found(
         .map(String::as_str)
         .filter(|path| match place_of(path) {
             Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) | None => false,
-            Some(FilePlace::Sheet { machine }) => is_new(machine),
+            Some(FilePlace::MachineFile { machine }) => is_new(machine),
             Some(_) => true,
         });
     let mixed = Listing {
@@ -72,18 +72,18 @@ pub(super) fn no_longer_found(
     let mut mixed = Tree::of(&mixed);
     mixed.machines.retain(|machine| {
         let own = [tree, tree_before].map(|tree| tree.machine(&machine.id).map(|own| (tree, own)));
-        let mut sheets = own
+        let mut machine_files = own
             .into_iter()
             .flatten()
-            .flat_map(|(tree, own)| own.sheets.iter().map(move |file| (tree, *file)));
+            .flat_map(|(tree, own)| own.machine_files.iter().map(move |file| (tree, *file)));
         group_changed && tree.machine(&machine.id).is_some()
-            || sheets.any(|(tree, file)| has_changed(tree, file))
+            || machine_files.any(|(tree, file)| has_changed(tree, file))
     });
     if mixed.machines.is_empty() {
         return Vec::new();
     }
     let reader = Reader::new(Store::Passing(&read_mixed), &mixed);
-    let mut context = Context::read(&reader, settings.today, Landed::new());
+    let mut context = Context::read(&reader, settings.today, Merged::new());
     context.declare_as_in(checked.context);
     let found = found(&context, &reader);
     let would = Would {
@@ -141,7 +141,7 @@ pub(super) fn gone_by_records(
             .any(|path| is_of_work(path) && checked.changed.contains(path))
     });
     let reader = Reader::new(Store::Passing(&read), &without);
-    let context = Context::read(&reader, settings.today, Landed::new());
+    let context = Context::read(&reader, settings.today, Merged::new());
     let found = found(&context, &reader);
     let before = by_identity(found_before, tree_before);
     let would = Would {
@@ -209,12 +209,12 @@ fn told(
 
 /// The files that say what is asked: of the group, and of each machine.
 fn requirements(tree: &Tree) -> BTreeSet<&str> {
-    let sheets = tree
+    let machine_files = tree
         .machines
         .iter()
-        .flat_map(|machine| machine.sheets.iter().copied());
+        .flat_map(|machine| machine.machine_files.iter().copied());
     tree.of_the_group()
-        .chain(sheets)
+        .chain(machine_files)
         .map(|file| tree.path(file))
         .collect()
 }

@@ -5,7 +5,7 @@ use crate::source::{Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;
 
-/// One alteration of a record that had landed.
+/// One alteration of a record that had merged.
 #[derive(Debug, Clone)]
 pub struct Amendment {
     /// All that stands for it.

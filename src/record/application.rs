@@ -43,7 +43,7 @@ pub struct Application {
     pub tank_marks: Option<Spanned<String>>,
     /// What was mixed, tank by tank.
     pub tanks: Vec<Tank>,
-    /// What was altered after the record had landed.
+    /// What was altered after the record had merged.
     pub amends: Vec<Amendment>,
 }
 

@@ -44,7 +44,7 @@ pub struct Calibration {
     pub boom_end_pressure: Option<Spanned<Quantity>>,
     /// The gauge it was read off, where it is not the fleet's usual one.
     pub boom_end_gauge: Option<Spanned<String>>,
-    /// What was altered after the record had landed.
+    /// What was altered after the record had merged.
     pub amends: Vec<Amendment>,
 }
 

@@ -39,7 +39,7 @@ pub struct Machine {
     pub boom: Arc<Boom>,
     /// What the numbers of its console mean.
     pub console: Console,
-    /// The combinations of nozzle, pressure and speed it works with, in the sheet's order.
+    /// The combinations of nozzle, pressure and speed it works with, in the machine file's order.
     pub setups: Vec<Arc<Setup>>,
     /// When it is laid up, such as over winter, in the order of its file.
     pub laid_up: Vec<LaidUp>,
@@ -48,7 +48,7 @@ pub struct Machine {
 }
 
 impl Machine {
-    /// The place in the sheet of the setup with a name, or of the only setup where none is named.
+    /// The place in the machine file of the setup with a name, or of the only setup where none is named.
     pub fn setup_index(&self, name: Option<&Spanned<String>>) -> Option<u16> {
         let index = match name {
             Some(name) => {

@@ -28,7 +28,7 @@ pub struct Service {
     pub hours: Option<Spanned<Quantity>>,
     /// What was done, in the record's order.
     pub work: Vec<Work>,
-    /// What was altered after the record had landed.
+    /// What was altered after the record had merged.
     pub amends: Vec<Amendment>,
 }
 

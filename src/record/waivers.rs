@@ -12,7 +12,7 @@ pub struct Waivers {
     pub file: FileId,
     /// What is let pass.
     pub waivers: Vec<Waiver>,
-    /// Landed records that were taken away.
+    /// Merged records that were taken away.
     pub deleted: Vec<Deleted>,
 }
 

@@ -63,7 +63,7 @@ pub struct Applies {
 
 impl Applies {
     /// Whether the rule applies to a member of which `value_of` tells the attributes, none where the
-    /// sheet or the member has none.
+    /// machine file or the member has none.
     pub fn to<'m>(&self, value_of: impl Fn(Attribute) -> Option<&'m str>) -> bool {
         self.wanted.iter().all(|(attribute, allowed)| {
             let value = value_of(*attribute).unwrap_or(UNSTATED);

@@ -36,14 +36,14 @@ pub fn is_guard(rule: &str) -> bool {
 
 /// Whether a finding of this name tells of merged records, or of an attempt to silence what does.
 pub fn is_of_guard(name: &str) -> bool {
-    is_guard(name) || [GUARD_OVERRULED, WITHOUT_SHEET, RENAMED].contains(&name)
+    is_guard(name) || [GUARD_OVERRULED, WITHOUT_MACHINE_FILE, RENAMED].contains(&name)
 }
 
 /// The name of the finding of an attempt to change what a guard finds.
 const GUARD_OVERRULED: &str = "guard-overruled";
 
-/// The name of the finding of merged records that were altered where their machine has no sheet.
-pub const WITHOUT_SHEET: &str = "landed-without-sheet";
+/// The name of the finding of merged records that were altered where their machine has no machine file.
+pub const WITHOUT_MACHINE_FILE: &str = "merged-without-machine-file";
 
 /// The name of the finding of a machine whose file, folders and name were changed together.
 pub const RENAMED: &str = "machine-renamed";

@@ -19,7 +19,7 @@ pub use content::{Rule, Source, Status};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
 pub use guard::{
-    Guard, RENAMED, REQUIREMENT_RELAXED, WITHOUT_SHEET, guard, guard_overruled, is_guard,
+    Guard, RENAMED, REQUIREMENT_RELAXED, WITHOUT_MACHINE_FILE, guard, guard_overruled, is_guard,
     is_of_guard,
 };
 pub use limit::{Bound, Limit, LimitFault, SetAt};

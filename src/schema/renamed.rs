@@ -34,6 +34,10 @@ const fn renamed(kind: Kind, role: Role, under: &'static [&'static str], words: 
 const RULES: &[(&str, &str)] = &[
     ("catch-short", "short-catch"),
     ("course-short", "short-speed-course"),
+    ("landed-altered", "merged-altered"),
+    ("landed-amended", "merged-amended"),
+    ("landed-deleted", "merged-deleted"),
+    ("landed-without-sheet", "merged-without-machine-file"),
     ("runs-few", "too-few-runs"),
     ("step-to-re-check", "step-to-recheck"),
     ("surface-hard", "hard-surface"),

@@ -38,7 +38,7 @@ pub struct MachineFiles {
     /// Its place among the group's machines.
     pub index: u32,
     /// Where it is described.
-    pub sheets: Vec<FileId>,
+    pub machine_files: Vec<FileId>,
     /// Its visits.
     pub calibrations: Vec<FileId>,
     /// Work on it.
@@ -51,7 +51,7 @@ impl MachineFiles {
     /// Every file of the machine.
     pub fn all(&self) -> impl Iterator<Item = FileId> {
         let lists = [
-            &self.sheets,
+            &self.machine_files,
             &self.calibrations,
             &self.services,
             &self.applications,
@@ -88,8 +88,8 @@ impl Tree {
                 Some(FilePlace::Fleet) => &mut tree.fleets,
                 Some(FilePlace::Waivers) => &mut tree.waivers,
                 Some(FilePlace::HouseRule) => &mut tree.house_rules,
-                Some(FilePlace::Sheet { machine }) => {
-                    &mut machines.entry(of(machine)).or_default().sheets
+                Some(FilePlace::MachineFile { machine }) => {
+                    &mut machines.entry(of(machine)).or_default().machine_files
                 }
                 Some(FilePlace::Calibration { machine }) => {
                     &mut machines.entry(of(machine)).or_default().calibrations
@@ -145,7 +145,7 @@ impl Tree {
     pub fn machine_of(&self, file: FileId) -> Option<&str> {
         match place_of(self.path(file))? {
             FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule => None,
-            FilePlace::Sheet { machine }
+            FilePlace::MachineFile { machine }
             | FilePlace::Calibration { machine }
             | FilePlace::Service { machine }
             | FilePlace::Application { machine } => Some(machine),

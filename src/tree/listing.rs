@@ -55,7 +55,7 @@ pub enum FilePlace<'p> {
     /// A rule of the group's own.
     HouseRule,
     /// The file of a machine.
-    Sheet {
+    MachineFile {
         /// The machine.
         machine: &'p str,
     },
@@ -90,7 +90,7 @@ pub fn place_of(path: &str) -> Option<FilePlace<'_>> {
             _ => None,
         },
         [folder, _] => match Folder::named(folder)? {
-            Folder::Machines => Some(FilePlace::Sheet {
+            Folder::Machines => Some(FilePlace::MachineFile {
                 machine: stem(name),
             }),
             Folder::HouseRules => Some(FilePlace::HouseRule),
@@ -280,10 +280,10 @@ mod tests {
     }
 
     #[test]
-    fn a_machine_is_called_as_its_sheet_and_its_folders() {
+    fn a_machine_is_called_as_its_machine_file_and_its_folders() {
         let machine = "heron";
         for (path, place) in [
-            ("machines/heron.YML", FilePlace::Sheet { machine }),
+            ("machines/heron.YML", FilePlace::MachineFile { machine }),
             (
                 "calibrations/heron/2026-03-09.yaml",
                 FilePlace::Calibration { machine },

@@ -135,7 +135,7 @@ fn own_root(path: &str) -> Option<&str> {
     let mut roots = ends.filter_map(|at| {
         let is_mark = matches!(
             place_of(&path[at + 1..]),
-            Some(FilePlace::Fleet | FilePlace::Sheet { .. })
+            Some(FilePlace::Fleet | FilePlace::MachineFile { .. })
         );
         is_mark.then_some(&path[..at])
     });

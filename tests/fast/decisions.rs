@@ -8,7 +8,7 @@ use jiff::civil::date;
 fn help(nozzles: usize, usual: &str, odd: &str) -> String {
     let mut readings = vec![usual; nozzles];
     readings[nozzles / 2] = odd;
-    let sheet = format!(
+    let machine_file = format!(
         "record: machine\nid: heron\nkind: boom-sprayer\nin-service: 2024-03-01\ncontrol: flow\n\
          boom: {{spacing: 20 in, nozzles: {nozzles}}}\n"
     );
@@ -18,7 +18,7 @@ fn help(nozzles: usize, usual: &str, odd: &str) -> String {
         readings.join(", ")
     );
     let repository = Repository::of([
-        ("machines/heron.yaml", sheet),
+        ("machines/heron.yaml", machine_file),
         ("calibrations/heron/2026-03-09.yaml", visit),
     ]);
     let report = repository.check(date(2026, 6, 1));

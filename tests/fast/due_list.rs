@@ -7,7 +7,7 @@ use swathlint::quantity::calendar::Period;
 use swathlint::render::{DUE_FORMATS, Look};
 use swathlint::report::{DueList, DueState, DueStep, WaitingStep, WhyHoursUnread};
 
-const SHEET: &str = "machines/heron.yaml";
+const MACHINE_FILE: &str = "machines/heron.yaml";
 const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 
 /// One machine of five nozzles and four steps, tested in full on 2026-03-09.
@@ -173,18 +173,19 @@ fn a_machine_with_a_broken_file_is_not_ready_in_silence() {
             .collect();
         broken
     };
-    let misspelt = |files: &mut Files| replace(files, SHEET, "control: flow", "control: flwo");
+    let misspelt =
+        |files: &mut Files| replace(files, MACHINE_FILE, "control: flow", "control: flwo");
     assert_eq!(broken(&misspelt), [(true, vec![6])]);
     let upside_down = |files: &mut Files| {
         let mixed = "rate: 40 gal/acre, density: 10.4 lb/gal, density-factor: 0.9";
-        replace(files, SHEET, "rate: 40 gal/acre", mixed);
-        replace(files, SHEET, "control: flow", "control: pressure");
+        replace(files, MACHINE_FILE, "rate: 40 gal/acre", mixed);
+        replace(files, MACHINE_FILE, "control: flow", "control: pressure");
     };
     assert_eq!(broken(&upside_down), [(true, vec![18])]);
-    let no_yaml = |files: &mut Files| replace(files, SHEET, "boom:\n", "boom: {\n");
+    let no_yaml = |files: &mut Files| replace(files, MACHINE_FILE, "boom:\n", "boom: {\n");
     assert_eq!(broken(&no_yaml).len(), 1);
     let gone = |files: &mut Files| {
-        files.remove(SHEET);
+        files.remove(MACHINE_FILE);
     };
     assert_eq!(broken(&gone), [(false, vec![])]);
     assert!(listed(&base(), "2026-06-01").broken.is_empty());
@@ -195,7 +196,7 @@ fn a_machine_out_of_service_need_not_be_known() {
     let mut files = base();
     replace(
         &mut files,
-        SHEET,
+        MACHINE_FILE,
         "section-valves: bypass",
         "section-valves: bypas",
     );
@@ -210,7 +211,7 @@ fn a_machine_out_of_service_need_not_be_known() {
 fn a_lay_up_stops_the_calendar() {
     let mut files = base();
     let winter = "laid-up: {from: 2026-11-20, to: 2027-03-01}\nboom:";
-    replace(&mut files, SHEET, "boom:", winter);
+    replace(&mut files, MACHINE_FILE, "boom:", winter);
     let due_on = |today: &str| {
         let list = listed(&files, today);
         let first = list.steps.first().cloned();
@@ -238,7 +239,7 @@ fn nothing_is_due_while_a_machine_is_laid_up_but_what_is_wrong() {
     let mut files = with_a_bad_nozzle();
     let winter =
         "laid-up: [{from: 2027-11-20, to: 2028-03-01}, {from: 2025-11-20, to: 2026-03-01}]\nboom:";
-    replace(&mut files, SHEET, "boom:", winter);
+    replace(&mut files, MACHINE_FILE, "boom:", winter);
     let work = "record: service\nmachine: heron\ndate: 2027-05-02\nby: ko\nwork:\n  - tires: {what: replaced}\n";
     files.insert("service/heron/2027-05-02.yaml".to_owned(), work.to_owned());
     let wrong = [
@@ -370,7 +371,7 @@ fn assert_the_target_is_what_is_to_be_entered(files: &Files) {
 fn a_lay_up_in_which_it_sprayed_stops_no_calendar() {
     let mut files = base();
     let winter = "laid-up: [{from: 2026-11-20, to: 2027-01-31}, {from: 2027-02-01, to: 2027-03-01}, {from: 2027-05-01, to: 2027-05-10}]\nboom:";
-    replace(&mut files, SHEET, "boom:", winter);
+    replace(&mut files, MACHINE_FILE, "boom:", winter);
     let due_on = |files: &Files, today: &str| {
         let list = listed(files, today);
         let first = list.steps.first().map(|step| step.due.unwrap().to_string());

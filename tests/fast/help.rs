@@ -10,7 +10,7 @@ use swathlint::render::{Look, plain, terminal};
 use swathlint::schema::{self, Kind, MEANINGS};
 
 const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
-const SHEET: &str = "machines/heron.yaml";
+const MACHINE_FILE: &str = "machines/heron.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
 const TODAY: &str = "2026-06-01";
 
@@ -132,28 +132,28 @@ fn what_is_proposed_is_of_the_fields_size() {
             "write a unit, as in `fl oz`, `mL`, `g`, `wt oz`, `gpm` or `L/min`",
         ),
         (
-            SHEET,
+            MACHINE_FILE,
             "spacing: 20 in",
             "spacing: 20",
             "missing-unit",
             "write `20 in` or `20 cm`, whichever is meant",
         ),
         (
-            SHEET,
+            MACHINE_FILE,
             "spacing: 20 in",
             "spacing: 120",
             "missing-unit",
             "write `120 cm`, if that is meant",
         ),
         (
-            SHEET,
+            MACHINE_FILE,
             "spacing: 20 in",
             "spacing: 20 psi",
             "wrong-unit",
             "give a length in `in` or `cm`",
         ),
         (
-            SHEET,
+            MACHINE_FILE,
             "spacing: 20 in",
             "spacing: wide",
             "unreadable-number",
@@ -285,7 +285,7 @@ fn a_key_is_known_by_what_it_means() {
             "`engine_hours` is not known in a calibration: did you mean `hours`?",
         ),
         (
-            SHEET,
+            MACHINE_FILE,
             "size: ",
             "tip size: ",
             "`tip size` is not known in a nozzle: did you mean `size`?",
@@ -360,7 +360,7 @@ fn a_nozzle_size_written_otherwise_names_the_size() {
         ),
     ] {
         let report = checked(
-            &with_slip(SHEET, "size: \"06\"", &format!("size: {written}")),
+            &with_slip(MACHINE_FILE, "size: \"06\"", &format!("size: {written}")),
             TODAY,
         );
         assert_eq!(told(&report, "unreadable-size").1, help, "{written}");

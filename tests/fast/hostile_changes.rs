@@ -396,9 +396,9 @@ fn records_that_are_a_submodule_are_compared_in_their_own_repository() {
     });
     let [base, earlier] = &names;
     // What only the inner one knows is named in full, and lies behind what is checked out.
-    git_in(&records, &["tag", "landed"]);
+    git_in(&records, &["tag", "merged"]);
     refused(
-        &compared("landed"),
+        &compared("merged"),
         "does not know",
         "name the commit in full",
     );

@@ -8,7 +8,7 @@ const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
 const WAIVERS: &str = "waivers.yaml";
 const FLEET: &str = "fleet.yaml";
-const SHEET: &str = "machines/heron.yaml";
+const MACHINE_FILE: &str = "machines/heron.yaml";
 
 /// Work before the visit of the clean records, so that it undoes nothing.
 const CLEAN_SERVICE: &str = "\
@@ -67,9 +67,9 @@ intervals:
   because: group decision of 2026-01-10
 ";
 
-/// A sheet with a second setup, so that a record has to say which one it is of.
+/// A machine file with a second setup, so that a record has to say which one it is of.
 const SECOND_SETUP: (&str, &str, &str) = (
-    SHEET,
+    MACHINE_FILE,
     "setups:\n",
     "setups:\n  greens: {nozzle: {size: \"08\"}}\n",
 );
@@ -105,7 +105,7 @@ const fn slip(
 const SLIPS: &[Slip] = &[
     slip(
         "a lay-up that ends before it begins",
-        SHEET,
+        MACHINE_FILE,
         (
             "boom:\n",
             "laid-up: {from: 2026-11-20, to: 2026-03-01}\nboom:\n",
@@ -114,7 +114,7 @@ const SLIPS: &[Slip] = &[
     ),
     slip(
         "a day of a lay-up that is no date",
-        SHEET,
+        MACHINE_FILE,
         (
             "boom:\n",
             "laid-up: [{from: 2026-11-20, to: 2027-02-30}]\nboom:\n",
@@ -123,7 +123,7 @@ const SLIPS: &[Slip] = &[
     ),
     slip(
         "more nozzles than any boom has",
-        SHEET,
+        MACHINE_FILE,
         ("nozzles: 2,", "nozzles: 298,"),
         ("unreadable-number error", "298"),
     ),
@@ -559,8 +559,9 @@ fn of_very_many_values_that_cannot_be_read_the_last_told_says_how_many_more_ther
 fn a_change_of_a_factor_is_told_as_it_was_made() {
     let message = |unit: &str, shown: &str| {
         let mut files = fixture::tree(&fixture::folder().join("base"));
-        let sheet = files.get_mut(SHEET).unwrap();
-        *sheet = sheet.replace("flow-factor: pulses/gal", &format!("flow-factor: {unit}"));
+        let machine_file = files.get_mut(MACHINE_FILE).unwrap();
+        *machine_file =
+            machine_file.replace("flow-factor: pulses/gal", &format!("flow-factor: {unit}"));
         let visit = files.get_mut("calibrations/heron/2026-03-09.yaml").unwrap();
         let test = "  - {known-volume: 34.2 gal, known-by: fill meter, duration: 12 min, shown: ";
         *visit = visit.replace(
@@ -586,12 +587,12 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
 #[test]
 fn a_catch_by_section_of_a_boom_without_sections_is_one_finding() {
     let mut files: Files = fixture::tree(&fixture::folder().join("base"));
-    let sheet = files.get_mut(SHEET).unwrap();
+    let machine_file = files.get_mut(MACHINE_FILE).unwrap();
     let (from, to) = (
-        sheet.find("  sections:\n").unwrap(),
-        sheet.find("console:").unwrap(),
+        machine_file.find("  sections:\n").unwrap(),
+        machine_file.find("console:").unwrap(),
     );
-    sheet.replace_range(from..to, "  nozzles: 5\n");
+    machine_file.replace_range(from..to, "  nozzles: 5\n");
     let visit = files.get_mut("calibrations/heron/2026-03-09.yaml").unwrap();
     let (from, to) = (
         visit.find("    caught:\n").unwrap(),

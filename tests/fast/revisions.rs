@@ -87,7 +87,7 @@ fn the_base_is_where_both_came_from() {
 }
 
 #[test]
-fn a_landed_record_that_is_altered_needs_a_note() {
+fn a_merged_record_that_is_altered_needs_a_note() {
     let repository = Repository::new();
     let old = "by: rm";
     repository.change(VISIT, old, "by: ko");
@@ -113,7 +113,7 @@ fn a_landed_record_that_is_altered_needs_a_note() {
         "{}",
         noted.printed
     );
-    // The note has landed; altering the record once more takes another one.
+    // The note has merged; altering the record once more takes another one.
     repository.land("noted");
     repository.change(VISIT, "by: ko", "by: rm");
     assert_eq!(
@@ -136,7 +136,7 @@ fn comments_spacing_and_the_order_of_keys_are_no_alteration() {
 }
 
 #[test]
-fn a_landed_record_that_is_deleted_needs_a_note() {
+fn a_merged_record_that_is_deleted_needs_a_note() {
     let repository = Repository::new();
     fs::remove_file(repository.records.join(VISIT)).unwrap();
     let ran = repository.compared_with("main");
@@ -161,7 +161,7 @@ fn a_renamed_record_is_the_same_record() {
     repository.git(&["mv", VISIT, "calibrations/heron/2026-03-09-2.yaml"]);
     let ran = repository.compared_with("main");
     assert!(
-        !rules(&ran).iter().any(|rule| rule.starts_with("landed")),
+        !rules(&ran).iter().any(|rule| rule.starts_with("merged")),
         "{}",
         ran.printed
     );
@@ -196,9 +196,9 @@ fn a_users_settings_of_git_change_nothing() {
 #[test]
 fn names_of_any_letters_are_read() {
     let repository = Repository::new();
-    let sheet = repository.read("machines/heron.yaml");
+    let machine_file = repository.read("machines/heron.yaml");
     for name in ["grå hejre", "鷺", "a'b"] {
-        let text = sheet.replace("id: heron", &format!("id: \"{name}\""));
+        let text = machine_file.replace("id: heron", &format!("id: \"{name}\""));
         repository.write(&format!("machines/{name}.yaml"), &text);
         let visit = repository
             .read(VISIT)
@@ -378,9 +378,9 @@ fn records_kept_in_a_repository_of_their_own_are_refused() {
 fn a_machine_that_is_gone_with_its_records_is_told() {
     let repository = Repository::new();
     let turnstone = |path: &str| repository.read(path).replace("heron", "turnstone");
-    let (sheet, visit) = (turnstone("machines/heron.yaml"), turnstone(VISIT));
+    let (machine_file, visit) = (turnstone("machines/heron.yaml"), turnstone(VISIT));
     let turnstone_visit = VISIT.replace("heron", "turnstone");
-    repository.write("machines/turnstone.yaml", &sheet);
+    repository.write("machines/turnstone.yaml", &machine_file);
     repository.write(&turnstone_visit, &visit);
     repository.land("a second machine");
     fs::remove_file(repository.records.join("machines/turnstone.yaml")).unwrap();
@@ -388,7 +388,7 @@ fn a_machine_that_is_gone_with_its_records_is_told() {
     let ran = repository.compared_with("main");
     assert_eq!(
         rules(&ran),
-        ["landed-without-sheet", "requirement-relaxed"],
+        ["merged-without-machine-file", "requirement-relaxed"],
         "{}",
         ran.printed
     );
@@ -409,7 +409,7 @@ fn a_machine_that_is_gone_with_its_records_is_told() {
 
 /// What is wrong with the machine on both sides does not hide what was altered since.
 #[test]
-fn an_alteration_is_told_where_the_machine_never_had_a_sheet() {
+fn an_alteration_is_told_where_the_machine_never_had_a_machine_file() {
     let repository = Repository::new();
     let visit = repository.read(VISIT).replace("heron", "turnstone");
     let path = VISIT.replace("heron", "turnstone");
@@ -417,11 +417,16 @@ fn an_alteration_is_told_where_the_machine_never_had_a_sheet() {
     repository.land("a visit of nobody knows what");
     repository.change(&path, "by: rm", "by: ko");
     let ran = repository.compared_with("main");
-    assert_eq!(rules(&ran), ["landed-without-sheet"], "{}", ran.printed);
+    assert_eq!(
+        rules(&ran),
+        ["merged-without-machine-file"],
+        "{}",
+        ran.printed
+    );
     assert_eq!(ran.code, 1);
 }
 
-/// Landed on both sides of a shallow end, a nearer base may lie behind it.
+/// Merged on both sides of a shallow end, a nearer base may lie behind it.
 #[test]
 fn a_base_that_may_not_be_the_nearest_is_refused() {
     let origin = Repository::new();
@@ -633,7 +638,7 @@ fn a_machine_that_is_renamed_is_the_same_machine() {
     repository.change("machines/avocet.yaml", "size: \"06\"", "size: \"08\"");
     let other = repository.compared_with("main");
     assert!(
-        rules(&other).contains(&"landed-without-sheet"),
+        rules(&other).contains(&"merged-without-machine-file"),
         "{}",
         other.printed
     );

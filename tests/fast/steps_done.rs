@@ -215,16 +215,16 @@ const MANUAL: &str = "control: manual\nspeed-source: none\n";
 
 #[test]
 fn the_speed_of_a_machine_that_measures_none_comes_due() {
-    let sheet = "machines/heron.yaml";
+    let machine_file = "machines/heron.yaml";
     let manual = edited(
         &base(),
-        sheet,
+        machine_file,
         "control: flow\nspeed-source: wheel\n",
         MANUAL,
     );
     let two = edited(
         &manual,
-        sheet,
+        machine_file,
         "setups:\n",
         "setups:\n  greens: {nozzle: {size: \"06\"}, pressure: 36 psi, speed: 2.7 mph, rate: 2 gal/1000 ft2}\n",
     );
@@ -248,7 +248,7 @@ fn the_speed_of_a_machine_that_measures_none_comes_due() {
     );
     assert!(!states(&greens).contains_key("speed test (greens)"));
     // Without a speed of the setup there is nothing to hold it against.
-    let unsaid = edited(&greens, sheet, "speed: 2.7 mph, ", "");
+    let unsaid = edited(&greens, machine_file, "speed: 2.7 mph, ", "");
     let because = "the speed test of 2026-05-02 does not count: the machine file gives no speed of the setup to compare with";
     assert_eq!(steps(&unsaid)["speed test (greens)"].because, because);
     // Work on what makes the speed.
@@ -257,7 +257,7 @@ fn the_speed_of_a_machine_that_measures_none_comes_due() {
         ("setup: {setup: greens, speed: 3 mph}", "recheck"),
     ] {
         let files = with_work(&two, work);
-        let files = edited(&greens, sheet, "spacing", "spacing")
+        let files = edited(&greens, machine_file, "spacing", "spacing")
             .into_iter()
             .chain(files)
             .collect::<Files>();
@@ -284,10 +284,10 @@ pub(crate) fn renamed(mut files: Files, from: &str, to: &str) -> Files {
 
 #[test]
 fn a_boom_without_sections_has_no_section_balance() {
-    let sheet = "machines/heron.yaml";
+    let machine_file = "machines/heron.yaml";
     let plain = edited(
         &base(),
-        sheet,
+        machine_file,
         "  sections:\n    - {name: left, nozzles: 3, entered-width: 60 in}\n    - {name: right, nozzles: 2, entered-width: 40 in}\n",
         "  nozzles: 5\n",
     );
@@ -298,7 +298,7 @@ fn a_boom_without_sections_has_no_section_balance() {
     );
     for files in [
         &plain,
-        &edited(&plain, sheet, "section-valves: bypass\n", ""),
+        &edited(&plain, machine_file, "section-valves: bypass\n", ""),
     ] {
         let list = due(
             &listing(files),
@@ -373,11 +373,14 @@ fn a_step_is_done_exactly_where_its_figure_is_worked_out() {
             .step_by(3)
         {
             let machine = visit.split('/').nth(1).unwrap();
-            let sheet = format!("machines/{machine}.yaml");
+            let machine_file = format!("machines/{machine}.yaml");
             for text in with_less(&all[visit]) {
                 let mut files = Files::new();
                 files.insert("fleet.yaml".to_owned(), all["fleet.yaml"].clone());
-                files.insert(sheet.clone(), all[&sheet].replace("  setups:", "setups:"));
+                files.insert(
+                    machine_file.clone(),
+                    all[&machine_file].replace("  setups:", "setups:"),
+                );
                 files.insert(visit.clone(), text);
                 compare(&files, &mut compared);
             }
@@ -393,7 +396,7 @@ fn a_step_is_done_exactly_where_its_figure_is_worked_out() {
 /// Holds the steps of a machine with one visit to the figures of that visit.
 fn compare(files: &Files, compared: &mut BTreeMap<(&'static str, bool), usize>) {
     let (listing, read) = (listing(files), reading(files));
-    let sheet = files
+    let machine_file = files
         .iter()
         .find(|(path, _)| path.starts_with("machines/"))
         .unwrap()
@@ -403,7 +406,7 @@ fn compare(files: &Files, compared: &mut BTreeMap<(&'static str, bool), usize>) 
         .find(|(path, _)| path.starts_with("calibrations/"))
         .unwrap()
         .1;
-    let is_driven = sheet.contains("speed-source: none");
+    let is_driven = machine_file.contains("speed-source: none");
     let table = figures(&listing, &read, &settings(TODAY));
     // As left, where there is such a row: what a last test corrected is known as found only.
     let is_worked_out = |step: &str| {

@@ -57,7 +57,7 @@ fn clean_records_give_no_finding() {
     assert!(faulty.is_empty());
     let report = checked(&files);
     assert_eq!(told(&report, &files), [""; 0]);
-    // 200 visits, 400 applications, 6 works on each machine, the sheets and the fleet file.
+    // 200 visits, 400 applications, 6 works on each machine, the machine files and the fleet file.
     assert_eq!((report.counts.records, report.counts.unreadable), (671, 0));
     assert!(report.counts.passes.len() > 10, "{:?}", report.counts);
 }

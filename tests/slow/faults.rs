@@ -8,9 +8,9 @@ use swathlint::outcome::Grade;
 use swathlint::rule::RuleSet;
 
 const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
-const SHEET: &str = "machines/heron.yaml";
+const MACHINE_FILE: &str = "machines/heron.yaml";
 const FLEET: &str = "fleet.yaml";
-const REDSHANK_SHEET: &str = "machines/redshank.yaml";
+const REDSHANK_FILE: &str = "machines/redshank.yaml";
 const REDSHANK: &str = "calibrations/redshank/2026-03-03.yaml";
 const SANDERLING: &str = "calibrations/sanderling/2026-03-16.yaml";
 
@@ -305,63 +305,63 @@ const SLIPS: &[Slip] = &[
     ),
     slip(
         "a width entered wrong",
-        SHEET,
+        MACHINE_FILE,
         ("entered-width: 40 in", "entered-width: 60 in"),
         &["entered-width-off error"],
         "60 in",
     ),
     slip(
         "spacing in feet",
-        SHEET,
+        MACHINE_FILE,
         ("spacing: 20 in", "spacing: 20 ft"),
         &["entered-width-off error", "entered-width-off error"],
         "60 in",
     ),
     slip(
         "a size that is none",
-        SHEET,
+        MACHINE_FILE,
         ("size: \"06\"", "size: \"60x\""),
         &["unreadable-size error"],
         "\"60x\"",
     ),
     slip(
         "a size unquoted",
-        SHEET,
+        MACHINE_FILE,
         ("size: \"06\"", "size: 06"),
         &["read-differently warning"],
         "06",
     ),
     slip(
         "another size than fitted",
-        SHEET,
+        MACHINE_FILE,
         ("size: \"06\"", "size: \"08\""),
         &["mean-off-rated error"],
         "caught",
     ),
     slip(
         "gal/1000 ft2 for gal/acre",
-        SHEET,
+        MACHINE_FILE,
         ("rate: 40 gal/acre", "rate: 40 gal/1000 ft2"),
         &["running-pressure-off note"],
         "caught",
     ),
     slip(
         "a machine renamed in its file",
-        SHEET,
+        MACHINE_FILE,
         ("id: heron", "id: dunlin"),
         &["unlike-file-name error"],
         "dunlin",
     ),
     slip(
         "put in service after its visit",
-        SHEET,
+        MACHINE_FILE,
         ("in-service: 2024-03-01", "in-service: 2026-04-01"),
         &["before-in-service warning"],
         "2026-03-09",
     ),
     slip(
         "a lay-up that ends a month late",
-        REDSHANK_SHEET,
+        REDSHANK_FILE,
         (
             "boom:",
             "laid-up: {from: 2025-11-20, to: 2026-05-01}\nboom:",
@@ -554,7 +554,7 @@ const SLIPS: &[Slip] = &[
     ),
     slip(
         "a tank of another size",
-        SHEET,
+        MACHINE_FILE,
         ("tank: 60 gal", "tank: 30 gal"),
         &["known-volume-beyond-tank error"],
         "34.2 gal",
@@ -597,14 +597,14 @@ const SLIPS: &[Slip] = &[
     .also(FLEET, ("record: fleet", "record: fleet\nsecond-person-checks: true")),
     slip(
         "a light mix whose density nobody allowed for",
-        REDSHANK_SHEET,
+        REDSHANK_FILE,
         ("rate: 300 L/ha}", "rate: 300 L/ha, density: 1.05 kg/L}"),
         &["density-factor-lacking note", "weak-test note", "weak-test note"],
         "caught",
     ),
     slip(
         "a mix whose density nobody allowed for",
-        REDSHANK_SHEET,
+        REDSHANK_FILE,
         ("rate: 300 L/ha}", "rate: 300 L/ha, density: 1.25 kg/L}"),
         &[
             "density-factor-off error",
@@ -616,7 +616,7 @@ const SLIPS: &[Slip] = &[
     ),
     slip(
         "another rate than the machine makes",
-        REDSHANK_SHEET,
+        REDSHANK_FILE,
         ("rate: 300 L/ha", "rate: 330 L/ha"),
         &[
             "rate-applied-off note",
@@ -641,7 +641,7 @@ const SLIPS: &[Slip] = &[
         "2.88 bar",
     )
     .also(
-        REDSHANK_SHEET,
+        REDSHANK_FILE,
         ("section-valves: bypass", "section-valves: shut-off"),
     ),
     slip(

@@ -259,7 +259,7 @@ fn rewritten(text: &str, mut other: impl FnMut(&Leaf) -> Option<String>) -> Stri
     text_of
 }
 
-/// Nozzles are rated in full where they are named by size, so that every flow stands in the sheet.
+/// Nozzles are rated in full where they are named by size, so that every flow stands in the machine file.
 fn with_ratings_in_full(text: &str) -> String {
     let mut text = text.to_owned();
     for (size, flow) in [

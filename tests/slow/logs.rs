@@ -296,7 +296,7 @@ fn hostile_records() -> TempDir {
     git(folder.path(), &["init", "--quiet"]);
     write("fleet.yaml", &fleet()).unwrap();
     git(folder.path(), &["add", "--all"]);
-    git(folder.path(), &["commit", "--quiet", "--message", "landed"]);
+    git(folder.path(), &["commit", "--quiet", "--message", "merged"]);
 
     let base = fixture("base");
     let application = &fixture("saltmere")["applications/avocet/2026-03-16.yaml"];

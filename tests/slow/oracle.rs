@@ -248,16 +248,16 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
     );
     for by_hand::Row {
         work,
-        sheet,
+        machine_file,
         void,
         recheck,
     } in by_hand::WORK
     {
         let mut files = by_hand::done_in_march();
-        if let Some((wrong, right)) = sheet {
-            let sheet = files.get_mut("machines/heron.yaml").unwrap();
-            assert!(sheet.contains(wrong));
-            *sheet = sheet.replace(wrong, right);
+        if let Some((wrong, right)) = machine_file {
+            let machine_file = files.get_mut("machines/heron.yaml").unwrap();
+            assert!(machine_file.contains(wrong));
+            *machine_file = machine_file.replace(wrong, right);
         }
         by_hand::service(&mut files, None, work);
         let wanted: BTreeMap<&str, Vec<String>> = [("void", void), ("recheck", recheck)]
@@ -265,7 +265,11 @@ fn each_kind_of_work_voids_and_asks_for_what_it_must() {
             .filter(|(_, steps)| !steps.is_empty())
             .map(|(state, steps)| (state, steps.iter().map(|&step| step.to_owned()).collect()))
             .collect();
-        assert_eq!(by_state(&files, "2026-06-01"), wanted, "{work} {sheet:?}");
+        assert_eq!(
+            by_state(&files, "2026-06-01"),
+            wanted,
+            "{work} {machine_file:?}"
+        );
         assert_eq!(by_state(&files, "2026-05-02"), wanted, "that day: {work}");
         assert_eq!(
             by_state(&files, "2026-05-01"),

@@ -579,7 +579,7 @@ fn no_uncertainty_depends_on_an_instrument_it_does_not_name() {
 
 #[test]
 fn a_trend_stands_on_the_catches_the_hours_and_the_limit_alone() {
-    /// Where a file's path begins, and where the keys of a value end. What was fitted goes before the sheet.
+    /// Where a file's path begins, and where the keys of a value end. What was fitted goes before the machine file.
     const STANDS_ON: [(&str, &str); 9] = [
         ("calibrations/", "/hours"),
         ("calibrations/", "/catch-tests/pressure"),

@@ -782,12 +782,12 @@ const CASES: [Case; 11] = [
 ];
 
 /// A machine without a fleet file: every instrument is the one that is taken where none is declared.
-fn undeclared(sheet: &str, tests: &str) -> Repository {
+fn undeclared(machine_file: &str, tests: &str) -> Repository {
     let visit = format!("record: calibration\nmachine: dunlin\ndate: 2026-03-09\nby: rm\n{tests}");
     Repository::of([
         (
             "machines/dunlin.yaml",
-            format!("record: machine\nid: dunlin\n{sheet}"),
+            format!("record: machine\nid: dunlin\n{machine_file}"),
         ),
         ("calibrations/dunlin/2026-03-09.yaml", visit),
     ])

@@ -70,14 +70,14 @@ fn visits<'s>(sides: &Sides<'s>, files: &MachineFiles) -> Vec<Visit<'s>> {
 }
 
 fn of_machine(sides: &Sides<'_>, files: &MachineFiles, visits: &[Visit<'_>]) -> Vec<Brought> {
-    let sheet = |reader: &Reader<'_>, files: &MachineFiles| {
+    let machine_file = |reader: &Reader<'_>, files: &MachineFiles| {
         let file = files
-            .sheets
+            .machine_files
             .iter()
             .find(|file| !reader.tree.is_refused(**file))?;
         reader.record::<Machine>(*file).record.clone()
     };
-    let Some(now) = sheet(sides.now, files) else {
+    let Some(now) = machine_file(sides.now, files) else {
         return Vec::new();
     };
     let before = sides.before.tree.machine(&files.id);
@@ -91,7 +91,7 @@ fn of_machine(sides: &Sides<'_>, files: &MachineFiles, visits: &[Visit<'_>]) -> 
         machine: Some(files.id.clone()),
         is_note: true,
     };
-    let Some(before) = before.and_then(|own| sheet(sides.before, own)) else {
+    let Some(before) = before.and_then(|own| machine_file(sides.before, own)) else {
         let span = now.id.as_ref().map_or(now.span, |id| id.span);
         let what = format!("machine file of {}", words::phrases::name(&files.id));
         let first = visits.first().map(|visit| new(span, what, visit));

@@ -46,10 +46,10 @@ pub(super) fn of_work(reader: &Reader<'_>, files: &MachineFiles, today: Date) ->
         all.services
             .extend(service.date.map(|day| (service.file, heading, day.value)));
     }
-    let Some(sheet) = history.versions.into_iter().next() else {
+    let Some(machine_file) = history.versions.into_iter().next() else {
         return all;
     };
-    let mut machine = sheet.machine;
+    let mut machine = machine_file.machine;
     for service in &history.services {
         for work in &service.work {
             let after = machine_after(&machine, work, service.file);

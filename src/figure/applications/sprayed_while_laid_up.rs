@@ -63,12 +63,12 @@ impl Figure for SprayedWhileLaidUp {
                     record: Some(spraying.application.file),
                     ..Key::of_machine(standing.subject.index)
                 };
-                let sheet = Place {
+                let machine_file = Place {
                     file: machine.file,
                     span: laid_up.span,
                 };
                 let sprayed = Sprayed { spraying, laid_up };
-                Some(Member::new(key, sprayed, spraying.dated()).against(sheet))
+                Some(Member::new(key, sprayed, spraying.dated()).against(machine_file))
             })
             .collect()
     }

@@ -37,7 +37,7 @@ impl<'v> Rated<'v> {
             (None, _, _) => Err(("the catch test has no `pressure`", catch.place)),
             (Some(_), None, Some((_, setup))) => Err((
                 "the machine file gives no nozzle size for the setup",
-                visit.sheet_place(setup.name.span),
+                visit.machine_file_place(setup.name.span),
             )),
             (Some(_), None, None) => Err(("the setup tested is not known", catch.place)),
         }

@@ -47,7 +47,7 @@ impl ConsoleFactor {
         })
     }
 
-    /// What it means; none where the sheet does not tell.
+    /// What it means; none where the machine file does not tell.
     pub(crate) fn meaning(self, console: &Console) -> Option<Meaning> {
         let (unit, per_amount) = match self {
             Self::Flow => (&console.flow_factor, Dimension::PULSES_PER_VOLUME),

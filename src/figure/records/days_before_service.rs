@@ -47,7 +47,7 @@ impl Figure for DaysBeforeService {
         let Some(service) = machine.in_service else {
             return Vec::new();
         };
-        let sheet = Place {
+        let machine_file = Place {
             file: machine.file,
             span: service.span,
         };
@@ -58,7 +58,7 @@ impl Figure for DaysBeforeService {
                     date: record.date.value,
                     in_service: service.value,
                 };
-                Member::new(standing.key_of(record), days, record.dated()).against(sheet)
+                Member::new(standing.key_of(record), days, record.dated()).against(machine_file)
             })
             .collect()
     }

@@ -12,7 +12,7 @@ use crate::source::Placed;
 /// Tips fitted at single places.
 #[derive(Debug, Clone)]
 pub struct Fitted {
-    /// The setup, by its place in the sheet.
+    /// The setup, by its place in the machine file.
     pub setup: u16,
     /// Where, by number over the boom.
     pub nozzles: Vec<u16>,

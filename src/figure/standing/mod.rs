@@ -3,7 +3,7 @@
 mod amount;
 mod fitted;
 pub(super) mod hours;
-mod landed;
+mod merged;
 mod records;
 mod sprayed_rate;
 mod sprayings;
@@ -12,7 +12,7 @@ pub use super::visit::density::MixDensity;
 pub use amount::Amount;
 pub use fitted::Fitted;
 pub use hours::HoursUsed;
-pub use landed::{ChangeNote, LandedChange, LandedKind, ValueChange};
+pub use merged::{ChangeNote, MergedChange, MergedKind, ValueChange};
 pub use records::{DatedRecord, EarlierReading, HourReading};
 pub use sprayed_rate::{RateBy, SprayedRate};
 pub use sprayings::{Mixed, Spraying};
@@ -62,10 +62,10 @@ pub struct Standing<'a> {
     /// What the nozzles of each setup foretell, with the hours left.
     pub worn: Vec<(WornSet, Option<PrimitiveId>)>,
     /// Its merged records that are not what they were; nothing but where revisions are compared.
-    pub landed: &'a [LandedChange],
+    pub merged: &'a [MergedChange],
     /// The sections whose width the console has.
-    pub sections: Vec<SheetSection>,
-    /// The mixes of setups that are not about as dense as water, by the setup's place in the sheet.
+    pub sections: Vec<DeclaredSection>,
+    /// The mixes of setups that are not about as dense as water, by the setup's place in the machine file.
     pub mixes: Vec<(u16, MixDensity)>,
     /// Tips that service records fitted at single places.
     pub fitted: Vec<Fitted>,
@@ -78,7 +78,7 @@ pub struct Standing<'a> {
 /// The nozzles of a setup since they were fitted.
 #[derive(Debug, Clone, Copy)]
 pub struct WornSet {
-    /// The setup, by its place in the sheet.
+    /// The setup, by its place in the machine file.
     pub setup: u16,
     /// What their catches foretell.
     pub forecast: WearForecast,
@@ -96,9 +96,9 @@ pub struct WornSet {
     pub place: Place,
 }
 
-/// A section as the sheet has it.
+/// A section as the machine file has it.
 #[derive(Debug, Clone, Copy)]
-pub struct SheetSection {
+pub struct DeclaredSection {
     /// Its place from the left, from 0.
     pub index: u16,
     /// Its width as the console has it.
@@ -122,8 +122,8 @@ pub struct Facts<'a, 'f> {
     pub rates: &'f RatesFound,
     /// What the nozzles of each setup foretell.
     pub worn: &'f [WornSet],
-    /// Landed records that are not what they were.
-    pub landed: &'a [LandedChange],
+    /// Merged records that are not what they were.
+    pub merged: &'a [MergedChange],
     /// The name of a file without its ending.
     pub stem: &'f dyn Fn(FileId) -> &'a str,
     /// The path of a file below the records' root.
@@ -180,7 +180,7 @@ impl<'a> Standing<'a> {
             today,
             records,
             sprayings,
-            landed: facts.landed,
+            merged: facts.merged,
             sections,
             mixes,
             fitted,
@@ -236,7 +236,7 @@ impl<'a> Standing<'a> {
     }
 
     /// Where the machine's own file names it.
-    pub fn sheet(&self) -> Place {
+    pub fn machine_file(&self) -> Place {
         let machine = self.subject.machine;
         let id = machine.id.as_ref();
         Place {
@@ -347,7 +347,7 @@ impl Declaring<'_> {
         }
     }
 
-    fn sections(&mut self) -> Vec<SheetSection> {
+    fn sections(&mut self) -> Vec<DeclaredSection> {
         let boom = &self.machine.boom;
         let Some(spacing) = &boom.spacing else {
             return Vec::new();
@@ -357,7 +357,7 @@ impl Declaring<'_> {
             .zip(&boom.sections)
             .filter_map(|(index, section)| {
                 let entered = section.entered_width.as_ref()?;
-                Some(SheetSection {
+                Some(DeclaredSection {
                     index,
                     entered: self.declared(entered.value, entered.place),
                     spacing,

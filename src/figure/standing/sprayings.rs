@@ -29,7 +29,7 @@ pub struct Spraying<'a> {
     pub moment: Moment,
     /// The machine as it was.
     pub machine: &'a Machine,
-    /// The setup it sprayed with, by its place in the sheet.
+    /// The setup it sprayed with, by its place in the machine file.
     pub setup: Option<(u16, &'a Setup)>,
     /// How the steps it stands on stood right before it.
     pub steps: Vec<StepState>,

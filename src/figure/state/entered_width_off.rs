@@ -5,7 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::{SheetSection, Standing, StateStratum};
+use crate::figure::standing::{DeclaredSection, Standing, StateStratum};
 use crate::outcome::{Key, Part};
 use crate::working::{Expression, Working};
 
@@ -25,7 +25,7 @@ static ABOUT: About = About {
 
 impl Figure for EnteredWidthOff {
     type Stratum = StateStratum;
-    type Evidence<'v> = &'v SheetSection;
+    type Evidence<'v> = &'v DeclaredSection;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("width", |standing, section| {
         let unit = section.entered.quantity.unit;
@@ -36,7 +36,7 @@ impl Figure for EnteredWidthOff {
         &ABOUT
     }
 
-    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<&'v SheetSection>> {
+    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<&'v DeclaredSection>> {
         let sections = standing.sections.iter();
         sections
             .map(|section| {
@@ -52,20 +52,20 @@ impl Figure for EnteredWidthOff {
     fn value<'v, N: Number>(
         &self,
         standing: &'v Standing<'v>,
-        section: &&'v SheetSection,
+        section: &&'v DeclaredSection,
     ) -> Option<N> {
         let entered = N::input(&standing.primitives, section.entered.id);
         Some(entered.off(&swath(standing, section)))
     }
 
-    fn working<'v>(&self, _: &'v Standing<'v>, section: &&'v SheetSection) -> Option<Working> {
+    fn working<'v>(&self, _: &'v Standing<'v>, section: &&'v DeclaredSection) -> Option<Working> {
         let nozzles = Expression::whole(section.nozzles);
         let swath = section.spacing.as_written().times(nozzles);
         let off = section.entered.as_written().off(swath);
         Some(Working::deviation(off))
     }
 
-    fn read<'v>(&self, _: &'v Standing<'v>, section: &&'v SheetSection) -> Option<Fact> {
+    fn read<'v>(&self, _: &'v Standing<'v>, section: &&'v DeclaredSection) -> Option<Fact> {
         Some(Fact::Written(section.entered.quantity))
     }
 
@@ -74,6 +74,6 @@ impl Figure for EnteredWidthOff {
     }
 }
 
-fn swath<N: Number>(standing: &Standing<'_>, section: &SheetSection) -> N {
+fn swath<N: Number>(standing: &Standing<'_>, section: &DeclaredSection) -> N {
     N::input(&standing.primitives, section.spacing.id).times(&N::whole(section.nozzles))
 }

@@ -1,4 +1,4 @@
-//! Figures of how a machine stands: the age of its steps, what undid them, its wear, and its sheet.
+//! Figures of how a machine stands: the age of its steps, what undid them, its wear, and its machine file.
 
 pub(super) mod density_factor_lacking;
 pub(super) mod density_off;

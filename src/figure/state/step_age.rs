@@ -42,7 +42,7 @@ impl Figure for StepAge {
     }
 
     fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<StepDone<'v>>> {
-        let sheet = standing.sheet();
+        let machine_file = standing.machine_file();
         let states = standing.steps_in_use().iter();
         states
             .map(|state| {
@@ -56,11 +56,11 @@ impl Figure for StepAge {
                     }
                     Last::Never => {
                         let because = "no record shows that the step was done";
-                        Member::unavailable(key, because, None, sheet)
+                        Member::unavailable(key, because, None, machine_file)
                     }
                     Last::Unreadable(record) => {
                         let because = "a visit that cannot be read may be the latest";
-                        Member::unavailable(key, because, Some(record.place()), sheet)
+                        Member::unavailable(key, because, Some(record.place()), machine_file)
                     }
                 }
             })

@@ -181,7 +181,7 @@ impl<'a> Visit<'a> {
     }
 
     /// A place in the machine file.
-    pub fn sheet_place(&self, span: Span) -> Place {
+    pub fn machine_file_place(&self, span: Span) -> Place {
         place(self.subject.machine.file, span)
     }
 }
@@ -228,7 +228,7 @@ fn place(file: FileId, span: Span) -> Place {
     Place { file, span }
 }
 
-/// The setup a visit tests; a name the sheet does not have is a finding.
+/// The setup a visit tests; a name the machine file does not have is a finding.
 fn setup_of<'a>(
     machine: &'a Machine,
     calibration: &Calibration,

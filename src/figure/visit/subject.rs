@@ -18,7 +18,7 @@ pub struct Subject<'a> {
     pub id: &'a str,
     /// Its place among the group's machines.
     pub index: u32,
-    /// Its nozzles; none where the sheet does not tell.
+    /// Its nozzles; none where the machine file does not tell.
     pub layout: Option<Layout>,
 }
 

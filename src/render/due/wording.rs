@@ -177,7 +177,7 @@ fn hours_unread(unread: &HoursUnread) -> String {
     }
 }
 
-/// Which steps a machine may have, and what its sheet does not say.
+/// Which steps a machine may have, and what its machine file does not say.
 fn not_known(unsure: &UnsureMachine) -> String {
     let UnsureMachine {
         machine,

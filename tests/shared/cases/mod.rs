@@ -104,7 +104,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
     let mut today = TODAY.to_owned();
     let mut current: Option<String> = None;
     let mut own = Files::new();
-    let mut landed = Files::new();
+    let mut merged = Files::new();
     let mut is_before = false;
     let mut says = Vec::new();
     for line in text.lines() {
@@ -115,7 +115,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         } else if let Some(path) = line.strip_prefix("# before: ") {
             current = Some(path.to_owned());
             is_before = true;
-            landed.insert(path.to_owned(), String::new());
+            merged.insert(path.to_owned(), String::new());
         } else if let Some(path) = line.strip_prefix("# without: ") {
             assert!(
                 files.remove(path).is_some(),
@@ -126,7 +126,7 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         } else if let Some(text) = line.strip_prefix("# says: ") {
             says.push(text.to_owned());
         } else if let Some(path) = &current {
-            let begun = if is_before { &mut landed } else { &mut own };
+            let begun = if is_before { &mut merged } else { &mut own };
             let file = begun.get_mut(path).unwrap();
             file.push_str(line);
             file.push('\n');
@@ -138,9 +138,9 @@ pub(crate) fn case(name: &str, text: &str, base: &Files) -> Case {
         }
     }
     files.extend(own);
-    let before = (!landed.is_empty()).then(|| {
+    let before = (!merged.is_empty()).then(|| {
         let mut before = files.clone();
-        before.extend(landed);
+        before.extend(merged);
         before.retain(|_, text| !text.is_empty());
         before
     });

@@ -1,4 +1,4 @@
-//! One machine: its sheet, and its visits, works and applications in the order of their days.
+//! One machine: its machine file, and its visits, works and applications in the order of their days.
 
 use super::{COURSES, Chance, FIRST, LASTS, SETUPS};
 use jiff::ToSpan;
@@ -80,16 +80,16 @@ static METRIC: Units = Units {
     amount: (2.5, "mL"),
 };
 
-/// What stands for something that a sheet says, or leaves out where nothing stands for it.
+/// What stands for something that a machine file says, or leaves out where nothing stands for it.
 fn said(key: &str, value: Option<&str>) -> String {
     value.map_or_else(String::new, |value| format!("{key}: {value}\n"))
 }
 
 /// Writes a machine and all its records.
 pub(super) fn write(chance: &mut Chance, id: &str, files: &mut BTreeMap<String, String>) {
-    let (mut machine, sheet) = drawn(chance, id);
-    let sheet = with_slip(chance, sheet, 2);
-    files.insert(format!("machines/{id}.yaml"), sheet);
+    let (mut machine, machine_file) = drawn(chance, id);
+    let machine_file = with_slip(chance, machine_file, 2);
+    files.insert(format!("machines/{id}.yaml"), machine_file);
     let mut day = FIRST;
     let last = FIRST + i64::try_from(LASTS).unwrap().days();
     while day < last {
@@ -145,23 +145,23 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
         None,
     ]);
     let valves = chance.one_of(&[Some("bypass"), Some("bypass"), Some("shut-off"), None]);
-    let mut sheet = format!("record: machine\nid: {id}\nkind: boom-sprayer\n");
+    let mut machine_file = format!("record: machine\nid: {id}\nkind: boom-sprayer\n");
     if chance.of_hundred(80) {
-        sheet += &said("course", Some(chance.one_of(&COURSES)));
+        machine_file += &said("course", Some(chance.one_of(&COURSES)));
     }
     if chance.of_hundred(70) {
         let after = i64::try_from(chance.below(60)).unwrap();
-        writeln!(sheet, "in-service: {}", FIRST + after.days()).unwrap();
+        writeln!(machine_file, "in-service: {}", FIRST + after.days()).unwrap();
     }
-    sheet += &said("control", control);
-    sheet += &said("speed-source", source);
-    sheet += &said("section-valves", valves);
-    sheet += &said("balance-by", balance_by);
-    write!(sheet, "boom:\n  spacing: {}\n", units.spacing).unwrap();
+    machine_file += &said("control", control);
+    machine_file += &said("speed-source", source);
+    machine_file += &said("section-valves", valves);
+    machine_file += &said("balance-by", balance_by);
+    write!(machine_file, "boom:\n  spacing: {}\n", units.spacing).unwrap();
     if let [("", nozzles)] = sections[..] {
-        writeln!(sheet, "  nozzles: {nozzles}").unwrap();
+        writeln!(machine_file, "  nozzles: {nozzles}").unwrap();
     } else {
-        sheet += "  sections:\n";
+        machine_file += "  sections:\n";
         for (name, nozzles) in &sections {
             let (width, unit) = units.width;
             let width = width * f64::from(u32::try_from(*nozzles).unwrap());
@@ -171,7 +171,7 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
                 width
             };
             writeln!(
-                sheet,
+                machine_file,
                 "    - {{name: {name}, nozzles: {nozzles}, entered-width: {width:.2} {unit}}}"
             )
             .unwrap();
@@ -179,13 +179,13 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
     }
     if chance.of_hundred(85) {
         writeln!(
-            sheet,
+            machine_file,
             "console: {{flow-factor: {}, speed-factor: {}}}",
             units.flow_factor.1, units.speed_factor.1
         )
         .unwrap();
     }
-    sheet += "setups:\n";
+    machine_file += "setups:\n";
     for setup in setups {
         let [pressure, speed, rate] = [units.pressure, units.speed, units.rate];
         let dense = if chance.of_hundred(10) {
@@ -194,7 +194,7 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
             ""
         };
         writeln!(
-            sheet,
+            machine_file,
             "  {setup}: {{nozzle: {}, pressure: {} {}, speed: {} {}, rate: {} {}{dense}}}",
             units.nozzle, pressure.0, pressure.1, speed.0, speed.1, rate.0, rate.1
         )
@@ -209,7 +209,7 @@ fn drawn<'m>(chance: &mut Chance, id: &'m str) -> (Machine<'m>, String) {
         balance_by,
         hours,
     };
-    (machine, sheet)
+    (machine, machine_file)
 }
 
 impl Machine<'_> {

@@ -95,21 +95,21 @@ fn hours_line(hours: Option<&str>) -> String {
 #[derive(Debug)]
 pub(crate) struct Row {
     pub(crate) work: &'static str,
-    /// What the sheet says otherwise than above.
-    pub(crate) sheet: Option<(&'static str, &'static str)>,
+    /// What the machine file says otherwise than above.
+    pub(crate) machine_file: Option<(&'static str, &'static str)>,
     pub(crate) void: &'static [&'static str],
     pub(crate) recheck: &'static [&'static str],
 }
 
 const fn row(
     work: &'static str,
-    sheet: Option<(&'static str, &'static str)>,
+    machine_file: Option<(&'static str, &'static str)>,
     void: &'static [&'static str],
     recheck: &'static [&'static str],
 ) -> Row {
     Row {
         work,
-        sheet,
+        machine_file,
         void,
         recheck,
     }

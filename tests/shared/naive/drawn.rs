@@ -145,7 +145,7 @@ impl DrawnWaiver {
 }
 
 fn machine() -> impl Strategy<Value = Machine> {
-    let sheet = (
+    let machine_file = (
         prop::option::weighted(0.8, 0_usize..2),
         prop::option::weighted(0.5, day()),
         laid_up(),
@@ -154,8 +154,8 @@ fn machine() -> impl Strategy<Value = Machine> {
         prop::bool::weighted(0.1),
         select(vec![1_usize, 1, 2, 3]),
     );
-    (sheet, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(sheet, drawn)| {
-        let (course, in_service, laid_up, says, sections, plain, setups) = sheet;
+    (machine_file, prop::collection::vec(drawn_event(), 0..28)).prop_map(|(machine_file, drawn)| {
+        let (course, in_service, laid_up, says, sections, plain, setups) = machine_file;
         let is_plain = plain && sections.len() == 1;
         let mut machine = Machine {
             course,
@@ -181,7 +181,7 @@ fn laid_up() -> impl Strategy<Value = Vec<(Date, Date)>> {
     ]
 }
 
-/// What a sheet says of the machine, by key.
+/// What a machine file says of the machine, by key.
 fn said() -> impl Strategy<Value = BTreeMap<&'static str, &'static str>> {
     let each = steps::SAID.map(|(key, words)| {
         let word = prop::option::weighted(0.85, select(words));

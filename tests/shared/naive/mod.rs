@@ -72,7 +72,7 @@ pub(crate) struct Machine {
     pub(crate) in_service: Option<Date>,
     /// The first and the last days of its lay-ups.
     pub(crate) laid_up: Vec<(Date, Date)>,
-    /// What its sheet says of it, by key.
+    /// What its machine file says of it, by key.
     pub(crate) says: BTreeMap<&'static str, &'static str>,
     /// How many nozzles each section has.
     pub(crate) sections: Vec<usize>,

@@ -11,14 +11,14 @@ use super::{Cell, Event, Machine, SECTIONS, Tested, Visit, Work};
 use std::fmt::Write;
 use swathlint::outcome::Step;
 
-/// What sheets say of the machine, by key, and in which words.
+/// What machine files say of the machine, by key, and in which words.
 pub(super) const SAID: [(&str, &[&str]); 3] = [
     ("control", &["flow", "pressure", "manual"]),
     ("speed-source", &["wheel", "radar", "gps", "none"]),
     ("section-valves", &["bypass", "shut-off"]),
 ];
 
-/// The pressure every sheet gives its setups, in psi.
+/// The pressure every machine file gives its setups, in psi.
 const PRESSURE: u32 = 36;
 
 /// The rule that a bad test of a step breaks here; what follows from that needs no waiver of its own.
@@ -112,7 +112,7 @@ impl Looked<'_> {
         self.machine().says.get(key).copied()
     }
 
-    /// Whether the machine has the step; none where its sheet does not say.
+    /// Whether the machine has the step; none where its machine file does not say.
     pub(crate) fn has(&self, step: Step) -> Option<bool> {
         match step {
             Step::Catch => Some(true),

@@ -15,7 +15,10 @@ pub(crate) fn files(fleet: &Fleet) -> BTreeMap<String, String> {
     files.insert("fleet.yaml".to_owned(), fleet_file(fleet));
     for (number, machine) in fleet.machines.iter().enumerate() {
         let name = MACHINES[number];
-        files.insert(format!("machines/{name}.yaml"), sheet(number, machine));
+        files.insert(
+            format!("machines/{name}.yaml"),
+            machine_file(number, machine),
+        );
         for event in &machine.events {
             files.insert(path(name, event), record(name, machine, event));
         }
@@ -147,7 +150,7 @@ fn waivers(fleet: &Fleet) -> String {
     text
 }
 
-fn sheet(number: usize, machine: &Machine) -> String {
+fn machine_file(number: usize, machine: &Machine) -> String {
     let mut text = format!(
         "record: machine\nid: {}\nkind: boom-sprayer\n",
         MACHINES[number]

@@ -3,7 +3,7 @@
 use super::Repository;
 use jiff::civil::Date;
 use std::rc::Rc;
-use swathlint::assess::{Asked, Context, Landed, assess_and_look};
+use swathlint::assess::{Asked, Context, Merged, assess_and_look};
 use swathlint::figure::{AnyView, Entry, Measure, Primitives, catalogue};
 use swathlint::outcome::{Key, Unavailable};
 use swathlint::quantity::Exact;
@@ -91,7 +91,7 @@ impl Repository {
         let listing = self.listing();
         let tree = Tree::of(&listing);
         let reader = Reader::new(Store::Passing(&read), &tree);
-        let context = Context::read(&reader, today, Landed::new());
+        let context = Context::read(&reader, today, Merged::new());
         let mut all = Vec::new();
         for machine in &tree.machines {
             let mut look = |view: AnyView<'_>| members(view, wanted, &mut all);

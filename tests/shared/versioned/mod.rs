@@ -13,7 +13,7 @@ pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_swathlint");
 pub(crate) const TODAY: &str = "2026-06-01";
 pub(crate) const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 
-/// The clean fleet of the fixtures under version control, landed in one commit on `main`.
+/// The clean fleet of the fixtures under version control, merged in one commit on `main`.
 pub(crate) struct Repository {
     pub(crate) folder: TempDir,
     /// The records' root below the repository's.
@@ -39,7 +39,7 @@ impl Repository {
         copy(&base, &records);
         let repository = Self { folder, records };
         repository.git(&["init", "--quiet", "--initial-branch=main"]);
-        repository.land("landed");
+        repository.land("merged");
         repository
     }
 

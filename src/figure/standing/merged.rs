@@ -1,14 +1,14 @@
-//! Landed records that are not what they were: a comparison with an earlier revision finds them.
+//! Merged records that are not what they were: a comparison with an earlier revision finds them.
 
 use crate::source::Place;
 
 /// A merged record of a machine that is not what it was.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LandedChange {
-    /// The path it landed at, relative to the records' root.
+pub struct MergedChange {
+    /// The path it merged at, relative to the records' root.
     pub path: String,
     /// What became of it.
-    pub kind: LandedKind,
+    pub kind: MergedKind,
     /// Where that is told: the first value that changed, or where a note of a deletion would stand.
     pub place: Place,
     /// How many of its values changed; of a deleted one, how many it had.
@@ -19,7 +19,7 @@ pub struct LandedChange {
     pub note: Option<ChangeNote>,
 }
 
-impl LandedChange {
+impl MergedChange {
     /// Whether a note tells of it.
     pub fn is_noted(&self) -> bool {
         self.note.is_some()
@@ -37,7 +37,7 @@ pub struct ChangeNote {
 
 /// What became of a merged record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LandedKind {
+pub enum MergedKind {
     /// Values of it are others.
     Altered,
     /// It is gone.
@@ -49,7 +49,7 @@ pub enum LandedKind {
 pub struct ValueChange {
     /// Which, by its keys and its places in lists: `caught right 3rd`.
     pub what: String,
-    /// As it landed; none where it was not there.
+    /// As it merged; none where it was not there.
     pub was: Option<String>,
     /// As it is; none where it is not there.
     pub is: Option<String>,

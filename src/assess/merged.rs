@@ -1,11 +1,11 @@
-//! Landed records that were altered or deleted since the revision compared with, and whether a note tells of it.
+//! Merged records that were altered or deleted since the revision compared with, and whether a note tells of it.
 //!
 //! Compares values, leaf by leaf: comments, spacing, the order of keys and the notes themselves do not count. Machine
-//! sheets, the fleet file, the waivers and house rules are living documents and are not looked at. A record that could not be
+//! machine files, the fleet file, the waivers and house rules are living documents and are not looked at. A record that could not be
 //! read when it was merged, or cannot be read now, has no values to compare; what is wrong with it is told elsewhere.
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::figure::standing::{ChangeNote, LandedChange, LandedKind, ValueChange};
+use crate::figure::standing::{ChangeNote, MergedChange, MergedKind, ValueChange};
 use crate::rule;
 use crate::source::{FileId, Place, Span};
 use crate::tree::{Failure, MachineFiles, Reader};
@@ -19,14 +19,14 @@ use std::collections::{BTreeMap, BTreeSet};
 const AMENDS: &str = "amends";
 
 /// What became of merged records, by machine.
-pub type Landed = BTreeMap<String, Vec<LandedChange>>;
+pub type Merged = BTreeMap<String, Vec<MergedChange>>;
 
 /// What became of the merged records among the paths that changed, and deleted ones that no file is left to tell of.
 pub fn changes(
     now: &Reader<'_>,
     before: &Reader<'_>,
     changed: &BTreeSet<String>,
-) -> (Landed, Vec<Failure>) {
+) -> (Merged, Vec<Failure>) {
     let comparing = Comparing {
         now,
         before,
@@ -36,7 +36,7 @@ pub fn changes(
         untold: RefCell::default(),
     };
     let machines = before.tree.machines.iter();
-    let landed = machines
+    let merged = machines
         .map(|machine| (machine.id.clone(), comparing.of_machine(machine)))
         .filter(|(_, changes)| !changes.is_empty())
         .collect();
@@ -45,7 +45,7 @@ pub fn changes(
         reason: "it was merged and is deleted, and no file is left that could note it".to_owned(),
     };
     let untold = comparing.untold.into_inner();
-    (landed, untold.into_iter().map(failure).collect())
+    (merged, untold.into_iter().map(failure).collect())
 }
 
 /// The notes of deletions, by path.
@@ -102,7 +102,7 @@ struct Comparing<'r> {
     untold: RefCell<Vec<String>>,
 }
 
-/// The records of a machine that land: all but its sheet.
+/// The records of a machine that land: all but its machine file.
 fn records(machine: &MachineFiles) -> impl Iterator<Item = FileId> {
     let lists = [
         &machine.calibrations,
@@ -113,7 +113,7 @@ fn records(machine: &MachineFiles) -> impl Iterator<Item = FileId> {
 }
 
 impl Comparing<'_> {
-    fn of_machine(&self, machine: &MachineFiles) -> Vec<LandedChange> {
+    fn of_machine(&self, machine: &MachineFiles) -> Vec<MergedChange> {
         let now = self.now.tree.machine(&machine.id);
         let files_now: BTreeMap<&str, FileId> = now
             .into_iter()
@@ -162,7 +162,7 @@ impl Comparing<'_> {
         changes
     }
 
-    fn altered(&self, path: &str, before: FileId, now: FileId) -> Option<LandedChange> {
+    fn altered(&self, path: &str, before: FileId, now: FileId) -> Option<MergedChange> {
         let compared = self.before.looked_into(before, |was| {
             self.now.looked_into(now, |is| {
                 let mut unlike = Unlike::between(was, is);
@@ -182,9 +182,9 @@ impl Comparing<'_> {
             })
         });
         let (span, unlike, note) = compared???;
-        Some(LandedChange {
+        Some(MergedChange {
             path: path.to_owned(),
-            kind: LandedKind::Altered,
+            kind: MergedKind::Altered,
             place: Place { file: now, span },
             count: unlike.count,
             changes: unlike.changes,
@@ -195,13 +195,13 @@ impl Comparing<'_> {
     /// The file where a deletion would be noted, or the next best to point at; none where there is no file at all.
     fn noted_in(&self, now: Option<&MachineFiles>) -> Option<FileId> {
         let tree = self.now.tree;
-        let sheet = now.and_then(|machine| machine.sheets.first().copied());
+        let machine_file = now.and_then(|machine| machine.machine_files.first().copied());
         let any = (!tree.paths.is_empty()).then_some(FileId(0));
         let any = tree.fleets.first().copied().or(any);
-        tree.waivers.first().copied().or(sheet).or(any)
+        tree.waivers.first().copied().or(machine_file).or(any)
     }
 
-    fn deleted(&self, path: &str, unlike: Unlike, file: FileId) -> LandedChange {
+    fn deleted(&self, path: &str, unlike: Unlike, file: FileId) -> MergedChange {
         let mut headings = self.headings.borrow_mut();
         let span = *headings.entry(file).or_insert_with(|| {
             let span = self.now.looked_into(file, |root| {
@@ -210,9 +210,9 @@ impl Comparing<'_> {
             });
             span.unwrap_or_default()
         });
-        LandedChange {
+        MergedChange {
             path: path.to_owned(),
-            kind: LandedKind::Deleted,
+            kind: MergedKind::Deleted,
             place: Place { file, span },
             count: unlike.count,
             changes: unlike.changes,
@@ -479,9 +479,9 @@ fn root_key(node: Node<'_>, name: &str) -> Option<Span> {
     node.key(name).map(Node::span)
 }
 
-/// What no rule can judge, because the machine has no sheet that can be read, or nothing at all.
-pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnostic> {
-    let open: Vec<&LandedChange> = changes.iter().filter(|change| !change.is_noted()).collect();
+/// What no rule can judge, because the machine has no machine file that can be read, or nothing at all.
+pub fn without_machine_file(machine: &str, changes: &[MergedChange]) -> Option<Diagnostic> {
+    let open: Vec<&MergedChange> = changes.iter().filter(|change| !change.is_noted()).collect();
     let first = open.first()?;
     let (verb, number) = (
         if open.len() == 1 { "was" } else { "were" },
@@ -493,7 +493,7 @@ pub fn without_sheet(machine: &str, changes: &[LandedChange]) -> Option<Diagnost
     );
     Some(
         Diagnostic::new(
-            rule::WITHOUT_SHEET,
+            rule::WITHOUT_MACHINE_FILE,
             Severity::Error,
             message,
             Label::new(first.place, ""),

@@ -1,17 +1,17 @@
-//! Landed records that are not what they were, as members of a figure.
+//! Merged records that are not what they were, as members of a figure.
 
 use crate::fact::Fact;
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::{LandedChange, LandedKind, Standing, ValueChange};
+use crate::figure::standing::{MergedChange, MergedKind, Standing, ValueChange};
 use crate::outcome::{Key, Part};
 use crate::working::{Expression, Working};
 
 /// The records that became this, whether a note tells of it or not.
 pub(super) fn members<'v>(
     standing: &'v Standing<'v>,
-    kind: LandedKind,
-) -> Vec<Member<&'v LandedChange>> {
+    kind: MergedKind,
+) -> Vec<Member<&'v MergedChange>> {
     all(standing)
         .filter(|(change, _)| change.kind == kind)
         .map(|(_, member)| member)
@@ -23,8 +23,8 @@ pub(super) fn members<'v>(
 /// Keyed by no record: what was altered today is of today, however old the record.
 pub(super) fn all<'v>(
     standing: &'v Standing<'v>,
-) -> impl Iterator<Item = (&'v LandedChange, Member<&'v LandedChange>)> {
-    let numbered = (0_u16..).zip(standing.landed);
+) -> impl Iterator<Item = (&'v MergedChange, Member<&'v MergedChange>)> {
+    let numbered = (0_u16..).zip(standing.merged);
     numbered.map(|(index, change)| {
         let key = Key {
             part: Part::Test(index),
@@ -35,17 +35,17 @@ pub(super) fn all<'v>(
 }
 
 /// How many values changed without a note.
-pub(super) fn not_noted<N: Number>(change: &LandedChange) -> N {
+pub(super) fn not_noted<N: Number>(change: &MergedChange) -> N {
     counted(change, !change.is_noted())
 }
 
 /// How many values changed with a note.
-pub(super) fn noted<N: Number>(change: &LandedChange) -> N {
+pub(super) fn noted<N: Number>(change: &MergedChange) -> N {
     counted(change, change.is_noted())
 }
 
 /// How many values of a record changed, where they are counted.
-fn counted<N: Number>(change: &LandedChange, is_counted: bool) -> N {
+fn counted<N: Number>(change: &MergedChange, is_counted: bool) -> N {
     N::whole(if is_counted {
         u32::try_from(change.count).unwrap_or(u32::MAX)
     } else {
@@ -57,30 +57,30 @@ fn counted<N: Number>(change: &LandedChange, is_counted: bool) -> N {
 const MOST_LISTED: usize = 12;
 
 /// What changed in a record, as many values as a sentence holds.
-pub(super) fn changes(landed: &LandedChange) -> Fact {
+pub(super) fn changes(merged: &MergedChange) -> Fact {
     Fact::AsManyAsFit {
-        first: first_of(landed),
-        of: landed.count,
+        first: first_of(merged),
+        of: merged.count,
     }
 }
 
 /// What changed in a record, value by value.
-pub(super) fn listed(landed: &LandedChange) -> Working {
-    let named = first_of(landed);
-    let more = landed.count.saturating_sub(named.len());
+pub(super) fn listed(merged: &MergedChange) -> Working {
+    let named = first_of(merged);
+    let more = merged.count.saturating_sub(named.len());
     Working::shown(Expression::Listed { named, more })
 }
 
 /// What the first value was that changed, as a label where it stands.
-pub(super) fn was(landed: &LandedChange) -> Option<Fact> {
-    Some(match &landed.changes.first()?.was {
+pub(super) fn was(merged: &MergedChange) -> Option<Fact> {
+    Some(match &merged.changes.first()?.was {
         Some(was) => Fact::phrase("merged as {}", [Fact::Value(was.clone())]),
         None => Fact::Words("not there when it was merged"),
     })
 }
 
-fn first_of(landed: &LandedChange) -> Vec<Fact> {
-    let first = landed.changes.iter().take(MOST_LISTED);
+fn first_of(merged: &MergedChange) -> Vec<Fact> {
+    let first = merged.changes.iter().take(MOST_LISTED);
     first.map(change).collect()
 }
 

@@ -1,19 +1,19 @@
 //! How many values of a merged record were altered without a note.
 
-use super::landed::{self, members, not_noted};
+use super::merged::{self, members, not_noted};
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::standing::{LandedChange, LandedKind, Standing, StateStratum};
+use crate::figure::standing::{MergedChange, MergedKind, Standing, StateStratum};
 use crate::working::Working;
 
 /// The figure.
-pub(crate) struct LandedAltered;
+pub(crate) struct MergedAltered;
 
 static ABOUT: About = About {
-    id: "landed-altered",
+    id: "merged-altered",
     title: "how many values of a record were altered after it was merged, without a note",
     formula: "the count of values that are not what they were at the merge base, or none where amends has an entry more",
     source: "counting",
@@ -23,31 +23,31 @@ static ABOUT: About = About {
     cases: &[],
 };
 
-impl Figure for LandedAltered {
+impl Figure for MergedAltered {
     type Stratum = StateStratum;
-    type Evidence<'v> = &'v LandedChange;
+    type Evidence<'v> = &'v MergedChange;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] =
-        &[("changes", |_, landed| Some(landed::changes(landed)))];
+        &[("changes", |_, merged| Some(merged::changes(merged)))];
 
     fn about(&self) -> &About {
         &ABOUT
     }
 
-    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<&'v LandedChange>> {
-        members(standing, LandedKind::Altered)
+    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<&'v MergedChange>> {
+        members(standing, MergedKind::Altered)
     }
 
-    fn value<'v, N: Number>(&self, _: &'v Standing<'v>, landed: &&'v LandedChange) -> Option<N> {
-        Some(not_noted(landed))
+    fn value<'v, N: Number>(&self, _: &'v Standing<'v>, merged: &&'v MergedChange) -> Option<N> {
+        Some(not_noted(merged))
     }
 
     /// Nothing is counted where a note tells of it.
-    fn working<'v>(&self, _: &'v Standing<'v>, landed: &&'v LandedChange) -> Option<Working> {
-        (!landed.is_noted()).then(|| landed::listed(landed))
+    fn working<'v>(&self, _: &'v Standing<'v>, merged: &&'v MergedChange) -> Option<Working> {
+        (!merged.is_noted()).then(|| merged::listed(merged))
     }
 
-    fn read<'v>(&self, _: &'v Standing<'v>, landed: &&'v LandedChange) -> Option<Fact> {
-        landed::was(landed)
+    fn read<'v>(&self, _: &'v Standing<'v>, merged: &&'v MergedChange) -> Option<Fact> {
+        merged::was(merged)
     }
 }
