@@ -232,7 +232,7 @@ pub struct RuleDescription {
     pub formula: String,
     /// What it is judged for: `each nozzle`, `each machine`.
     pub family: String,
-    /// Limits as written, worst grade first: (`error`, `10 %`, where it was set).
+    /// Limits as written, worst grade first: (`error`, `10%`, where it was set).
     pub limits: Vec<LimitDescription>,
     /// How uncertainty enters the verdict, in one sentence.
     pub decision: String,
@@ -255,7 +255,7 @@ pub struct RuleDescription {
 pub struct LimitDescription {
     /// `error`, `warning`, `note` or `weakens`.
     pub grade: String,
-    /// The limit as written: `at most 10 %`.
+    /// The limit as written: `at most 10%`.
     pub limit: String,
     /// Who set it: `built in`, or `fleet.yaml:12, for machine heron, because: ...`.
     pub set_by: String,

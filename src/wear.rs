@@ -11,9 +11,9 @@
 //! It does not tell of wear that slows. Tips wear fastest when new and the flow grows about with the root
 //! of the hours (Transactions of the ASAE 34, 1991; Illinois Extension), which a straight line misses on
 //! the safe side: it foretells the limit too early, the more so the sooner it is asked. Of simulated
-//! nozzles that reach the limit at 400 h, caught every 25 h with a scatter of 0.2 %, it says 240 h when
-//! asked at 150 h, 274 h at 200 h and 326 h at 300 h; at 350 h, with the flow 9.4 % off, it mostly says
-//! that the trend has passed 10 %. The 400 h lie above the interval in more than 97 of 100 such forecasts,
+//! nozzles that reach the limit at 400 h, caught every 25 h with a scatter of 0.2%, it says 240 h when
+//! asked at 150 h, 274 h at 200 h and 326 h at 300 h; at 350 h, with the flow 9.4% off, it mostly says
+//! that the trend has passed 10%. The 400 h lie above the interval in more than 97 of 100 such forecasts,
 //! and below it in none. A line against the root of the hours would hold them as often as it says, but
 //! where wear goes evenly it is late: 877 h when asked at 200 h. `tests/fast/wear.rs` measures all of it.
 
@@ -160,7 +160,7 @@ impl Reason {
 ///
 /// The points are of one set of nozzles at one setup, in any order. An instrument is what it may do to
 /// each point, in their order: the half width of a rectangular error of `off_rated`, 0 where it was not
-/// used. The interval is at 95 %: by the scatter of the catches about the line, or by their own standard
+/// used. The interval is at 95%: by the scatter of the catches about the line, or by their own standard
 /// uncertainty where that is more, together with the errors of the instruments.
 pub fn forecast(points: &[WearPoint], instruments: &[Vec<f64>], limit: f64) -> WearForecast {
     crosses(points, instruments, limit).unwrap_or_else(WearForecast::None)

@@ -193,7 +193,7 @@ impl Working {
         }
     }
 
-    /// A working of one line that comes to a deviation: `+11.62 %`.
+    /// A working of one line that comes to a deviation: `+11.62%`.
     pub fn deviation(expression: Expression) -> Self {
         let result = Fact::deviation(expression.evaluate());
         Self::of(expression, result)

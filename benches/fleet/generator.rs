@@ -128,18 +128,18 @@ name: Generated Links Group
 courses: {saltmere: Saltmere Links, harrow-fen: Harrow Fen, copperbeck: Copperbeck}
 people: {rm: {may-sign: true}, ko: {may-sign: true}, tg: {}, lw: {}}
 instruments:
-  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5 %, checked: 2026-02-01}
-  jug-4: {type: jug, capacity: 2 L, graduation: 10 mL, tolerance: 0.5 %, checked: 2026-02-01}
+  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5%, checked: 2026-02-01}
+  jug-4: {type: jug, capacity: 2 L, graduation: 10 mL, tolerance: 0.5%, checked: 2026-02-01}
   watch-1: {type: stopwatch}
   gauge-3: {type: gauge, span: 60 psi, class: "1.6", checked: 2026-02-01}
   gauge-5: {type: gauge, span: 6 bar, class: "1.0", checked: 2026-02-02}
-  wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: fill meter, tolerance: 0.5 %, checked: 2026-02-02}
+  wheel-1: {type: measuring wheel, tolerance: 0.2%}
+  refill-1: {type: fill meter, tolerance: 0.5%, checked: 2026-02-02}
 usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1}
 intervals: {full: 12 months, catch: 50 h, because: group decision of 2026-01-10}
 limits:
-  nozzle-off-mean: {error: 10 %, warning: 5 %, because: "Alberta Agdex 606-1", from: 2026-01-01}
-  at-course: {copperbeck: {nozzle-off-rated: {error: 5 %, because: fine turf}}}
+  nozzle-off-mean: {error: 10%, warning: 5%, because: "Alberta Agdex 606-1", from: 2026-01-01}
+  at-course: {copperbeck: {nozzle-off-rated: {error: 5%, because: fine turf}}}
 "#;
 
 /// The units a machine's records are written in.

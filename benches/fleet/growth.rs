@@ -365,12 +365,12 @@ pub(crate) static AXES: &[Axis] = &[
     }),
     axis("limits of machines", 200, |n| {
         limits((0..n).map(|at| {
-            format!("    m-{at}: {{nozzle-off-mean: {{warning: 7 %, because: old boom}}}}\n")
+            format!("    m-{at}: {{nozzle-off-mean: {{warning: 7%, because: old boom}}}}\n")
         }))
     }),
     axis("limits nobody knows", 200, |n| {
         limits((0..n).map(|at| {
-            format!("    m-{at}: {{nozzle-off-meen-{at}: {{warning: 7 %, because: old boom}}}}\n")
+            format!("    m-{at}: {{nozzle-off-meen-{at}: {{warning: 7%, because: old boom}}}}\n")
         }))
     }),
     axis("intervals and visits", 50, |n| {
@@ -441,7 +441,7 @@ pub(crate) static AXES: &[Axis] = &[
             );
             intervals.push_str(&format!("    {id}: {{catch: 25 h, because: sand}}\n"));
             limits.push_str(&format!(
-                "    {id}: {{nozzle-off-mean: {{warning: 7 %, because: old boom}}}}\n"
+                "    {id}: {{nozzle-off-mean: {{warning: 7%, because: old boom}}}}\n"
             ));
         }
         add(
@@ -679,7 +679,7 @@ name: Saltmere Links Group
 courses: {saltmere: Saltmere Links}
 people: {rm: {may-sign: true}, ko: {may-sign: true}}
 instruments:
-  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5 %, checked: 2026-02-01}
+  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5%, checked: 2026-02-01}
   watch-1: {type: stopwatch}
 usual: {stopwatch: watch-1}
 ";
@@ -903,9 +903,9 @@ fn amends(n: usize, why: &str) -> String {
 
 fn house_rule(at: usize) -> String {
     format!(
-        "record: rule\nid: own-{at}\nsince: 0.1.0\nstatus: settled\nfigure: pressure-off-setup\nlimits: {{warning: 10 %}}\n\
+        "record: rule\nid: own-{at}\nsince: 0.1.0\nstatus: settled\nfigure: pressure-off-setup\nlimits: {{warning: 10%}}\n\
          decision: simple\ntitle: Pressure\nmessage: \"the pressure is {{found}} {{high-or-low}}; at most {{limit}}\"\nhelp: set it\n\
-         why: ours\nsources:\n  - {{title: ours, says: 10 %, mark: our choice}}\n"
+         why: ours\nsources:\n  - {{title: ours, says: 10%, mark: our choice}}\n"
     )
 }
 

@@ -16,7 +16,7 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// The coverage factor k where a group sets none: about 95 % (JCGM 100:2008, 6.3.3).
+/// The coverage factor k where a group sets none: about 95% (JCGM 100:2008, 6.3.3).
 pub const COVERAGE_FACTOR: f64 = 2.0;
 
 /// What the group declares.

@@ -238,7 +238,7 @@ fn of_catches(caught: &Caught) -> Proof {
         Some(_) if caught.nozzles.is_empty() && caught.is_of_whole_boom => {
             reading("no nozzle was caught")
         }
-        // Of rated nozzles that is a result: they are 100 % low.
+        // Of rated nozzles that is a result: they are 100% low.
         Some(_)
             if caught.amounts == Amounts::Nothing
                 && !caught.nozzles.is_empty()

@@ -32,9 +32,9 @@ pub enum Side {
 /// The known mix-up that a ratio, found over what it is held against, fits.
 ///
 /// `found` and `against` are the units as written, where there are any. A ratio fits a mix-up within the
-/// relative expanded uncertainty given, and within 1 % at the least. `None` where no mix-up fits, where
+/// relative expanded uncertainty given, and within 1% at the least. `None` where no mix-up fits, where
 /// several do, and where the uncertainty is as large as the mix-up: then the ratio tells nothing. Fluid ounces taken for imperial ones, or for ounces by
-/// weight, leave only 4 %; they are named only where the uncertainty is 1 % or better.
+/// weight, leave only 4%; they are named only where the uncertainty is 1% or better.
 ///
 /// ```
 /// use swathlint::quantity::{confusion::confusion, unit::Unit};
@@ -348,7 +348,7 @@ mod tests {
 
     #[test]
     fn published_effects() {
-        // Trade sources give 20.1 % for the gallons, 43.56, 1.609, 14.5 and 29.6 for the others.
+        // Trade sources give 20.1% for the gallons, 43.56, 1.609, 14.5 and 29.6 for the others.
         for (written, meant, ratio, within) in [
             (Unit::IMPERIAL_GALLON, Unit::GALLON, 1.201, 0.000_5),
             (
@@ -388,7 +388,7 @@ mod tests {
         assert_eq!(confusion(1.1, GALLON, GALLON, 0.01), None);
         assert_eq!(confusion(0.833, None, None, 0.01), None);
         assert_eq!(confusion(0.833, OUNCE, None, 0.01), None);
-        // Liters for gallons 3.785 and for imperial gallons 4.546 both lie within 20 %.
+        // Liters for gallons 3.785 and for imperial gallons 4.546 both lie within 20%.
         assert_eq!(confusion(4.1, None, Some(Unit::LITER), 0.2), None);
         // A deviation within its own uncertainty is none.
         assert_eq!(confusion(0.95, GALLON, None, 0.19), None);

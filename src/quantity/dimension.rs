@@ -138,7 +138,7 @@ static ROWS: [Row; 22] = [
         "1 year",
     ),
     row(Dimension::PRESSURE, "a pressure", "36 psi", "2.5 bar"),
-    row(Dimension::RATIO, "a percentage", "5 %", "0.5 %"),
+    row(Dimension::RATIO, "a percentage", "5%", "0.5%"),
     row(Dimension::COUNT, "a plain number", "15", "4"),
     row(
         Dimension::PULSES,

@@ -414,7 +414,7 @@ fn usual_units(dimension: Dimension) -> Vec<Unit> {
     units
 }
 
-/// A bare number where a percentage is wanted may be one, or a share: 0.05 is 5 %.
+/// A bare number where a percentage is wanted may be one, or a share: 0.05 is 5%.
 fn percentages(number: Decimal) -> Vec<String> {
     let as_percent = format!("`{number} %`");
     let hundred = Decimal::whole(100).to_exact();

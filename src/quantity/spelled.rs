@@ -257,7 +257,7 @@ fn with_each(text: &str, part: &Range<usize>, names: &[&str], wanted: &[Dimensio
 }
 
 /// Whether a text is a unit, with or without spaces around it.
-pub(super) fn is_unit(text: &str) -> bool {
+pub fn is_unit(text: &str) -> bool {
     known(text.trim()).is_ok()
 }
 

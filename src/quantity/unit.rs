@@ -46,9 +46,9 @@ impl Unit {
     pub const IMPERIAL_GALLON: Self = Self::of("imp gal");
     /// Imperial fluid ounces.
     pub const IMPERIAL_FLUID_OUNCE: Self = Self::of("imp fl oz");
-    /// Litres.
+    /// Liters.
     pub const LITER: Self = Self::of("L");
-    /// Millilitres.
+    /// Milliliters.
     pub const MILLILITER: Self = Self::of("mL");
     /// Pounds.
     pub const POUND: Self = Self::of("lb");
@@ -56,9 +56,9 @@ impl Unit {
     pub const INCH: Self = Self::of("in");
     /// Feet.
     pub const FOOT: Self = Self::of("ft");
-    /// Metres.
+    /// Meters.
     pub const METER: Self = Self::of("m");
-    /// Centimetres.
+    /// Centimeters.
     pub const CENTIMETER: Self = Self::of("cm");
     /// Seconds.
     pub const SECOND: Self = Self::of("s");
@@ -72,17 +72,17 @@ impl Unit {
     pub const MONTH: Self = Self::of("months");
     /// US gallons per minute.
     pub const GPM: Self = Self::per("gal", 1, "min");
-    /// Litres per minute.
+    /// Liters per minute.
     pub const LITER_PER_MINUTE: Self = Self::per("L", 1, "min");
     /// Miles per hour.
     pub const MPH: Self = Self::per("mi", 1, "h");
-    /// Kilometres per hour.
+    /// Kilometers per hour.
     pub const KILOMETER_PER_HOUR: Self = Self::per("km", 1, "h");
     /// US gallons per acre.
     pub const GALLON_PER_ACRE: Self = Self::per("gal", 1, "acres");
     /// US gallons per 1000 square feet.
     pub const GALLON_PER_1000_SQUARE_FEET: Self = Self::per("gal", 1000, "ft2");
-    /// Litres per hectare.
+    /// Liters per hectare.
     pub const LITER_PER_HECTARE: Self = Self::per("L", 1, "ha");
     /// Grams per millilitre.
     pub const GRAM_PER_MILLILITER: Self = Self::per("g", 1, "mL");
@@ -148,10 +148,11 @@ impl Unit {
         }
     }
 
-    /// The unit behind a printed number: `3 days`, `1 day`, and nothing behind a plain number.
+    /// The unit behind a printed number: `3 days`, `1 day`, `5%`, and nothing behind a plain number.
     pub fn behind(self, number: &str) -> String {
         match number {
             _ if self == Self::ONE => number.to_owned(),
+            _ if self == Self::PERCENT => format!("{number}%"),
             "1" | "-1" => format!("{number} {}", Singular(self)),
             _ => format!("{number} {self}"),
         }

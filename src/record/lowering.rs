@@ -164,7 +164,7 @@ impl Lowering {
             "unreadable-number",
             tolerance.span,
             format!("what is true only within {} is not known", tolerance.value),
-            Some("write how far it may be off, such as 0.5 %".to_owned()),
+            Some("write how far it may be off, such as 0.5%".to_owned()),
         );
         None
     }

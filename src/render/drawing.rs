@@ -21,6 +21,9 @@ const LABEL_LEAD: usize = 4;
 /// A label narrower than this would read as a column of words.
 const NARROWEST_LABEL: usize = 24;
 
+/// What the library draws above and below an excerpt, which says nothing.
+const CORNERS: [&str; 2] = ["┌────", "└────"];
+
 /// An excerpt with a label for each of its marks.
 #[derive(Debug)]
 pub(crate) struct Drawing<'a> {
@@ -72,6 +75,7 @@ impl Drawing<'_> {
             .expect("a string takes everything, and an excerpt reads any span");
         // The library begins with a line for the message, which stands above and is not in the drawing.
         let lines = drawn.trim_start_matches('\n').lines();
+        let lines = lines.filter(|line| !CORNERS.contains(&line.trim()));
         lines.flat_map(|line| [line.trim_end(), "\n"]).collect()
     }
 
@@ -129,8 +133,8 @@ fn characters() -> ThemeCharacters {
         rbox: ')',
         lcross: '├',
         rcross: '┤',
-        underbar: '┯',
-        underline: '━',
+        underbar: '╤',
+        underline: '═',
         error: String::new(),
         warning: String::new(),
         advice: String::new(),

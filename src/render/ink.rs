@@ -3,6 +3,7 @@
 //! Knows no finding's content. A word always stands beside a mark or a color: neither tells anything alone.
 
 use crate::diagnostic::Severity;
+use crate::quantity::spelled::is_unit;
 use unicode_width::UnicodeWidthStr;
 
 /// How output for a terminal looks; color off is color on without the colors.
@@ -92,12 +93,13 @@ impl Look {
 
 /// The text with line feeds between words so that lines keep within the width where words allow it.
 ///
-/// Spaces at the beginning stay, also before a long word; further lines are indented.
+/// Spaces at the beginning stay, also before a long word; further lines are indented. A quantity stays in one
+/// line: `11.6 ± 1.0%`, `27.46 fl oz/acre`.
 pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
     let words = text.trim_start_matches(' ');
     let mut out = " ".repeat(text.len() - words.len());
     let mut column = out.len();
-    for (n, word) in words.split(' ').enumerate() {
+    for (n, word) in kept_together(words).into_iter().enumerate() {
         let word_width = word.width();
         if n > 0 && column + 1 + word_width > width {
             out.push('\n');
@@ -112,6 +114,42 @@ pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
     }
     out
 }
+
+/// The most words that a unit has: `imp fl oz`, and `ft2` behind a number below the stroke.
+const WORDS_OF_A_UNIT: usize = 4;
+
+/// The parts of a text between which a line may end: its words, and its quantities as one.
+fn kept_together(text: &str) -> Vec<&str> {
+    let words: Vec<&str> = text.split(' ').collect();
+    let mut parts = Vec::with_capacity(words.len());
+    let (mut at, mut start) = (0, 0);
+    while at < words.len() {
+        let mut last = at;
+        while let Some(more) = words_of_the_same_quantity(words[last], &words[last + 1..]) {
+            last += more;
+        }
+        let letters: usize = words[at..=last].iter().map(|word| word.len()).sum();
+        let end = start + letters + (last - at);
+        parts.push(&text[start..end]);
+        (at, start) = (last + 1, end + 1);
+    }
+    parts
+}
+
+/// How many of the next words belong to the same quantity as a word; none where a line may end behind it.
+fn words_of_the_same_quantity(word: &str, next: &[&str]) -> Option<usize> {
+    if word == PLUS_MINUS || next.first() == Some(&PLUS_MINUS) {
+        return (!next.is_empty()).then_some(1);
+    }
+    word.ends_with(|last: char| last.is_ascii_digit())
+        .then(|| (1..=next.len().min(WORDS_OF_A_UNIT)).rev())?
+        .find(|&n| is_unit(next[..n].join(" ").trim_end_matches(BEHIND_A_UNIT)))
+}
+
+const PLUS_MINUS: &str = "±";
+
+/// What may stand behind a unit in a sentence.
+const BEHIND_A_UNIT: [char; 6] = [',', ';', ':', '.', ')', ']'];
 
 #[cfg(test)]
 mod tests {
@@ -144,6 +182,17 @@ mod tests {
             ("a-very-long-word b", 4, 2, "a-very-long-word\n  b"),
             ("漢字 漢字", 6, 0, "漢字\n漢字"),
             ("", 10, 2, ""),
+            ("is 11.6 ± 1.0%, or", 10, 0, "is\n11.6 ± 1.0%,\nor"),
+            ("at 27.46 fl oz/acre by", 12, 0, "at\n27.46 fl oz/acre\nby"),
+            (
+                "put 4 fl oz/1000 ft2. Then",
+                20,
+                0,
+                "put\n4 fl oz/1000 ft2.\nThen",
+            ),
+            ("85.8 ±", 3, 0, "85.8 ±"),
+            ("(85.8 ± 3 psi) ± x", 3, 0, "(85.8 ± 3 psi) ± x"),
+            ("12 errors in 4", 5, 0, "12\nerrors\nin 4"),
         ];
         for (text, width, indent, wrapped) in rows {
             assert_eq!(wrap(text, width, indent), wrapped, "{text:?}");

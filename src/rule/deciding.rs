@@ -101,7 +101,7 @@ mod tests {
         span: Span::new(0, 0),
     };
 
-    /// A ratio of one: a jug within 0.5 %, and a catch of 30 s with an error of its timing.
+    /// A ratio of one: a jug within 0.5%, and a catch of 30 s with an error of its timing.
     fn caught(timing: f64) -> (Measure, Primitives) {
         let mut primitives = Primitives::default();
         let duration = Quantity {

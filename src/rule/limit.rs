@@ -189,7 +189,7 @@ impl Bound {
         }
     }
 
-    /// As written: `10 %`, `12 months`, `none` for a limit that allows none.
+    /// As written: `10%`, `12 months`, `none` for a limit that allows none.
     pub fn in_words(&self) -> String {
         match self {
             Self::AtMost(quantity) | Self::AtLeast(quantity) => quantity.to_string(),
@@ -207,7 +207,7 @@ impl Bound {
         }
     }
 
-    /// With its direction: `at most 10 %`, `at least 100 ft`, `none allowed`.
+    /// With its direction: `at most 10%`, `at least 100 ft`, `none allowed`.
     pub fn in_full(&self) -> String {
         match self {
             Self::AtMost(quantity) => format!("at most {quantity}"),
@@ -239,10 +239,10 @@ mod tests {
         // JCGM 106:2012: a value at the limit conforms. 1.26 / 1.2 - 1 is 0.05 and more in binary.
         let off = 1.26 / 1.2 - 1.0;
         assert!(0.05 < off);
-        assert_eq!(side("5 %", off, Some((1, 20))), Side::Within);
-        assert_eq!(side("5 %", off, None), Side::Over);
-        assert_eq!(side("5 %", -0.05, Some((-1, 20))), Side::Within);
-        assert_eq!(side("5 %", 0.050_000_1, None), Side::Over);
+        assert_eq!(side("5%", off, Some((1, 20))), Side::Within);
+        assert_eq!(side("5%", off, None), Side::Over);
+        assert_eq!(side("5%", -0.05, Some((-1, 20))), Side::Within);
+        assert_eq!(side("5%", 0.050_000_1, None), Side::Over);
         assert_eq!(side("at least 20 s", 19.0, None), Side::Over);
         assert_eq!(side("at least 20 s", 20.0, Some((20, 1))), Side::Within);
     }
@@ -273,11 +273,11 @@ mod tests {
     fn a_limit_has_the_dimension_of_its_figure() {
         assert!(Bound::parse("10 psi", ShownAs::Percent).is_err());
         assert!(Bound::parse("10", ShownAs::Percent).is_err());
-        for below_zero in ["-5 %", "at most -5 %", "at least -0.1 %", "\u{2212}5 %"] {
+        for below_zero in ["-5%", "at most -5%", "at least -0.1%", "\u{2212}5%"] {
             let fault = Bound::parse(below_zero, ShownAs::Percent).unwrap_err();
             assert!(fault.message().ends_with("is below zero"), "{below_zero}");
         }
-        assert!(Bound::parse("0 %", ShownAs::Percent).is_ok());
+        assert!(Bound::parse("0%", ShownAs::Percent).is_ok());
         assert_eq!(Bound::parse("any", ShownAs::Count).unwrap(), Bound::Any);
         assert_eq!(Bound::parse("none", ShownAs::Count).unwrap(), Bound::Off);
     }

@@ -116,7 +116,7 @@ mod tests {
     use crate::figure::ShownAs;
 
     fn verdict(decision: Decision, value: f64, expanded: f64) -> Verdict {
-        let bounds = [("5 %", Grade::Error), ("3 %", Grade::Note)]
+        let bounds = [("5%", Grade::Error), ("3%", Grade::Note)]
             .map(|(limit, grade)| (grade, Bound::parse(limit, ShownAs::Percent).unwrap()));
         let limits = bounds.iter().map(|(grade, bound)| (*grade, bound));
         judge(limits, decision, value, || expanded, None, || None).verdict

@@ -96,7 +96,7 @@ impl SharedLine {
         self.together(scatter, self.errors.iter().map(|error| error.at(x)))
     }
 
-    /// What scatter, at 95 % by Student's t, and shared errors of these half widths come to together.
+    /// What scatter, at 95% by Student's t, and shared errors of these half widths come to together.
     ///
     /// As independent errors do, by the root of the sum of squares; but with few degrees of freedom ν by
     /// a higher power, 2 + 1/(ν - 1), and with one by the larger of both: the t of few points is so wide
@@ -120,7 +120,7 @@ const HALVINGS: u32 = 40;
 /// What the sum of independent rectangular errors of these half widths lies within 19 times in 20.
 ///
 /// So many of its standard deviations, by its excess kurtosis: 1.645 for one error, 1.902 for two alike,
-/// 1.960 for very many; between them by a parabola, which is right to 0.5 % for any two and for three alike
+/// 1.960 for very many; between them by a parabola, which is right to 0.5% for any two and for three alike
 /// (computed).
 fn rectangular_within_95(half_widths: impl Iterator<Item = f64>) -> f64 {
     let (mut squares, mut fourths) = (0.0, 0.0);

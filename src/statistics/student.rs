@@ -21,7 +21,7 @@ impl Confidence {
     /// The t that the magnitude of Student's t stays below with this probability; none where nothing
     /// is left to tell the scatter from.
     ///
-    /// Right to about 1e-16 of what is left of the probability: twelve digits at 99.99 %. Takes a time
+    /// Right to about 1e-16 of what is left of the probability: twelve digits at 99.99%. Takes a time
     /// in proportion to the degrees of freedom.
     ///
     /// ```

@@ -31,7 +31,7 @@ pub fn fact(fact: &Fact) -> String {
             ratio,
             decimals,
             is_signed: true,
-        } => format!("{} %", numbers::signed(100.0 * ratio, *decimals)),
+        } => format!("{}%", numbers::signed(100.0 * ratio, *decimals)),
         Fact::Percent {
             ratio,
             decimals,
@@ -149,7 +149,7 @@ fn worked_with(one: &Fact) -> String {
     fact(&one)
 }
 
-/// A working in one line: `41.0 fl oz / 36.727 fl oz (mean of 13) - 1 = +11.63 %`.
+/// A working in one line: `41.0 fl oz / 36.727 fl oz (mean of 13) - 1 = +11.63%`.
 pub fn working(working: &Working) -> String {
     let lines = working.lines().iter().map(|line| {
         let left = expression(&line.expression);

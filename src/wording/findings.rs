@@ -305,9 +305,9 @@ fn amount_in(
         None => words::numbers::number(value, decimals),
     };
     match (shown_as, shown_in.name.as_str()) {
-        (ShownAs::Count | ShownAs::Measured, _) | (_, "") => number,
+        (ShownAs::Count | ShownAs::Measured, _) => number,
         (ShownAs::Days, _) if number == "1" => "1 day".to_owned(),
-        (_, name) => format!("{number} {name}"),
+        (_, name) => words::numbers::with_unit(&number, name),
     }
 }
 
@@ -353,23 +353,23 @@ mod tests {
     #[test]
     fn a_value_differs_from_its_limit_and_its_uncertainty_has_two_digits() {
         for (shown_as, si, expanded, limit, told) in [
-            (ShownAs::Percent, 0.116_2, 1.04, 10.0, "11.6 ± 1.0 %"),
+            (ShownAs::Percent, 0.116_2, 1.04, 10.0, "11.6 ± 1.0%"),
             (
                 ShownAs::Percent,
                 0.050_000_3,
                 0.672_860_8,
                 5.0,
-                "5.00003 ± 0.67 %",
+                "5.00003 ± 0.67%",
             ),
-            (ShownAs::Percent, 0.099_6, 12.4, 10.0, "9.96 ± 12 %"),
+            (ShownAs::Percent, 0.099_6, 12.4, 10.0, "9.96 ± 12%"),
             (
                 ShownAs::Percent,
                 0.033_333,
                 0.004_21,
                 1.0,
-                "3.3333 ± 0.0042 %",
+                "3.3333 ± 0.0042%",
             ),
-            (ShownAs::Percent, 0.033_333, 0.0, 1.0, "3.33 %"),
+            (ShownAs::Percent, 0.033_333, 0.0, 1.0, "3.33%"),
             (ShownAs::Length, 49.98, 0.0, 50.0, "49.98 m"),
             (ShownAs::Length, 25.0, 0.0, 50.0, "25.0 m"),
             (ShownAs::Hours, 3_600.0 * 50.04, 0.0, 50.0, "50.04 h"),

@@ -181,14 +181,22 @@ pub fn signed(value: f64, decimals: usize) -> String {
     }
 }
 
-/// A ratio in percent: `percent(0.125, 1)` is `12.5 %`.
+/// A ratio in percent: `percent(0.125, 1)` is `12.5%`.
 pub fn percent(ratio: f64, decimals: usize) -> String {
-    format!("{} %", number(ratio * 100.0, decimals))
+    format!("{}%", number(ratio * 100.0, decimals))
 }
 
-/// A ratio in percent with its sign: `signed_percent(0.125, 1)` is `+12.5 %`.
+/// A ratio in percent with its sign: `signed_percent(0.125, 1)` is `+12.5%`.
 pub fn signed_percent(ratio: f64, decimals: usize) -> String {
-    format!("{} %", signed(ratio * 100.0, decimals))
+    format!("{}%", signed(ratio * 100.0, decimals))
+}
+
+/// A printed number with the name of its unit, which may be none: `15 gal`, `5%`.
+pub fn with_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "" | "%" => format!("{number}{unit}"),
+        _ => format!("{number} {unit}"),
+    }
 }
 
 /// A value with so many decimal places and its uncertainty with two significant digits at most: `11.6 ± 1.1`.
@@ -317,9 +325,9 @@ mod tests {
         assert_eq!(signed(5.46, 1), "+5.5");
         assert_eq!(signed(-5.46, 1), "-5.5");
         assert_eq!(signed(0.01, 1), "0.0");
-        assert_eq!(percent(0.116_25, 1), "11.6 %");
-        assert_eq!(percent(1.15 - 1.0, 1), "15.0 %");
-        assert_eq!(signed_percent(-0.054_6, 2), "-5.46 %");
+        assert_eq!(percent(0.116_25, 1), "11.6%");
+        assert_eq!(percent(1.15 - 1.0, 1), "15.0%");
+        assert_eq!(signed_percent(-0.054_6, 2), "-5.46%");
         assert_eq!(with_uncertainty(11.62, 1.1, 1), "11.6 ± 1.1");
         assert_eq!(with_uncertainty(11.62, 0.004, 1), "11.6 ± 0.1");
         assert_eq!(with_uncertainty(5.000_3, 0.672_860_8, 4), "5.0003 ± 0.67");

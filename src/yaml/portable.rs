@@ -143,7 +143,7 @@ mod tests {
             "0.92 gal/1000 ft2",
             "-",
             "+",
-            "10 %",
+            "10%",
             "",
         ] {
             assert!(taken_for(text).is_none(), "{text}");

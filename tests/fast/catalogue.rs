@@ -374,7 +374,7 @@ fn is_told<'t>(written: &str, mut told: impl Iterator<Item = &'t String>) -> boo
     })
 }
 
-/// What says what is wanted: the limit, what a limit of 100 % or of hours stands for, or the most there can be.
+/// What says what is wanted: the limit, what a limit of 100% or of hours stands for, or the most there can be.
 const WANTED: [&str; 4] = ["<limit>", "<label>", "<wear limit>", "<most>"];
 
 /// Messages say what was found and the limit, where there is a number to say.

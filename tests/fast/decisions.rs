@@ -28,13 +28,13 @@ fn help(nozzles: usize, usual: &str, odd: &str) -> String {
     of_nozzle.words.help_text().unwrap_or_default().to_owned()
 }
 
-/// To 1 fl oz and 0.1 s, 36 fl oz in 30 s are read within 0.868 %, and good tips lie 1.5 % apart: 1.733 %
-/// together. Of 72 good nozzles 0.28 lie beyond 5 % then, and 0.16 beyond the 5.4 % of this one.
+/// To 1 fl oz and 0.1 s, 36 fl oz in 30 s are read within 0.868%, and good tips lie 1.5% apart: 1.733%
+/// together. Of 72 good nozzles 0.28 lie beyond 5% then, and 0.16 beyond the 5.4% of this one.
 #[test]
 fn chance_is_told_where_it_is_no_rare_thing() {
     let coarse = help(72, "36", "38");
     assert!(
-        coarse.contains("by chance alone, 0.3 of 72 good nozzles read more than 5 % off"),
+        coarse.contains("by chance alone, 0.3 of 72 good nozzles read more than 5% off"),
         "{coarse}"
     );
     // Farther out is no chance; nor is it among few nozzles that are read finely.

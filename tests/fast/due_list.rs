@@ -43,7 +43,7 @@ fn waiting(list: &DueList) -> Vec<(&'static str, DueState)> {
         .collect()
 }
 
-/// A nozzle that puts out 13 % more than its rated flow and than the others do.
+/// A nozzle that puts out 13% more than its rated flow and than the others do.
 fn with_a_bad_nozzle() -> Files {
     let mut files = base();
     let (good, bad) = ("left: [36.5, 36.0, 36.5]", "left: [36.5, 36.0, 42.0]");
@@ -293,7 +293,7 @@ fn an_interval_in_hours_that_nothing_counts_is_told() {
     assert_eq!(unread(&files, "2026-06-01"), [""; 0]);
 }
 
-/// By hand: 0.6 gpm x root of 36 / 40 = 0.56921 gpm, x 128 / 2 = 36.429 fl oz in 30 s; less and more by 10 %: 32.787 and 40.072.
+/// By hand: 0.6 gpm x root of 36 / 40 = 0.56921 gpm, x 128 / 2 = 36.429 fl oz in 30 s; less and more by 10%: 32.787 and 40.072.
 #[test]
 fn what_to_bring_and_to_aim_at_is_named() {
     let mut files = base();
@@ -319,7 +319,7 @@ fn what_to_bring_and_to_aim_at_is_named() {
     assert_eq!(step("speed test").target, None);
     assert_the_target_is_what_is_to_be_entered(&files);
     // The limit in force, the unit and the time of the last catch: 36.429 fl oz is 1077.3 mL.
-    let stricter = "limits: {nozzle-off-rated: {error: 5 %, because: fine turf}}\nusual:";
+    let stricter = "limits: {nozzle-off-rated: {error: 5%, because: fine turf}}\nusual:";
     replace(&mut files, "fleet.yaml", "usual:", stricter);
     replace(&mut files, VISIT, "    unit: fl oz", "    unit: mL");
     replace(

@@ -121,7 +121,7 @@ fn saltmere() -> DueList {
         setup: Some("fairways".to_owned()),
         due: Some(date(2026, 5, 31)),
         by: DueBy::Finding,
-        because: "nozzle 9 of 13 (right, 1st) passes 15.95 ± 0.95 % less than the boom's mean; at most 10 %"
+        because: "nozzle 9 of 13 (right, 1st) passes 15.95 ± 0.95% less than the boom's mean; at most 10%"
             .to_owned(),
         to_do: Some("clean the tip and its strainer and catch again".to_owned()),
         last_done: Some(date(2026, 5, 31)),
@@ -166,7 +166,7 @@ fn saltmere() -> DueList {
         course: None,
         due: Some(date(2026, 5, 31)),
         by: DueBy::Finding,
-        because: "the boom averages 12 % over rated flow".to_owned(),
+        because: "the boom averages 12% over rated flow".to_owned(),
         waived: vec![waiver("mean-off-rated", "new tips on order")],
         ..step("stint", "catch test", DueState::Waived)
     };

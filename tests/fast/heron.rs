@@ -129,7 +129,7 @@ fn flows_are_what_the_jug_shows_after_the_time_of_the_catch() {
     }
 }
 
-/// 0.5 fl oz from mark to mark and 0.10 s a timing make U = 0.99 % for the nozzles that passed 36.0 and
+/// 0.5 fl oz from mark to mark and 0.10 s a timing make U = 0.99% for the nozzles that passed 36.0 and
 /// 36.5 fl oz as found; the jug's own scale is shared by all of them and cancels.
 #[test]
 fn the_jugs_tolerance_does_not_touch_a_nozzle_off_the_mean() {
@@ -146,9 +146,9 @@ fn the_jugs_tolerance_does_not_touch_a_nozzle_off_the_mean() {
     ];
     let by_declared = nozzles.map(|nozzle| expanded(&heron, "nozzle-off-mean", nozzle));
     for found in by_declared {
-        assert!((found - 0.99).abs() <= 0.005, "U = {found} %");
+        assert!((found - 0.99).abs() <= 0.005, "U = {found}%");
     }
-    for tolerance in ["0.01 %", "2 %", "10 %"] {
+    for tolerance in ["0.01%", "2%", "10%"] {
         let text = declared.replace(
             "graduation: 0.5 fl oz, tolerance: 0.5 %",
             &format!("graduation: 0.5 fl oz, tolerance: {tolerance}"),
@@ -158,7 +158,7 @@ fn the_jugs_tolerance_does_not_touch_a_nozzle_off_the_mean() {
             let with_other = expanded(&other, "nozzle-off-mean", nozzle);
             assert!(
                 (with_other - found).abs() <= 1e-12,
-                "U = {with_other} % with a jug of {tolerance}"
+                "U = {with_other}% with a jug of {tolerance}"
             );
         }
         // It does touch the mean itself: else the line above would prove nothing.

@@ -122,21 +122,21 @@ fn heron() -> Report {
     let worn = Diagnostic::new(
         "nozzle-off-mean",
         Severity::Error,
-        "nozzle 12 of 15 (right, 3rd) passes 11.6 ± 1.0 % more than the boom's mean; at most 10 %",
+        "nozzle 12 of 15 (right, 3rd) passes 11.6 ± 1.0% more than the boom's mean; at most 10%",
         Label::new(tree.place(heron, "41.0"), "41.0 fl oz in 30 s"),
     )
     .also(Label::new(
         tree.place(heron, "36 psi"),
         "caught at this pressure",
     ))
-    .worked_out("41.0 fl oz / 36.733 fl oz - 1 = 11.6 %")
+    .worked_out("41.0 fl oz / 36.733 fl oz - 1 = 11.6%")
     .help("check the tip's size; if it is right, replace the tip and catch it again")
     .of_machine("heron")
     .holding(vec![held()]);
     let rated = Diagnostic::new(
         "nozzle-off-rated",
         Severity::Warning,
-        "nozzle 12 of 15 (right, 3rd) passes 12.5 ± 1.1 % more than its size; at most 10 %",
+        "nozzle 12 of 15 (right, 3rd) passes 12.5 ± 1.1% more than its size; at most 10%",
         Label::new(tree.place(heron, "41.0"), "41.0 fl oz in 30 s"),
     )
     .also(Label::new(
@@ -151,7 +151,7 @@ fn heron() -> Report {
     let meter = Diagnostic::new(
         "meter-off",
         Severity::Note,
-        "the flow meter showed 2.6 ± 0.6 % too much as found",
+        "the flow meter showed 2.6 ± 0.6% too much as found",
         Label::new(tree.place(heron, "35.1 gal"), "shown"),
     )
     .also(Label::new(
@@ -162,7 +162,7 @@ fn heron() -> Report {
         tree.place(heron, "{before: 620, after: 636}"),
         "put right by this",
     ))
-    .worked_out("35.1 gal / 34.2 gal - 1 = 2.6 %");
+    .worked_out("35.1 gal / 34.2 gal - 1 = 2.6%");
     tree.report.findings = vec![worn.into(), rated.into(), meter.into()];
     tree.report.counts = Counts {
         records: 240,
@@ -536,7 +536,7 @@ fn every_line_number_is_within_the_file_and_every_place_has_a_mark() {
                 assert!(line["column"].as_u64().unwrap() >= 1);
                 let drawn = terminal(&report, &PLAIN_LOOK);
                 assert!(
-                    drawn.contains(['━', '┯', '▴']),
+                    drawn.contains(['═', '╤', '▴']),
                     "{name} {start}..{end}:\n{drawn}"
                 );
                 assert!(
@@ -553,7 +553,7 @@ fn marked(drawn: &str) -> (String, String) {
     let lines: Vec<&str> = drawn.lines().collect();
     let at = lines
         .iter()
-        .position(|line| line.contains(['━', '┯', '▴']))
+        .position(|line| line.contains(['═', '╤', '▴']))
         .expect("a mark is drawn");
     let after = |line: &str, ruling: char| {
         line.split_once(ruling).expect("the line is ruled").1[1..].to_owned()
@@ -697,14 +697,14 @@ fn rule() -> RuleDescription {
         limits: vec![
             LimitDescription {
                 grade: words("error"),
-                limit: words("at most 10 %"),
+                limit: words("at most 10%"),
                 set_by: words(
                     "fleet.yaml:12, for machine heron, because: fine turf wants it so and has always",
                 ),
             },
             LimitDescription {
                 grade: words("warning"),
-                limit: words("at most 5 %"),
+                limit: words("at most 5%"),
                 set_by: words("built in"),
             },
         ],
@@ -717,7 +717,7 @@ fn rule() -> RuleDescription {
         ],
         example: None,
         why: words("One tip out of line overdoses or starves a strip of turf the whole season."),
-        sources: vec![words("Alberta Agdex 606-1, p. 11: 5 %")],
+        sources: vec![words("Alberta Agdex 606-1, p. 11: 5%")],
     }
 }
 
@@ -846,7 +846,7 @@ fn hostile_table(hostile: &str) -> FigureTable {
 #[test]
 fn hostile_text_is_harmless_in_every_format() {
     let others = [
-        "<b>|`'\"\\ & ${x} %0A",
+        "<b>|`'\"\\ & ${x}%0A",
         "漢字 ::x ::y ::z ##[ ::warning::long enough to wrap once at least in forty columns ::x",
     ];
     for hostile in harmless::HOSTILE.into_iter().chain(others) {
@@ -884,7 +884,7 @@ proptest! {
         let drawn = terminal(&tree.report, &look);
         let colored = terminal(&tree.report, &Look { color: true, width });
         prop_assert_eq!(&without_color(&colored), &*drawn);
-        prop_assert!(drawn.contains(['━', '┯', '▴']));
+        prop_assert!(drawn.contains(['═', '╤', '▴']));
         for line in drawn.lines() {
             prop_assert!(line.chars().map(|c| c.to_string().width()).sum::<usize>() <= width, "{}", line);
         }

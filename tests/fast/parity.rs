@@ -1131,7 +1131,7 @@ fn all_records_deleted_are_told() {
 
 #[test]
 fn a_fleet_file_that_cannot_be_read_is_told_with_the_rules() {
-    let limits = "limits: {nozzle-off-mean: {error: 20 %, because: group decision}}\n";
+    let limits = "limits: {nozzle-off-mean: {error: 20%, because: group decision}}\n";
     let set_by = |files: &Files| {
         let list = rules_of(files, LATER);
         let mut rules = list.rules.into_iter();

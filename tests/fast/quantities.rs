@@ -156,9 +156,9 @@ fn what_people_write_is_read() {
         ("1 days", Dimension::TIME, "1 day"),
         ("12 months", Dimension::CALENDAR, "12 months"),
         ("2 yrs", Dimension::CALENDAR, "2 years"),
-        ("5 %", Dimension::RATIO, "5 %"),
-        ("5%", Dimension::RATIO, "5 %"),
-        ("5 per cent", Dimension::RATIO, "5 %"),
+        ("5 %", Dimension::RATIO, "5%"),
+        ("5%", Dimension::RATIO, "5%"),
+        ("5 per cent", Dimension::RATIO, "5%"),
         ("15", Dimension::COUNT, "15"),
     ] {
         let quantity = Quantity::parse(text, &[wanted])
@@ -175,7 +175,7 @@ fn readings_keep_their_resolution() {
         ("20 in", 0.508, 0.025_4),
         ("4.2 mph", 1.877_568, 0.044_704),
         ("2.50 bar", 250_000.0, 1000.0),
-        ("5 %", 0.05, 0.01),
+        ("5%", 0.05, 0.01),
         ("12 months", 12.0, 1.0),
     ] {
         let quantity = Quantity::parse(text, &[]).unwrap();
@@ -295,10 +295,7 @@ fn faults_in_words() {
         ("4 m", &[Dimension::TIME]),
         ("12 months", &[Dimension::TIME]),
         ("15 gal", &[Dimension::COUNT]),
-        (
-            "5 %",
-            &[Dimension::FLOW, Dimension::VOLUME, Dimension::MASS],
-        ),
+        ("5%", &[Dimension::FLOW, Dimension::VOLUME, Dimension::MASS]),
         (
             "1180 pulses/100 ft",
             &[Dimension::PULSES_PER_VOLUME, Dimension::VOLUME_PER_PULSE],

@@ -369,9 +369,9 @@ const SLIPS: &[Slip] = &[
         FLEET,
         (
             "intervals:",
-            "limits: {mean-off-rated: {error: -10 %, because: x}}\nintervals:",
+            "limits: {mean-off-rated: {error: -10%, because: x}}\nintervals:",
         ),
-        ("wrong-limit error", "-10 %"),
+        ("wrong-limit error", "-10%"),
     ),
     slip(
         "a lower limit below zero",
@@ -387,18 +387,18 @@ const SLIPS: &[Slip] = &[
         FLEET,
         (
             "intervals:",
-            "limits: {at-course: {saltmere: {mean-off-rated: {note: -1 %, because: x}}}}\nintervals:",
+            "limits: {at-course: {saltmere: {mean-off-rated: {note: -1%, because: x}}}}\nintervals:",
         ),
-        ("wrong-limit error", "-1 %"),
+        ("wrong-limit error", "-1%"),
     ),
     slip(
         "a limit of a machine below zero",
         FLEET,
         (
             "intervals:",
-            "limits: {at-machine: {heron: {mean-off-rated: {note: -1 %, because: x}}}}\nintervals:",
+            "limits: {at-machine: {heron: {mean-off-rated: {note: -1%, because: x}}}}\nintervals:",
         ),
-        ("wrong-limit error", "-1 %"),
+        ("wrong-limit error", "-1%"),
     ),
     slip(
         "intervals of a place without their step",
@@ -578,7 +578,7 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
     };
     for (unit, shown) in [("pulses/gal", "34.4 gal"), ("mL/pulse", "34.0 gal")] {
         let message = message(unit, shown);
-        let told = "changed by +0.65 % for an error of 0.58";
+        let told = "changed by +0.65% for an error of 0.58";
         assert!(message.contains(told), "{unit}: {message}");
     }
 }

@@ -218,7 +218,7 @@ fn a_change_of_the_fleet_file_is_looked_at_for_every_machine() {
     repository.change(
         "fleet.yaml",
         "usual:",
-        "limits: {nozzle-off-mean: {error: 0.01 %, because: a trial}}\nusual:",
+        "limits: {nozzle-off-mean: {error: 0.01%, because: a trial}}\nusual:",
     );
     let ran = repository.compared_with("main");
     assert_eq!(ran.code, 1, "{}", ran.printed);
@@ -690,7 +690,7 @@ fn a_finding_that_only_a_relaxed_requirement_takes_away_is_told() {
     repository.land("a fault lands");
     repository.branch("work");
     let limit =
-        "limits: {nozzle-off-mean: {error: 40 %, warning: none, because: tips are on order}}";
+        "limits: {nozzle-off-mean: {error: 40%, warning: none, because: tips are on order}}";
     repository.change("fleet.yaml", "usual:", &format!("{limit}\nusual:"));
     let ran = repository.compared_with("main");
     let told = findings(&ran);

@@ -346,7 +346,7 @@ fn what_gives_no_crossing() {
         assert_eq!(rising.band(x, confidence), None);
         assert_eq!(rising.prediction(x, confidence), None);
     }
-    // Where the slope is told from none at 95 %, it is not at the confidence that its t has.
+    // Where the slope is told from none at 95%, it is not at the confidence that its t has.
     let t = rising.slope / rising.slope_deviation;
     let t_of = |confidence: Confidence| confidence.two_sided(3).unwrap();
     for thousandth in (1..1000).map(f64::from) {
@@ -359,7 +359,7 @@ fn what_gives_no_crossing() {
     }
 }
 
-/// Of 20,000 runs, 95 % hold the truth to 0.7 %, four and a half times what chance does to that number.
+/// Of 20,000 runs, 95% hold the truth to 0.7%, four and a half times what chance does to that number.
 #[test]
 fn intervals_hold_the_truth_as_often_as_they_say() {
     const RUNS: u32 = 20_000;

@@ -35,7 +35,7 @@ fn a_nozzle_caught_alone_at_a_far_pressure_clears_nothing() {
             let step = &steps(&files)["catch test"];
             assert_eq!(step.state.word(), left, "{far}");
             let because =
-                "the catch test of 2026-05-02 does not count: its pressure is more than 20 % off";
+                "the catch test of 2026-05-02 does not count: its pressure is more than 20% off";
             assert!(step.because.contains(because), "{}", step.because);
             let told = checked(&files, TODAY);
             let mut told = told.findings.iter();

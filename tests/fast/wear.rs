@@ -50,7 +50,7 @@ fn a_season_of_catches() {
         ],
         0.0,
     );
-    // As an independent library has it: the set `wear` of published/statistics.csv, 10 % at 95 %.
+    // As an independent library has it: the set `wear` of published/statistics.csv, 10% at 95%.
     let wanted = [513.584_405_621_2, 435.767_324_858_8, 641.426_078_579_8];
     let found = foretold(&season);
     for (found, wanted) in found.iter().zip(wanted) {
@@ -106,7 +106,7 @@ fn why_nothing_is_foretold() {
             0.0,
             "the flow has not grown more than its scatter in 3 catches over 180 h",
         ),
-        // On a line by chance, of catches that are known to 1.5 % each.
+        // On a line by chance, of catches that are known to 1.5% each.
         (
             &[(0.0, 1.0), (100.0, 2.0), (200.0, 3.0)],
             1.5,
@@ -115,13 +115,13 @@ fn why_nothing_is_foretold() {
         (
             &[(0.0, 6.0), (100.0, 4.1), (200.0, 1.9), (300.0, 0.0)],
             0.2,
-            "the flow falls by 2.0 % in 100 h",
+            "the flow falls by 2.0% in 100 h",
         ),
         // Above the limit and falling towards it, which is no wear either.
         (
             &[(0.0, 16.0), (100.0, 14.1), (200.0, 12.0)],
             0.0,
-            "the flow falls by 2.0 % in 100 h",
+            "the flow falls by 2.0% in 100 h",
         ),
         (
             &[(0.0, 4.0), (100.0, 6.1), (200.0, 7.9), (350.0, 11.0)],
@@ -258,7 +258,7 @@ fn a_straight_line_foretells_wear_that_slows_too_early_and_never_too_late() {
         assert!((found_above - above).abs() < 0.01, "{found_above}");
         assert!(below <= 0.0, "{below}");
     }
-    // At 350 hours the flow is 9.4 % off, and its trend past 10 %.
+    // At 350 hours the flow is 9.4% off, and its trend past 10%.
     let outcome = simulated(slowing, 350, by_hours);
     assert!((outcome.passed - 0.82).abs() < 0.03, "{}", outcome.passed);
 }

@@ -19,7 +19,7 @@ const FLEET: &str = "\
 record: fleet
 name: Saltmere
 instruments:
-  jug-1: {type: jug, graduation: 0.5 fl oz, tolerance: 0.5 %}
+  jug-1: {type: jug, graduation: 0.5 fl oz, tolerance: 0.5%}
   gauge-1: {type: gauge, span: 60 psi, class: \"1.6\"}
 ";
 
@@ -69,13 +69,13 @@ const OF_TIPS: [&str; 4] = [
     "section-mean-off",
 ];
 
-/// In how many of `visits` to a boom that is worn so far the value alone lies over 10 %, and in how many
+/// In how many of `visits` to a boom that is worn so far the value alone lies over 10%, and in how many
 /// its tips are condemned by an error.
 fn condemned(worn: f64, is_declared: bool, visits: u32) -> [f64; 2] {
     let (of_jug, of_gauge, instruments) = if is_declared {
         (0.005, 0.016 * 60.0, "    jug: jug-1\n    gauge: gauge-1\n")
     } else {
-        (0.01, 0.25 * 14.503_77, "") // 1 %, and class 2.5 on 10 bar.
+        (0.01, 0.25 * 14.503_77, "") // 1%, and class 2.5 on 10 bar.
     };
     let mut chance = Chance::seeded(6);
     let mut condemned = [0; 2];
@@ -98,16 +98,16 @@ fn condemned(worn: f64, is_declared: bool, visits: u32) -> [f64; 2] {
     condemned.map(|n: u32| f64::from(n) / f64::from(visits))
 }
 
-/// With a gauge that nobody declared, a boom 8 % worn was condemned in a third of all visits.
+/// With a gauge that nobody declared, a boom 8% worn was condemned in a third of all visits.
 #[test]
 fn a_boom_is_condemned_only_where_the_gauge_proves_it() {
     let [by_value, now] = condemned(0.08, false, 1_000);
-    println!("8 % worn, nothing declared: {by_value:.3} by the value alone, {now:.3} now");
+    println!("8% worn, nothing declared: {by_value:.3} by the value alone, {now:.3} now");
     assert!(0.25 < by_value && by_value < 0.45, "{by_value}");
     assert!(now < 0.03, "{now}");
     // What is proven is still an error.
     let [_, now] = condemned(0.14, true, 300);
-    println!("14 % worn, jug and gauge declared: {now:.3}");
+    println!("14% worn, jug and gauge declared: {now:.3}");
     assert!(0.9 < now, "{now}");
 }
 

@@ -132,7 +132,7 @@ const SLIPS: &[Slip] = &[
         "37.0",
     ),
     slip(
-        "a tip worn by 15 %",
+        "a tip worn by 15%",
         VISIT,
         ("left: [36.5, 36.0, 36.5]", "left: [36.5, 41.5, 36.5]"),
         &["nozzle-off-mean error"],
@@ -374,7 +374,7 @@ const SLIPS: &[Slip] = &[
         FLEET,
         (
             "usual:",
-            "limits: {nozzle-of-mean: {error: 5 %, because: fine turf}}\nusual:",
+            "limits: {nozzle-of-mean: {error: 5%, because: fine turf}}\nusual:",
         ),
         &["unknown-rule error"],
         "nozzle-of-mean",
@@ -392,7 +392,7 @@ const SLIPS: &[Slip] = &[
     slip(
         "a limit without a reason",
         FLEET,
-        ("usual:", "limits: {nozzle-off-mean: {error: 5 %}}\nusual:"),
+        ("usual:", "limits: {nozzle-off-mean: {error: 5%}}\nusual:"),
         &["missing-key error"],
         "nozzle-off-mean",
     ),
@@ -446,7 +446,7 @@ const SLIPS: &[Slip] = &[
     slip(
         "a jug nobody has checked for a year",
         FLEET,
-        ("0.5 %, checked: 2026-02-01", "0.5 %, checked: 2025-02-01"),
+        ("0.5%, checked: 2026-02-01", "0.5%, checked: 2025-02-01"),
         &["weak-test note"],
         "jug-2",
     ),

@@ -407,7 +407,7 @@ fn assert_alike(one: &BTreeMap<String, f64>, other: &BTreeMap<String, f64>) {
     assert!(one.keys().eq(other.keys()));
     for (of, value) in one {
         let other = other[of];
-        assert!((value - other).abs() < 1e-9, "{of}: {value} %, {other} %");
+        assert!((value - other).abs() < 1e-9, "{of}: {value}%, {other}%");
     }
 }
 
@@ -633,7 +633,7 @@ fn more_uncertainty_never_decides_a_verdict() {
 
 /// A limit in percent.
 fn percent(limit: f64) -> Bound {
-    Bound::parse(&format!("{limit} %"), ShownAs::Percent).unwrap()
+    Bound::parse(&format!("{limit}%"), ShownAs::Percent).unwrap()
 }
 
 proptest! {
@@ -704,7 +704,7 @@ fn visits(catches: impl Iterator<Item = (usize, u32, u32)>) -> Repository {
     repository
 }
 
-/// Fourteen nozzles at 279 j and one at 294 j: the mean is 280 j, and the one is off it by exactly 5 %,
+/// Fourteen nozzles at 279 j and one at 294 j: the mean is 280 j, and the one is off it by exactly 5%,
 /// which is the limit and conforms (JCGM 106:2012). In binary about half of these come out beyond it.
 #[test]
 fn two_thousand_exact_ties_at_a_limit_conform() {

@@ -365,7 +365,7 @@ fn fleet() -> String {
         &format!("people: {{{}, ", all(&|hostile| format!("{hostile}: {{}}"))),
     );
     format!(
-        "{text}limits: {{pressure-off-setup: {{error: 8 %, because: {}}}}}\n",
+        "{text}limits: {{pressure-off-setup: {{error: 8%, because: {}}}}}\n",
         quoted(&HOSTILE.join(" "))
     )
 }

@@ -77,7 +77,7 @@ struct Statistics {
     covariances: Vec<Vec<f64>>,
 }
 
-/// Enough that a standard deviation is known to about 1.4 %.
+/// Enough that a standard deviation is known to about 1.4%.
 const RUNS: u32 = 2_500;
 
 impl Simulation {
@@ -123,7 +123,7 @@ impl Simulation {
         Statistics { means, covariances }
     }
 
-    /// Holds uncertainties to 5 % and correlations to 0.08: four times what chance does to them.
+    /// Holds uncertainties to 5% and correlations to 0.08: four times what chance does to them.
     fn agrees_with_first_order(&self, seed: u64) {
         let reported = self.members(&(self.record)(&mut Errors::None));
         let simulated = self.statistics(seed);
@@ -167,11 +167,11 @@ const TRUE_FLOWS: [f64; 10] = [24.2, 24.9, 24.4, 25.0, 23.3, 24.6, 24.2, 26.3, 2
 const FLEET: &str = "\
 record: fleet
 instruments:
-  jug-1: {type: jug, graduation: 10 mL, tolerance: 1.5 %}
+  jug-1: {type: jug, graduation: 10 mL, tolerance: 1.5%}
   gauge-1: {type: gauge, span: 6 bar, class: \"1.6\"}
   watch-1: {type: stopwatch}
-  wheel-1: {type: measuring wheel, tolerance: 0.3 %}
-  refill-1: {type: fill meter, tolerance: 0.5 %}
+  wheel-1: {type: measuring wheel, tolerance: 0.3%}
+  refill-1: {type: fill meter, tolerance: 0.5%}
 usual: {jug: jug-1, gauge: gauge-1, stopwatch: watch-1, distance: wheel-1, fill-meter: refill-1}
 ";
 
@@ -438,17 +438,12 @@ fn the_longer_test_of_the_help_decides_nine_times_in_ten() {
             "fleet.yaml",
             FLEET.replace(
                 "  watch-1",
-                "  tank-1: {type: tank marks, graduation: 2 L, tolerance: 0.2 %}\n  watch-1",
+                "  tank-1: {type: tank marks, graduation: 2 L, tolerance: 0.2%}\n  watch-1",
             ),
         )
     };
     let known = 100.0;
-    for (off, limit) in [
-        (0.02, "3 %"),
-        (0.039, "3 %"),
-        (0.042, "3 %"),
-        (0.063, "5 %"),
-    ] {
+    for (off, limit) in [(0.02, "3%"), (0.039, "3%"), (0.042, "3%"), (0.063, "5%")] {
         let report = meter_test(known, known * (1.0 + off)).check(TODAY);
         let mut findings = report.findings.iter();
         let help = findings.find_map(|finding| {
@@ -506,7 +501,7 @@ fn a_volume_known_by_the_catch_is_as_wrong_as_the_catch() {
             ))
         },
     };
-    // Of the nominal the mean flow has 0.06 %, beside 0.9 % of the jug.
+    // Of the nominal the mean flow has 0.06%, beside 0.9% of the jug.
     simulation.agrees_with_first_order(5);
 
     let members = simulation.members(&(simulation.record)(&mut Errors::None));
@@ -554,8 +549,8 @@ fn one_course_and_three_runs() {
 /// Where readings tie, the extremes of a spread are not the nozzles but chance, and first order fails.
 ///
 /// With several nozzles at the top the spread is still known no worse than is said. With all alike it is
-/// known wrong: 0 % with no uncertainty, where another catch would show some spread; the rule compares
-/// the value alone and is 10 %, so no verdict hangs on it.
+/// known wrong: 0% with no uncertainty, where another catch would show some spread; the rule compares
+/// the value alone and is 10%, so no verdict hangs on it.
 #[test]
 fn a_spread_between_nozzles_that_tie() {
     const SEVERAL_AT_THE_TOP: [f64; 10] =
@@ -614,13 +609,13 @@ fn a_deviation_of_nothing_has_its_uncertainty() {
     }
 }
 
-/// JCGM 106:2012: how often a value with u = 1 % is accepted at a limit of 5 %, with a guard band of
-/// 1.644854 u (95 % one-sided). The shares are computed from the normal distribution.
+/// JCGM 106:2012: how often a value with u = 1% is accepted at a limit of 5%, with a guard band of
+/// 1.644854 u (95% one-sided). The shares are computed from the normal distribution.
 #[test]
 fn verdicts_accept_and_reject_as_often_as_computed() {
     const DRAWS: u32 = 250_000;
     const U: f64 = 0.01;
-    let bound = Bound::parse("5 %", ShownAs::Percent).unwrap();
+    let bound = Bound::parse("5%", ShownAs::Percent).unwrap();
     let shares = |truth: f64, decision: Decision, seed: u64| {
         let mut errors = Errors::seeded(seed);
         let (mut accepted, mut rejected, mut undecided) = (0_u32, 0_u32, 0_u32);
@@ -747,7 +742,7 @@ const CASES: [Case; 11] = [
             );
             repository.with(
                 "fleet.yaml",
-                "record: fleet\ninstruments: {big-tank: {type: tank marks, graduation: 5 L, tolerance: 0.5 %}}\n",
+                "record: fleet\ninstruments: {big-tank: {type: tank marks, graduation: 5 L, tolerance: 0.5%}}\n",
             )
         },
         machine: "dunlin",

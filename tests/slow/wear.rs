@@ -84,7 +84,7 @@ fn half_widths(instruments: Instruments) -> (f64, f64) {
         Instruments::Declared | Instruments::TwoJugs | Instruments::JugForEach => {
             (0.005, 0.016 * 60.0)
         }
-        // 1 %, and class 2.5 on 10 bar.
+        // 1%, and class 2.5 on 10 bar.
         Instruments::Undeclared => (0.01, 0.25 * 14.503_77),
     }
 }
@@ -150,9 +150,9 @@ impl Kind {
         let mut text = "record: fleet\nname: Saltmere\n".to_owned();
         let (jug, class) = match self.instruments {
             Instruments::Undeclared => return text,
-            Instruments::True => ("0.001 %", "0.01"),
+            Instruments::True => ("0.001%", "0.01"),
             Instruments::Declared | Instruments::TwoJugs | Instruments::JugForEach => {
-                ("0.5 %", "1.6")
+                ("0.5%", "1.6")
             }
         };
         text += "instruments:\n";
@@ -233,7 +233,7 @@ impl Kind {
     }
 }
 
-/// Of so few histories chance alone makes 1.1 % either way; the run below is the measurement.
+/// Of so few histories chance alone makes 1.1% either way; the run below is the measurement.
 #[test]
 fn the_interval_holds_the_truth_as_often_as_it_says() {
     for kind in &KINDS {

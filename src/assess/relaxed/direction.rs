@@ -263,8 +263,8 @@ mod tests {
             (&["instruments", "jug-2"], Some("type jug"), None, Open),
             (
                 &["instruments", "jug-2", "tolerance"],
-                Some("1 %"),
-                Some("5 %"),
+                Some("1%"),
+                Some("5%"),
                 Open,
             ),
             (
@@ -330,12 +330,12 @@ mod tests {
     fn a_limit_is_held_against_the_one_that_held_before() {
         let rules = RuleSet::built_in();
         let rows = [
-            // `mean-off-rated` of the rule file: error at 10 %, note at 5 %.
-            ("mean-off-rated", "error", None, Some("40 %"), Less),
-            ("mean-off-rated", "error", None, Some("8 %"), NoLess),
-            ("mean-off-rated", "error", Some("8 %"), None, Less),
-            ("mean-off-rated", "error", Some("8 %"), Some("none"), Less),
-            ("mean-off-rated", "warning", None, Some("40 %"), NoLess),
+            // `mean-off-rated` of the rule file: error at 10%, note at 5%.
+            ("mean-off-rated", "error", None, Some("40%"), Less),
+            ("mean-off-rated", "error", None, Some("8%"), NoLess),
+            ("mean-off-rated", "error", Some("8%"), None, Less),
+            ("mean-off-rated", "error", Some("8%"), Some("none"), Less),
+            ("mean-off-rated", "warning", None, Some("40%"), NoLess),
             (
                 "mean-off-rated",
                 "error",

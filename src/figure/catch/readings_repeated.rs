@@ -32,7 +32,7 @@ static ABOUT: About = About {
     id: "readings-repeated",
     title: "in how many honest visits the readings of the first catch come out as those of the visit before, once",
     formula: "1 / product over the nozzles of the chance to fall to the same mark again, by timing, pressure as set and graduation; 0 where a reading differs",
-    source: "our choice: good tips of a set lie 1.5 % apart, as a standard deviation, and stay as they are",
+    source: "our choice: good tips of a set lie 1.5% apart, as a standard deviation, and stay as they are",
     shown_as: ShownAs::Count,
     family: Family::Visit,
     step: Some(Step::Catch),

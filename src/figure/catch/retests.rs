@@ -20,7 +20,7 @@ pub(crate) static RETESTS_SCALED: Retests = Retests {
     counts: true,
     about: &About {
         id: "retests-scaled",
-        title: "whether nozzles were caught again at another pressure, within 20 % of that of their catch",
+        title: "whether nozzles were caught again at another pressure, within 20% of that of their catch",
         formula: "1 where they were; q x sqrt(pressure of the catch / pressure of the retest) goes into the catch",
         source: "square-root law of a fixed orifice",
         shown_as: ShownAs::Count,
@@ -35,7 +35,7 @@ pub(crate) static RETESTS_NOT_COUNTED: Retests = Retests {
     counts: false,
     about: &About {
         id: "retests-not-counted",
-        title: "whether nozzles were caught again at a pressure more than 20 % off that of their catch",
+        title: "whether nozzles were caught again at a pressure more than 20% off that of their catch",
         formula: "1 where they were",
         source: "our choice",
         shown_as: ShownAs::Count,

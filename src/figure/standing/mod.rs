@@ -315,7 +315,7 @@ impl<'a> Standing<'a> {
 }
 
 /// Seconds of use until the limit, with half the half width of the crossing's interval, which is one of
-/// 95 %, as the standard uncertainty.
+/// 95%, as the standard uncertainty.
 fn hours_left(set: &WornSet) -> Option<(f64, f64)> {
     let WearForecast::Crosses {
         at_hours,

@@ -133,7 +133,7 @@ fn value(row: &FigureRow) -> String {
         Some(expanded) => numbers::with_uncertainty(value, expanded, decimals),
         None => numbers::number(value, decimals),
     };
-    format!("{number} {}", row.unit).trim_end().to_owned()
+    numbers::with_unit(&number, &row.unit)
 }
 
 fn largest(row: &FigureRow) -> String {

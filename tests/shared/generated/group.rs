@@ -13,12 +13,12 @@ name: Drawn Links Group
 courses: {harrow-fen: Harrow Fen, saltmere: Saltmere Links}
 people: {rm: {may-sign: true}, ko: {may-sign: true}, tg: {}}
 instruments:
-  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5 %, checked: 2024-02-01}
-  jug-4: {type: jug, capacity: 2 L, graduation: 10 mL, tolerance: 0.5 %, checked: 2025-02-01}
+  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5%, checked: 2024-02-01}
+  jug-4: {type: jug, capacity: 2 L, graduation: 10 mL, tolerance: 0.5%, checked: 2025-02-01}
   watch-1: {type: stopwatch}
   gauge-3: {type: gauge, span: 60 psi, class: "1.6", checked: 2024-02-01}
-  wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: fill meter, tolerance: 0.5 %, checked: 2024-02-02}
+  wheel-1: {type: measuring wheel, tolerance: 0.2%}
+  refill-1: {type: fill meter, tolerance: 0.5%, checked: 2024-02-02}
 usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1}
 "#;
 
@@ -101,12 +101,12 @@ fn intervals(chance: &mut Chance, machines: &[&str]) -> String {
 /// A limit of a rule of ours, in another size or switched off.
 fn limit(chance: &mut Chance) -> String {
     let (rule, sizes): (&str, &[&str]) = chance.one_of(&[
-        ("nozzle-off-mean", ["3 %", "8 %", "none"].as_slice()),
-        ("nozzle-off-rated", &["4 %", "12 %", "none"]),
-        ("mean-off-rated", &["5 %", "any", "none"]),
-        ("meter-off", &["1 %", "6 %"]),
-        ("section-off-change", &["2 %", "none"]),
-        ("rate-applied-off", &["3 %", "15 %"]),
+        ("nozzle-off-mean", ["3%", "8%", "none"].as_slice()),
+        ("nozzle-off-rated", &["4%", "12%", "none"]),
+        ("mean-off-rated", &["5%", "any", "none"]),
+        ("meter-off", &["1%", "6%"]),
+        ("section-off-change", &["2%", "none"]),
+        ("rate-applied-off", &["3%", "15%"]),
         ("overdue", &["2 months", "18 months", "none"]),
         ("overdue-by-hours", &["20 h", "none"]),
         ("overdue-by-applications", &["3", "none"]),
@@ -173,9 +173,9 @@ fn house_rule(chance: &mut Chance) -> (String, String) {
         0 => own("own-age", "step-age", "60 days"),
         1 => own("own-hours", "step-hours", "15 h"),
         2 => own("own-applications", "step-applications", "2"),
-        3 => own("own-nozzle", "nozzle-off-mean", "2 %"),
+        3 => own("own-nozzle", "nozzle-off-mean", "2%"),
         4 => own("own-void", "step-void", "any"),
-        5 => own("broken", "no-such-figure", "2 %"),
+        5 => own("broken", "no-such-figure", "2%"),
         _ => {
             // One of ours with another status, or in some places only.
             let texts = RuleSet::built_in_texts();

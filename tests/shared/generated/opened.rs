@@ -45,7 +45,7 @@ impl Told {
 
     /// The value, and by how much it may be off for the digits it is told with.
     pub(crate) fn value(&self) -> (f64, f64) {
-        let number = self.found.split(' ').next().unwrap();
+        let number = self.found.split([' ', '%']).next().unwrap();
         let decimals = number.split_once('.').map_or(0, |(_, digits)| digits.len());
         let tenth: f64 = format!("1e-{decimals}").parse().unwrap();
         (number.parse().unwrap(), 0.501 * tenth)

@@ -40,11 +40,11 @@ name: Saltmere Links Group
 courses: {saltmere: Saltmere Links, copperbeck: Copperbeck}
 people: {rm: {may-sign: true}}
 instruments:
-  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5 %}
+  jug-2: {type: jug, capacity: 64 fl oz, graduation: 0.5 fl oz, tolerance: 0.5%}
   watch-1: {type: stopwatch}
   gauge-3: {type: gauge, span: 60 psi, class: \"1.6\"}
-  wheel-1: {type: measuring wheel, tolerance: 0.2 %}
-  refill-1: {type: fill meter, tolerance: 0.5 %}
+  wheel-1: {type: measuring wheel, tolerance: 0.2%}
+  refill-1: {type: fill meter, tolerance: 0.5%}
 usual: {stopwatch: watch-1, gauge: gauge-3, distance: wheel-1, fill-meter: refill-1, jug: jug-2}
 "
     .to_owned();

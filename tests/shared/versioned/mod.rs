@@ -141,7 +141,7 @@ pub(crate) fn rules(ran: &Ran) -> Vec<&str> {
         .collect()
 }
 
-/// A new visit whose third nozzle on the left passes 15 % too much.
+/// A new visit whose third nozzle on the left passes 15% too much.
 pub(crate) fn faulty_visit(repository: &Repository, path: &str) {
     let text = repository.read(VISIT);
     let day = Path::new(path).file_stem().unwrap().to_str().unwrap();
