@@ -15,7 +15,10 @@ use clap::builder::{PossibleValue, PossibleValuesParser, Styles, TypedValueParse
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 use std::ffi::OsString;
+use std::fmt::Display;
+use std::ops::RangeInclusive;
 use std::path::{self, PathBuf};
+use std::str::FromStr;
 
 /// Help is wrapped to so many columns at most, however wide the terminal.
 const HELP_WIDTH: usize = 100;
@@ -171,7 +174,7 @@ pub(crate) struct CheckArguments {
     #[arg(long)]
     pub(crate) allow_empty: bool,
     /// Use this many threads; one per processor core if not given
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=256))]
+    #[arg(long, value_name = "NUMBER", value_parser = whole_number(1..=256_u16))]
     pub(crate) threads: Option<u16>,
     /// How it looks.
     #[command(flatten)]
@@ -200,7 +203,7 @@ pub(crate) struct DueArguments {
     #[arg(long, value_name = "STATE", default_value = "coming-due")]
     pub(crate) fail_from: DueFrom,
     /// Number the calendar (ics) with this, higher each time, such as the count of commits; the day's number if not given
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(0..=2_147_483_647))]
+    #[arg(long, value_name = "NUMBER", value_parser = whole_number(0..=2_147_483_647_u32))]
     pub(crate) sequence: Option<u32>,
     /// Do not fail when there is no record to look at
     #[arg(long)]
@@ -282,7 +285,7 @@ pub(crate) struct ScreenArguments {
     #[arg(long, value_name = "WHEN", default_value = "auto")]
     pub(crate) color: ColorChoice,
     /// Columns to write in; the terminal's width if not given, 80 where there is no terminal
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=500))]
+    #[arg(long, value_name = "COLUMNS", value_parser = whole_number(40..=500_u16))]
     pub(crate) width: Option<u16>,
 }
 
@@ -389,6 +392,16 @@ where
     Arguments::from_arg_matches(&matches)
 }
 
+/// The command among the arguments of the process, where they name one.
+pub(crate) fn command_named() -> Option<String> {
+    let asked_for = std::env::args_os().skip(1);
+    let mut words = asked_for.filter_map(|word| word.into_string().ok());
+    let first = words.find(|word| !word.starts_with('-'))?;
+    let command = declared();
+    let known = command.get_subcommands().any(|one| one.get_name() == first);
+    known.then_some(first)
+}
+
 /// The commands; every one of them has a page that `man` prints.
 fn declared() -> clap::Command {
     let command = Arguments::command();
@@ -397,6 +410,22 @@ fn declared() -> clap::Command {
     command.mut_subcommand("man", |man| {
         man.mut_arg("command", |name| name.value_parser(names))
     })
+}
+
+/// A whole number within bounds.
+fn whole_number<N>(
+    bounds: RangeInclusive<N>,
+) -> impl Fn(&str) -> Result<N, String> + Clone + Send + Sync + 'static
+where
+    N: FromStr + PartialOrd + Display + Clone + Send + Sync + 'static,
+{
+    move |text| {
+        let number = text.parse().ok().filter(|number| bounds.contains(number));
+        number.ok_or_else(|| {
+            let (least, most) = (bounds.start(), bounds.end());
+            format!("`{text}` is not a whole number from {least} to {most}")
+        })
+    }
 }
 
 /// One of the formats, by its name.

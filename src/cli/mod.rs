@@ -23,6 +23,7 @@ mod progress;
 mod root;
 mod screen;
 mod threads;
+mod usage;
 
 pub use crate::cli::args::command;
 pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
@@ -42,6 +43,7 @@ use crate::render::{self, Format, Harmless};
 use crate::report::{DueList, DueStep, Failure, Report, RuleDescription, RuleList};
 use crate::words::spelling;
 use crate::{Before, Settings};
+use clap::error::ErrorKind;
 use jiff::civil::Date;
 use std::env;
 use std::process::ExitCode;
@@ -60,15 +62,17 @@ pub fn run() -> ExitCode {
 
 /// Help and version go to the output; what is wrong with the arguments, to the errors.
 fn told(answer: clap::Error) -> u8 {
-    if answer.use_stderr() {
-        // The arguments are repeated: each in one line is refused for the same reason.
-        let cleaned =
-            env::args_os().map(|one| render::one_line(&one.to_string_lossy()).into_owned());
-        let answer = args::parsed(cleaned).err().unwrap_or(answer);
-        output::to_errors(&Harmless::lines(&answer.render().to_string()));
+    let is_help = answer.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand;
+    if answer.use_stderr() && !is_help {
+        let (message, help) = usage::told(&answer, args::command_named().as_deref());
+        return could_not(&message, &help, ColorChoice::Auto);
+    }
+    let text = Harmless::lines(&answer.render().to_string());
+    if is_help {
+        output::to_errors(&text);
         return EXIT_COULD_NOT_CHECK;
     }
-    match output::to_output(&Harmless::lines(&answer.render().to_string())) {
+    match output::to_output(&text) {
         Ok(()) => EXIT_CLEAN,
         Err(cannot) => could_not(&cannot.to_string(), &cannot.help(), ColorChoice::Auto),
     }

@@ -34,7 +34,7 @@ pub use ink::Look;
 pub use jsonl::jsonl;
 pub use plain::plain;
 #[cfg(feature = "cli")]
-pub(crate) use problems::{each_in_a_line, failure, one_line};
+pub(crate) use problems::{each_in_a_line, failure};
 pub use rules::{rule_list, rule_page, rules_may_change};
 pub use terminal::terminal;
 

@@ -2,12 +2,6 @@
 
 use crate::render::ink::{Ink, Look};
 use crate::render::{Harmless, clean};
-use std::borrow::Cow;
-
-/// Text that did not come from us, such as a path, fit for one line of a terminal or a log.
-pub(crate) fn one_line(raw: &str) -> Cow<'_, str> {
-    clean::text(raw)
-}
 
 /// Each text in one line of its own.
 pub(crate) fn each_in_a_line(texts: &[String]) -> Harmless {
