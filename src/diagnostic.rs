@@ -36,7 +36,7 @@ impl Severity {
 pub struct Label {
     /// Where.
     pub place: Place,
-    /// What stands there, in a few words; may be empty.
+    /// What is there, in a few words; may be empty.
     pub text: String,
 }
 

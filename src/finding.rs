@@ -87,7 +87,7 @@ pub struct Judged {
     pub distance: f64,
     /// The value as left, of what was put right after it was found.
     pub as_left: Option<f64>,
-    /// Whether it was put right since.
+    /// Whether it was corrected since.
     pub is_put_right: bool,
     /// What would decide a verdict that is undecided.
     pub deciding: Option<Deciding>,
@@ -149,7 +149,7 @@ pub struct NotComputed {
     pub is_lacking: bool,
 }
 
-/// A finding that a waiver lets pass.
+/// A waived finding.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct Waived {

@@ -94,7 +94,7 @@ pub enum Data {
     Weak(Box<WeakTest>),
 }
 
-/// A finding that a waiver lets pass.
+/// A waived finding.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct ToldWaived {
@@ -238,7 +238,7 @@ pub struct RuleDescription {
     pub decision: String,
     /// Where it applies, where that is not everywhere.
     pub applies: Vec<String>,
-    /// The rules whose findings explain this one's.
+    /// The rules whose findings explain those of this rule.
     pub follows: Vec<String>,
     /// What to do, one text or one a direction.
     pub remedies: Vec<String>,

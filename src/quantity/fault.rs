@@ -214,7 +214,7 @@ impl QuantityFault {
     }
 
     pub(super) fn in_two_units(text: &str, whole: &str) -> Self {
-        let message = format!("{} is in two units where one is wanted", quoted(text));
+        let message = format!("{} has two units; one is needed", quoted(text));
         let help = format!("write {}", quoted(whole));
         Self {
             kind: QuantityProblem::InTwoUnits,
@@ -345,7 +345,7 @@ fn fitting(message: String) -> String {
     const MOST: usize = 99;
     match message.split_once(';') {
         Some((first, _)) if MOST < message.chars().count() => {
-            format!("{first}; another unit is wanted")
+            format!("{first}; another unit is needed")
         }
         Some(_) | None => message,
     }

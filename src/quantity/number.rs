@@ -79,7 +79,7 @@ impl DecimalFault {
     /// What is wrong, on one line.
     pub fn message(&self) -> String {
         if self.problem == DecimalProblem::Empty {
-            return "nothing is written where a number is wanted".to_owned();
+            return "the value is empty; a number is needed".to_owned();
         }
         format!("{} {}", quoted(&self.text), self.problem.predicate())
     }

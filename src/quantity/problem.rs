@@ -66,9 +66,9 @@ impl DecimalProblem {
             Self::ClockTime => "is written like a time of day",
             Self::Fraction => "has a fraction for a number",
             Self::Approximate => "is not a plain reading",
-            Self::FromTo => "is a range where one number is wanted",
-            Self::TwoNumbers => "has two numbers where one is wanted",
-            Self::HasUnit => "has a unit where a number alone is wanted",
+            Self::FromTo => "is a range; one number is needed",
+            Self::TwoNumbers => "has two numbers; one is needed",
+            Self::HasUnit => "has a unit; a number alone is needed",
         }
     }
 }

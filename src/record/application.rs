@@ -17,7 +17,7 @@ pub struct Application {
     pub span: Span,
     /// The machine.
     pub machine: Option<Spanned<String>>,
-    /// The setup; needless where the machine has one.
+    /// The setup; optional with only one setup.
     pub setup: Option<Spanned<String>>,
     /// The day.
     pub date: Option<Spanned<Date>>,
@@ -112,7 +112,7 @@ pub struct Tank {
     pub water: Option<Spanned<Quantity>>,
     /// The water that went in, the products left out.
     pub water_added: Option<Spanned<Quantity>>,
-    /// The density of the mix, where it is not about that of water.
+    /// The density of the mix, if it differs from water.
     pub density: Option<Spanned<Quantity>>,
     /// What was put into it.
     pub products: Vec<Product>,

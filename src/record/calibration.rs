@@ -26,7 +26,7 @@ pub struct Calibration {
     pub by: Option<Spanned<String>>,
     /// Who looked it over.
     pub checked_by: Option<Spanned<String>>,
-    /// The setup tested; needless where the machine has one.
+    /// The setup tested; optional with only one setup.
     pub setup: Option<Spanned<String>>,
     /// The hour meter.
     pub hours: Option<Spanned<Quantity>>,
@@ -243,7 +243,7 @@ impl FactorChange {
 pub struct SpeedTest {
     /// The whole test.
     pub span: Span,
-    /// The length of the course.
+    /// The length of the speed course.
     pub distance: Option<Spanned<Quantity>>,
     /// What measured the course, where it is not the fleet's usual one.
     pub measured_by: Option<Spanned<String>>,

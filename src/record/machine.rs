@@ -228,9 +228,9 @@ pub struct Setup {
     pub speed_tolerance: Option<Spanned<Quantity>>,
     /// The rate it is meant to put down.
     pub rate: Option<Placed<Quantity>>,
-    /// The density of the mix, where it is not about that of water.
+    /// The density of the mix, if it differs from water.
     pub density: Option<Placed<Quantity>>,
-    /// By how much the flow of water is divided to allow for that density.
+    /// The density factor: the flow of water divided by it is the flow of the mix.
     pub density_factor: Option<Placed<Decimal>>,
 }
 

@@ -89,7 +89,7 @@ pub enum WorkDone {
 /// Nozzles fitted to a setup's set.
 #[derive(Debug, Clone)]
 pub struct NozzlesFitted {
-    /// The setup; needless where the machine has one.
+    /// The setup; optional with only one setup.
     pub setup: Option<Spanned<String>>,
     /// Where, by section: positions from the section's left end. Empty: the whole boom.
     pub at: Vec<(Spanned<String>, Vec<Spanned<u32>>)>,
@@ -100,7 +100,7 @@ pub struct NozzlesFitted {
 /// What a setup works with from then on; what is absent stays as it was.
 #[derive(Debug, Clone)]
 pub struct SetupChange {
-    /// The setup; needless where the machine has one.
+    /// The setup; optional with only one setup.
     pub setup: Option<Spanned<String>>,
     /// The working pressure.
     pub pressure: Option<Placed<Quantity>>,
@@ -110,7 +110,7 @@ pub struct SetupChange {
     pub rate: Option<Placed<Quantity>>,
     /// The density of the mix.
     pub density: Option<Placed<Quantity>>,
-    /// By how much the flow of water is divided to allow for that density.
+    /// The density factor: the flow of water divided by it is the flow of the mix.
     pub density_factor: Option<Placed<Decimal>>,
 }
 

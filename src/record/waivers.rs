@@ -37,7 +37,7 @@ pub struct Waiver {
     pub until: Option<Spanned<Date>>,
 }
 
-/// A merged record that was taken away.
+/// A merged record that was deleted.
 #[derive(Debug, Clone)]
 pub struct Deleted {
     /// All that stands for it.

@@ -20,7 +20,7 @@ pub struct Rule {
     pub figure: usize,
     /// Where it applies.
     pub applies: Applies,
-    /// The rules whose findings explain this one's.
+    /// The rules whose findings explain those of this rule.
     pub follows: Vec<String>,
     /// The limit of each grade it has, worst first.
     pub limits: BTreeMap<Grade, Limit>,

@@ -32,7 +32,7 @@ impl Decision {
             }
             Self::Guarded => {
                 "Only a value proven beyond the limit fails and only one proven within it passes; \
-                 between the two it is undecided, over the limit a warning at most."
+                 a value between the two is too close to call and a warning at most."
             }
         }
     }

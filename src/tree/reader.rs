@@ -308,7 +308,7 @@ fn empty(file: FileId, wanted: Kind) -> Diagnostic {
         file,
         span: Span::new(0, 0),
     };
-    let message = format!("the file is empty; a {} is wanted here", wanted.word());
+    let message = format!("the file is empty; a {} file is needed here", wanted.word());
     Diagnostic::new(
         "not-a-record",
         Severity::Error,

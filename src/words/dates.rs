@@ -104,7 +104,7 @@ fn out_of_shape(text: &str) -> DateFault {
     };
     let shown: String = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let message = match shown.char_indices().nth(32) {
-        _ if shown.is_empty() => "nothing is written where a date is wanted".to_owned(),
+        _ if shown.is_empty() => "the value is empty; a date is needed".to_owned(),
         Some((cut, _)) => format!(
             "`{}\u{2026}` is not a date written year-month-day",
             &shown[..cut]
@@ -297,7 +297,7 @@ mod tests {
         }
         assert_eq!(
             parse_date("").unwrap_err().message,
-            "nothing is written where a date is wanted"
+            "the value is empty; a date is needed"
         );
         assert_eq!(
             parse_date("soon").unwrap_err().message,

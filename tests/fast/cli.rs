@@ -235,7 +235,10 @@ fn wrong_options_are_refused_with_what_is_right() {
             ["--also-write", "jsonl=fleet.yaml"],
             "could write over a record",
         ),
-        (["--threads", "0"], "`0` is not a whole number from 1 to 256"),
+        (
+            ["--threads", "0"],
+            "`0` is not a whole number from 1 to 256",
+        ),
         (["--width", "3"], "`3` is not a whole number from 40 to 500"),
     ] {
         let refused = program(records.path())

@@ -14,7 +14,7 @@ pub(crate) struct StepHours;
 static ABOUT: About = About {
     id: STEP_HOURS,
     title: "how many hours the machine was used since each step of each setup was last done",
-    formula: "hour-meter now - hour-meter at the last visit that did the step, + before - after of each change of the hour meter between",
+    formula: "engine hours now - engine hours at the last visit that did the step, + before - after of each change of the hour meter between",
     source: "counting",
     shown_as: ShownAs::Hours,
     family: Family::Step,

@@ -40,7 +40,7 @@ pub struct Length {
     pub place: Place,
 }
 
-/// One run over the course.
+/// One run over the speed course.
 #[derive(Debug, Clone, Copy)]
 pub struct CourseRun {
     /// Where it stands.

@@ -82,7 +82,7 @@ struct FindingLine<'a> {
     finding: FindingFields<'a>,
 }
 
-/// A finding that a waiver lets pass.
+/// A waived finding.
 #[derive(Serialize)]
 #[serde(rename_all = "kebab-case")]
 struct WaivedLine<'a> {
