@@ -331,7 +331,7 @@ fn unlike_folder(
         span: machine.span,
     };
     let message = format!(
-        "the record is of `{}` but stands in the folder of `{}`",
+        "the record names machine `{}`, but the file is in the folder of `{}`",
         machine.value, files.id,
     );
     Some(

@@ -21,7 +21,7 @@ use crate::yaml::Node;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// One thing that asks for less than it did, or may.
+/// One thing that requires less than it did, or may.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Relaxed {
     /// Where it stands now; of what was taken out, what it stood in.
@@ -78,7 +78,7 @@ pub fn limits_before(before: &Context) -> BTreeMap<String, Vec<(Grade, Limit)>> 
     limits.collect()
 }
 
-/// All that asks for less than it did, among the paths that changed.
+/// All that requires less than it did, among the paths that changed.
 pub fn relaxed(
     now: &Reader<'_>,
     before: &Reader<'_>,

@@ -1,11 +1,13 @@
 //! What a group lets pass: findings left out while a waiver holds, and waivers that hold nothing.
 //!
-//! A waived finding still holds back what follows from it. Only what a rule finds can be waived, and never what a guard
-//! does: whoever adds a fault must not be able to hide it.
+//! A waived finding still holds back what follows from it, but never what weighs more. Only what a rule finds can be
+//! waived, and never what a guard does: whoever adds a fault must not be able to hide it.
 
+use super::cause;
 use super::context::Group;
 use super::steps::{State, StepStanding, WaivedOfStep};
 use crate::diagnostic::{Diagnostic, Label, Severity};
+use crate::fact::Fact;
 use crate::figure::about;
 use crate::finding::{Finding, Judged, WEAK_TEST, Waived};
 use crate::history::LetPass;
@@ -17,20 +19,15 @@ use crate::tree::Tree;
 use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
+use std::mem;
 
 /// Whether a waiver is of this finding, whenever it holds.
 fn is_of(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
-    is_rule(waiver, finding.name()) && is_whose(waiver, finding, tree)
-}
-
-/// Whether a waiver is of what a finding holds back, which is let pass once that stands alone.
-fn is_of_held(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
-    let mut held = finding.held().iter();
-    held.any(|held| is_rule(waiver, &held.name)) && is_whose(waiver, finding, tree)
-}
-
-fn is_rule(waiver: &Waiver, rule: &str) -> bool {
-    waiver.rule.as_ref().is_some_and(|own| own.value == rule)
+    let is_rule = waiver
+        .rule
+        .as_ref()
+        .is_some_and(|own| own.value == finding.name());
+    is_rule && is_whose(waiver, finding, tree)
 }
 
 fn is_whose(waiver: &Waiver, finding: &Finding, tree: &Tree) -> bool {
@@ -78,11 +75,20 @@ pub(super) fn of_step(step: &StepStanding, waived: &[Waived]) -> Vec<WaivedOfSte
         }
         Finding::Fault(_) | Finding::Weak(_) => false,
     });
-    own.map(|waived| WaivedOfStep {
-        rule: waived.finding.name().to_owned(),
-        waiver: waived.waiver,
-    })
-    .collect()
+    let mut all: Vec<WaivedOfStep> = Vec::new();
+    for waived in own {
+        let rule = waived.finding.name();
+        if !all
+            .iter()
+            .any(|one| one.rule == rule && one.waiver == waived.waiver)
+        {
+            all.push(WaivedOfStep {
+                rule: rule.to_owned(),
+                waiver: waived.waiver,
+            });
+        }
+    }
+    all
 }
 
 /// Whether a finding is of the state a step is in.
@@ -127,30 +133,90 @@ pub(super) struct LetThrough {
     pub(super) used: BTreeSet<usize>,
 }
 
-/// Takes out what is let pass today.
+/// Takes out what is let pass today, by itself or where another finding holds it back.
+///
+/// A waived finding takes with it what follows from it and weighs no more, and what was sprayed in the waiver's time;
+/// what else weighs more stands.
 pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: Date) -> LetThrough {
     let mut through = LetThrough::default();
-    let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
     for finding in findings {
-        let mut waived = None;
-        if may_pass(&finding, &group.rules) {
-            for (at, waiver) in waivers.clone().enumerate() {
-                if is_of_held(waiver, &finding, tree) {
-                    through.used.insert(at);
-                }
-                if is_of(waiver, &finding, tree) {
-                    through.used.insert(at);
-                    let holds = period(at, waiver).is_some_and(|period| period.holds_on(today));
-                    waived = waived.or(holds.then_some(at));
-                }
+        let waiver = through.waiver_of(&finding, group, tree, today);
+        let Finding::Judged(mut judged) = finding else {
+            match waiver {
+                Some(waiver) => through.waived.push(Waived { finding, waiver }),
+                None => through.standing.push(finding),
+            }
+            continue;
+        };
+        let mut held = Vec::new();
+        for one in mem::take(&mut judged.held) {
+            let finding = Finding::Judged(Box::new(one));
+            match (through.waiver_of(&finding, group, tree, today), finding) {
+                (Some(waiver), finding) => through.waived.push(Waived { finding, waiver }),
+                (None, Finding::Judged(one)) => held.push(*one),
+                (None, other) => through.standing.push(other),
             }
         }
-        match waived {
-            Some(waiver) => through.waived.push(Waived { finding, waiver }),
-            None => through.standing.push(finding),
-        }
+        let Some(waiver) = waiver else {
+            judged.held = held;
+            through.standing.push(Finding::Judged(judged));
+            continue;
+        };
+        let weight = judged.severity;
+        let (heavier, others): (Vec<Judged>, Vec<Judged>) = held
+            .into_iter()
+            .partition(|one| weight < one.severity && !was_allowed(one, waiver, group));
+        judged.held = others;
+        let finding = Finding::Judged(judged);
+        through.waived.push(Waived { finding, waiver });
+        let heavier = cause::resolve(heavier, &group.rules).into_iter();
+        let heavier = heavier.map(|one| Finding::Judged(Box::new(one)));
+        through.standing.extend(heavier);
     }
     through
+}
+
+/// Whether all that was sprayed on a void step was sprayed while a waiver of the work held.
+fn was_allowed(judged: &Judged, waiver: usize, group: &Group) -> bool {
+    let mut facts = judged.facts.iter();
+    let first = facts.find_map(|(slot, fact)| match fact {
+        Some(Fact::Date(first)) if *slot == about::FIRST_SPRAYED => Some(*first),
+        _ => None,
+    });
+    let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
+    let period = waivers
+        .enumerate()
+        .nth(waiver)
+        .and_then(|(at, waiver)| period(at, waiver));
+    first
+        .zip(period)
+        .is_some_and(|(first, period)| period.holds_on(first))
+}
+
+impl LetThrough {
+    /// The first waiver in force for a finding; notes every waiver of it as used.
+    fn waiver_of(
+        &mut self,
+        finding: &Finding,
+        group: &Group,
+        tree: &Tree,
+        today: Date,
+    ) -> Option<usize> {
+        if !may_pass(finding, &group.rules) {
+            return None;
+        }
+        let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
+        let own = waivers
+            .enumerate()
+            .filter(|(_, waiver)| is_of(waiver, finding, tree));
+        let mut in_force = None;
+        for (at, waiver) in own {
+            self.used.insert(at);
+            let holds = period(at, waiver).is_some_and(|period| period.holds_on(today));
+            in_force = in_force.or(holds.then_some(at));
+        }
+        in_force
+    }
 }
 
 /// What is wrong with the waivers of a group: one has ended, or there is nothing it lets pass.

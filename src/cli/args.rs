@@ -37,9 +37,9 @@ Examples:
   swathlint check --compared-with origin/main
       only what your branch changes, and merged records that were altered or deleted without a note
   swathlint check --staged --compared-with HEAD
-      what the next commit would bring, for a hook before it
+      check what you are about to commit, such as in a pre-commit hook
   swathlint check --format plain --also-write jsonl=findings.jsonl
-      one line a finding here, and everything for another program in a file";
+      one line per finding here, and everything for another program in a file";
 
 const DUE_EXAMPLES: &str = "\
 Examples:
@@ -120,8 +120,8 @@ pub(crate) enum Command {
     Check(CheckArguments),
     /// List what is due, void or failing, by course and urgency
     ///
-    /// For every step of every machine that has it: when it was last done, what has been done to the machine since,
-    /// and when its interval ends. Steps that are current are counted.
+    /// Lists each step that is not current. Gives its last date, the work on the machine since then, and the end of its
+    /// interval. Current steps are only counted.
     #[command(after_help = format!("{DUE_EXAMPLES}\n\n{}", due_exit_codes()))]
     Due(DueArguments),
     /// List the rules, or explain one
@@ -152,7 +152,7 @@ pub(crate) struct CheckArguments {
     /// Report only on these files or folders; all records if none is named
     #[arg(value_name = "PATH")]
     pub(crate) paths: Vec<PathBuf>,
-    /// Check as on this day, as in 2026-03-09; today (in UTC) if not given
+    /// Check as of this day, such as 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
     /// Report only what changed since the merge base of this revision and your files
@@ -505,7 +505,7 @@ fn parse_also_write<T>(
     let format = format_named(formats, format).ok_or_else(|| {
         let names: Vec<&str> = formats.iter().map(|format| format.name).collect();
         format!(
-            "`{format}` is no format; there are {}",
+            "`{format}` is not a format; use {}",
             crate::words::phrases::list(&names, "and")
         )
     })?;

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum CannotCheck {
     /// No folder of records from here upwards.
-    #[error("no records here: {} has neither fleet.yaml nor a folder machines/, nor has a folder above it", .folder.display())]
+    #[error("no records found: there is no fleet.yaml and no machines/ folder in {} or above it", .folder.display())]
     NoRoot {
         /// Where the search began.
         folder: PathBuf,

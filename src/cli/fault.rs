@@ -36,7 +36,7 @@ impl Fault {
         let read = last_read.as_ref().map_or_else(String::new, |file| {
             format!("; the file read last was {file}")
         });
-        format!("a fault of the program, not of the records: {message}{location}{read}")
+        format!("internal error: {message}{location}{read}")
     }
 
     /// What to do about it.
@@ -46,7 +46,7 @@ impl Fault {
         } else {
             ""
         };
-        format!("report it with these words{file} to those who keep swathlint")
+        format!("report this message{file} to the people who maintain swathlint")
     }
 
     fn new(info: &PanicHookInfo<'_>) -> Self {
@@ -108,7 +108,7 @@ mod tests {
         .unwrap_err();
         let message = fault.message();
         assert!(message.starts_with(
-            "a fault of the program, not of the records: no machine is the 42nd (src/cli/fault.rs:"
+            "internal error: no machine is the 42nd (src/cli/fault.rs:"
         ));
         assert!(
             message.ends_with("; the file read last was machines/42.yaml"),

@@ -13,6 +13,8 @@ pub const STEP_HOURS: &str = "step-hours";
 pub const STEP_APPLICATIONS: &str = "step-applications";
 /// The name of whether work has voided a step.
 pub const STEP_VOID: &str = "step-void";
+/// The slot that holds the day of the first application made on a step that was void.
+pub const FIRST_SPRAYED: &str = "first-sprayed";
 /// The name of whether work asks to check a step again.
 pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.

@@ -21,7 +21,7 @@ pub struct StepState {
     pub not_counted: Option<NotCounted>,
     /// The work that voided what it found.
     pub void: Option<Undone>,
-    /// The work that asks to check it again.
+    /// The work that makes a recheck due.
     pub recheck: Option<Undone>,
     /// A service record that cannot be read and may tell of work since.
     pub unread_work: Option<Unreadable>,

@@ -137,7 +137,7 @@ pub static VOIDING: &[Row] = &[
         ("section-valve", When::Always),
         Effect::Voids,
         (Step::Balance, Reach::Machine),
-        "the bypass was set for the valve as it was",
+        "the bypass was set before the work on the valve",
     ),
     row(
         ("flow-meter", When::Always),

@@ -96,7 +96,7 @@ impl Confusion {
                 format!("check whether {reader} reads {meant}, not {written}: {relation}")
             }
             Side::Against => format!(
-                "check whether what it is held against is in {meant}, not {written}: {relation}"
+                "check whether the other value is in {meant}, not {written}: {relation}"
             ),
         }
     }
@@ -319,7 +319,7 @@ mod tests {
                 34.2 / 28.5,
                 GALLON,
                 GALLON,
-                "check whether what it is held against is in imperial gallons, not US gallons: 1 imp gal is 1.201 gal".to_owned(),
+                "check whether the other value is in imperial gallons, not US gallons: 1 imp gal is 1.201 gal".to_owned(),
             ),
             // 36.5 fl oz is 1079 mL.
             (1079.0 / 36.5, OUNCE, OUNCE, format!("{jug} milliliters, not fluid ounces: 1 fl oz is 29.57 mL")),
@@ -327,7 +327,7 @@ mod tests {
                 43.5,
                 None,
                 Some(Unit::GALLON_PER_ACRE),
-                "check whether what it is held against is in gallons per 1000 square feet, not gallons per acre: \
+                "check whether the other value is in gallons per 1000 square feet, not gallons per acre: \
                  1 gal/1000 ft2 is 43.56 gal/acre"
                     .to_owned(),
             ),

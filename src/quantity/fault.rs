@@ -233,12 +233,12 @@ impl QuantityFault {
         wanted: &[Dimension],
     ) -> Self {
         let predicate = match slip.problem {
-            UnitProblem::Unknown if number.is_none() => "is no unit that is known here",
+            UnitProblem::Unknown if number.is_none() => "is not a known unit",
             UnitProblem::Unknown => "has a unit that is not known here",
             UnitProblem::Ounce => "is not clear: an ounce is a volume or a weight",
             UnitProblem::Case => "is not clear: small and capital letters are different units",
             UnitProblem::ThousandOfWhat => "does not say of what",
-            UnitProblem::Multiplier => "has a number below its stroke that cannot be meant",
+            UnitProblem::Multiplier => "has a number after the slash that does not fit",
             UnitProblem::Stroke => "does not read as one unit per another",
             UnitProblem::Combination => "divides two units that nobody here divides",
         };

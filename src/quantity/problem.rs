@@ -50,15 +50,15 @@ impl DecimalProblem {
     pub(super) const fn predicate(self) -> &'static str {
         match self {
             Self::Empty => "is empty",
-            Self::NotANumber => "is no number",
+            Self::NotANumber => "is not a number",
             Self::Invisible => "has a character in it that does not show",
-            Self::NotFinite => "is no reading",
+            Self::NotFinite => "is not a reading",
             Self::DecimalComma => "has a decimal comma",
             Self::ThousandOrDecimalComma => "has a comma: for thousands, or for decimals?",
             Self::Thousands => "has its thousands set apart",
             Self::Underscore => "has an underscore in its number",
             Self::PowerOfTen => "has a power of ten in its number",
-            Self::LeadingZero => "begins with a zero too many",
+            Self::LeadingZero => "has an extra zero at the front",
             Self::EndsInPoint => "ends its number in a point",
             Self::OtherBase => "is not a decimal number",
             Self::OtherDigits => "has digits other than 0 to 9",

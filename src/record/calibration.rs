@@ -457,7 +457,7 @@ fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
     }
     if let Some(help) = reading.text().and_then(help_for_word) {
         let word = reading.text().unwrap_or_default();
-        let message = format!("`{word}` is no number");
+        let message = format!("`{word}` is not a number");
         lowering.problem(
             "unreadable-number",
             reading.span(),
@@ -471,7 +471,7 @@ fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
             lowering.problem(
                 "unreadable-number",
                 decimal.span,
-                format!("`{}` is less than nothing", decimal.value),
+                format!("`{}` is below zero", decimal.value),
                 Some("write 0 for a plugged nozzle and `missed` for one not caught".to_owned()),
             );
             Reading::Unreadable(decimal.span)

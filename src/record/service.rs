@@ -188,7 +188,7 @@ impl WorkDone {
             Self::Pump => "work on the pump",
             Self::Regulator => "work on the regulator",
             Self::Hose => "work on a hose",
-            Self::HourMeter { .. } => "another hour meter",
+            Self::HourMeter { .. } => "a new hour meter",
             Self::Spacing(_) => "another nozzle spacing",
             Self::EnteredWidths(_) => "other widths entered",
             Self::Setup(change) if change.pressure.is_none() => "another working speed",

@@ -12,7 +12,7 @@ use std::iter;
 /// The format.
 pub(super) static FORMAT: Format<Report> = Format {
     name: "plain",
-    about: "One line a finding: path:line:column: severity: message and the rule in brackets",
+    about: "One line per finding: path:line:column: severity: message and the rule in brackets",
     write: |made, _| plain(made),
     leaves_out: nothing,
 };

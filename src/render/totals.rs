@@ -92,7 +92,7 @@ fn compared_with(compared: &Compared) -> String {
     let was = |n: usize| if n == 1 { "was" } else { "were" };
     let findings = |n: usize| plural(n, "finding");
     let told = match (*unchanged, *gone) {
-        (0, 0) if *passed_over > 0 => "of what changed, nothing was found before".to_owned(),
+        (0, 0) if *passed_over > 0 => "nothing was found before in what changed".to_owned(),
         (0, 0) => "nothing was found before".to_owned(),
         (0, gone) => format!(
             "{} that {} there before {} gone",
@@ -101,13 +101,13 @@ fn compared_with(compared: &Compared) -> String {
             is(gone),
         ),
         (unchanged, 0) => format!(
-            "{} that {} there before {} not told",
+            "{} that {} there before {} not shown",
             findings(unchanged),
             was(unchanged),
             is(unchanged),
         ),
         (unchanged, gone) => format!(
-            "{} that {} there before {} not told, {gone} {} gone",
+            "{} that {} there before {} not shown, {gone} {} gone",
             findings(unchanged),
             was(unchanged),
             is(unchanged),
@@ -218,7 +218,7 @@ fn notes(report: &Report) -> Vec<Note> {
             *unreadable,
             "not judged",
             format!(
-                "{} that made no sense as a whole",
+                "{} with text that could not be read",
                 plural(*unreadable, "record")
             ),
         ),

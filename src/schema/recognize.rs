@@ -52,11 +52,11 @@ pub fn kind_of(file: FileId, root: yaml::Node<'_>) -> Result<Kind, Diagnostic> {
         }
         (Shape::Scalar, Some(near)) => {
             let word = quoted(word);
-            let message = format!("{word} is no kind of record: did you mean `{near}`?");
+            let message = format!("{word} is not a kind of record; did you mean `{near}`?");
             fault("unknown-kind", value.span(), message).help(format!("write `{near}`"))
         }
         (Shape::Scalar, None) => {
-            let message = format!("{} is no kind of record: it is {choices}", quoted(word));
+            let message = format!("{} is not a kind of record; use {choices}", quoted(word));
             fault("unknown-kind", value.span(), message).help(format!("write {choices}"))
         }
         (Shape::Sequence | Shape::Mapping, _) => {

@@ -192,7 +192,7 @@ fn not_read(one: &Found<'_>) -> Diagnostic {
     };
     let message = format!("this {} record is not read: {because}", one.kind.word());
     Diagnostic::new("record-not-read", severity, message, Label::new(place, "")).help(format!(
-        "move it to {}; if it is no record that counts, delete the line that begins with record:",
+        "move the file to {}. If the file is not a record, delete the line that begins with record:",
         belongs(one.kind),
     ))
 }

@@ -26,8 +26,8 @@ fn finding(reader: &Reader<'_>, refusal: &Refusal) -> Diagnostic {
                     how_many(paths.len()),
                     none_of(paths.len()),
                 ),
-                "compare them; if they are equal, delete one, and keep the one that was merged; if they are two visits or jobs \
-                 of one day, give the second a name of its own, DATE-2.yaml; delete no readings"
+                "compare the files. If they are equal, keep the merged one and delete the other. If they are two visits or jobs \
+                 of one day, name the second DATE-2.yaml. Do not delete readings"
                     .to_owned(),
             )
         }

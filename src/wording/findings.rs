@@ -103,7 +103,7 @@ fn weak_test(weak: &WeakTest, rules: &RuleSet) -> Diagnostic {
     let test = step.map_or("test", Step::test);
     let others = match more.len() {
         0 => String::new(),
-        n => format!(", plus {}", words::phrases::plural(n, "more point")),
+        n => format!("; {} in this test", words::phrases::plural(n, "more weak point")),
     };
     let message = |judged| Wording::of(judged, rules).weak_message();
     let message_of_all = format!("weak {test}: {}{others}", message(first));
@@ -322,7 +322,7 @@ fn deciding_in_words(deciding: Deciding) -> String {
             format!("{more} (decides it nine times in ten)")
         }
         Deciding::Better(what) => {
-            format!("{} (a longer test does not decide it)", what.remedy())
+            format!("{} (a longer test will not settle it)", what.remedy())
         }
     }
 }

@@ -229,7 +229,7 @@ fn interval_of(step: &StepStanding, against: Option<&HeldAgainst>, today: Date) 
     );
     Because {
         to_do: is_used_up
-            .then(|| format!("finish the {} before the next spraying", step.step.test())),
+            .then(|| format!("do the {} again before the next spraying", step.step.test())),
         interval: Some(interval(&against.used, limit)),
         ..Because::only(because)
     }

@@ -69,7 +69,7 @@ impl Cause {
     /// A fragment that follows a colon.
     pub(super) fn words(self) -> String {
         match self {
-            Self::Tab => "a tab stands where only spaces may".to_owned(),
+            Self::Tab => "a tab is used where only spaces are allowed".to_owned(),
             Self::OpenQuote(quote) => {
                 format!("the quote {quote} is opened and not closed on its line")
             }
@@ -109,7 +109,7 @@ impl Cause {
             Self::NoColon => {
                 "the line has no colon, so it is neither a key nor a list item".to_owned()
             }
-            Self::Indentation => "the line does not begin under those it belongs with".to_owned(),
+            Self::Indentation => "the line is not indented like the lines it belongs with".to_owned(),
             Self::AfterValue => "something follows the end of a value".to_owned(),
             Self::EmptyEntry => "nothing stands before the comma".to_owned(),
             Self::ItemBesideKey => "a list item stands on the line of its key".to_owned(),
@@ -149,7 +149,7 @@ impl Cause {
             Self::OpenBracket(_) | Self::OtherBracket { .. } => {
                 "close the bracket where its list ends"
             }
-            Self::StrayBracket => "delete the bracket, or put quotes round the text it belongs to",
+            Self::StrayBracket => "delete the bracket, or put quotes around the text it belongs to",
             Self::CommaOrBracket(_) => {
                 "put a comma between two entries, or close the bracket before this"
             }
@@ -158,29 +158,29 @@ impl Cause {
             Self::Outdented => "indent the line further than its key",
             Self::OddSpace(_) => "put a space from the keyboard in its place",
             Self::LongKey => "shorten the key",
-            Self::SecondColon => "put quotes round the text that has the colon in it",
+            Self::SecondColon => "put quotes around the text that has the colon in it",
             Self::DashWithoutSpace => "put a space after the dash",
             Self::NoColon => "write it as `key: value`, or indent it as part of the text above",
             Self::Indentation => "indent it as far as the lines it belongs with",
-            Self::AfterValue => "begin a new line, or put quotes round the whole text",
+            Self::AfterValue => "begin a new line, or put quotes around the whole text",
             Self::EmptyEntry => "write what is missing, or delete the comma",
-            Self::ItemBesideKey => "begin the list on the next line, or put quotes round the text",
+            Self::ItemBesideKey => "begin the list on the next line, or put quotes around the text",
             Self::ItemInBrackets => {
                 "put commas between the entries and leave out the dashes; \
                  for a reading that was not taken write missed"
             }
             Self::Reserved('-') => {
-                "write missed for a reading that was not taken, or put quotes round the text"
+                "write missed for a reading that was not taken, or put quotes around the text"
             }
-            Self::Reserved(_) => "put quotes round the text",
+            Self::Reserved(_) => "put quotes around the text",
             Self::Invisible('\0') => "save the file as UTF-8",
             Self::Invisible(_) => "delete the character",
-            Self::UnknownAlias => "put quotes round a text that begins with *",
-            Self::CommentWithoutSpace => "put a space before the #, or quotes round the text",
+            Self::UnknownAlias => "put quotes around a text that begins with *",
+            Self::CommentWithoutSpace => "put a space before the #, or quotes around the text",
             Self::CommentInText => "move the comment above the text",
-            Self::AfterBlockMark => "begin the text on the next line, or put quotes round it",
+            Self::AfterBlockMark => "begin the text on the next line, or put quotes around it",
             Self::Other => {
-                "put quotes round a text that has more in it than letters, digits and spaces"
+                "put quotes around a text that has more in it than letters, digits and spaces"
             }
         }
     }

@@ -238,18 +238,18 @@ impl Fault {
                 "move every further record to a file of its own; a line `---` begins one"
             }
             Self::DuplicateKey { .. } => "keep the one that holds and delete the other",
-            Self::KeyNotText => "put quotes round a key that begins with `[` or `{`",
+            Self::KeyNotText => "put quotes around a key that begins with `[` or `{`",
             Self::KeyAbsent => "write the key before the colon",
             Self::ColonInKey { .. } => "put a space after the colon",
             Self::MergeKey => "write the keys out here",
             Self::AliasTooLarge | Self::AliasInItself { .. } => "write out here what is meant",
             Self::UnknownTag { .. } => {
-                "delete the tag; put quotes round a text that begins with `!`"
+                "delete the tag; put quotes around a text that begins with `!`"
             }
             Self::NestedTooDeep => {
                 "close brackets where their lists end, and begin keys that belong together at one column"
             }
-            Self::FurtherFaults { .. } => "mend those listed and check again",
+            Self::FurtherFaults { .. } => "correct the listed errors and check again",
         };
         text.to_owned()
     }

@@ -171,7 +171,7 @@ fn a_folder_without_records_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     assert_refused(
         &check(folder.path(), &[]),
-        &["no records here", "help: go to the folder"],
+        &["no records found", "help: go to the folder"],
     );
     write(folder.path(), "group/fleet.yaml", FLEET);
     assert_refused(
@@ -1037,6 +1037,6 @@ fn a_list_that_lacks_a_machine_is_not_nothing_due() {
         .split_whitespace()
         .collect::<Vec<_>>()
         .join(" ");
-    assert!(told.contains("not a complete list"), "{told}");
+    assert!(told.contains("the list is not complete"), "{told}");
     assert!(told.contains("machines/heron.yml"), "{told}");
 }

@@ -414,7 +414,7 @@ fn hours_that_were_read_and_do_not_count_are_told_as_such() {
         assert_eq!((why, unknown), went_back, "{readings:?}");
         assert!(text.contains("the meter went back on 2026-04-20"), "{text}");
         assert!(!text.contains("no engine hours were read"), "{text}");
-        assert!(text.contains("not a complete list: hours"), "{text}");
+        assert!(text.contains("the list is not complete: hours"), "{text}");
     }
     let (why, unknown, _) = with(&[(april, "4300")]);
     assert_eq!(
@@ -427,7 +427,7 @@ fn hours_that_were_read_and_do_not_count_are_told_as_such() {
     // Two readings of one week make no forecast.
     let (why, unknown, text) = with(&[("2026-03-12", "415")]);
     assert_eq!((why, unknown), (vec![WhyHoursUnread::NoForecast], false));
-    assert!(text.contains("too few days apart"), "{text}");
+    assert!(text.contains("too close together"), "{text}");
     let (why, unknown, _) = with(&[]);
     assert_eq!((why, unknown), (vec![WhyHoursUnread::NotRead], false));
 }
@@ -447,7 +447,7 @@ fn a_record_of_a_day_that_has_not_come_is_named() {
         let list = listed(files, "2026-06-01");
         let errors: Vec<_> = list.errors.iter().map(|at| (&*at.path, at.line)).collect();
         assert_eq!(errors, [(path, 3)]);
-        assert!(text(&list).contains("not a complete list"));
+        assert!(text(&list).contains("the list is not complete"));
         // Whoever lets the date pass does not make it count.
         waive(files, &["date-in-future"]);
         assert_eq!(listed(files, "2026-06-01").errors.len(), 1);
@@ -472,7 +472,7 @@ fn a_step_whose_applications_are_used_up_is_due_before_the_next_spraying() {
     let to_do = list.steps[0].to_do.as_deref();
     assert_eq!(
         to_do,
-        Some("finish the catch test before the next spraying")
+        Some("do the catch test again before the next spraying")
     );
     let text = text(&list);
     assert!(text.contains("or with the next spraying"), "{text}");

@@ -514,7 +514,7 @@ fn nothing_due_says_how_much_is_current_and_until_when() {
     assert!(text.contains("not known whether due: meter test and speed test of plover"));
     let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        told.ends_with("of the rest nothing is due by 2026-06-15"),
+        told.ends_with("nothing else is due by 2026-06-15"),
         "{text}"
     );
     let last_days = DueList {

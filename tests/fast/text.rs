@@ -122,67 +122,67 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: b«:» c\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "a: { b: 1, c }«:» 2\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "jug: 64 fl oz«:» 1\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "note: see«:» this\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "note: [see: this]«:» x\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "a: \"x\"«:» 1\n",
         "a second colon in one line",
-        "put quotes round the text that has the colon in it",
+        "put quotes around the text that has the colon in it",
     ),
     (
         "a: «%»x\n",
         "a text without quotes cannot begin with %",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "«%»x: 1\n",
         "a text without quotes cannot begin with %",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: 50% \nb: «%»5\n",
         "a text without quotes cannot begin with %",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "«%»YAML 2.0\n---\na: 1\n",
         "a text without quotes cannot begin with %",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: 1\n«%»b: 2\n",
         "a text without quotes cannot begin with %",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: «@»x\n",
         "a text without quotes cannot begin with @",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: «`»x`\n",
         "a text without quotes cannot begin with `",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: 1\n  «b: 2»\n",
@@ -312,7 +312,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: «*nope»\n",
         "nothing above is marked with this name",
-        "put quotes round a text that begins with *",
+        "put quotes around a text that begins with *",
     ),
     (
         "a: \"x\" «y»\n",
@@ -377,22 +377,22 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: [1, 2]«]»\n",
         "a bracket is closed that was never opened",
-        "delete the bracket, or put quotes round the text it belongs to",
+        "delete the bracket, or put quotes around the text it belongs to",
     ),
     (
         "a: «]»\n",
         "a bracket is closed that was never opened",
-        "delete the bracket, or put quotes round the text it belongs to",
+        "delete the bracket, or put quotes around the text it belongs to",
     ),
     (
         "a: «-» 1\n",
         "a list item stands on the line of its key",
-        "begin the list on the next line, or put quotes round the text",
+        "begin the list on the next line, or put quotes around the text",
     ),
     (
         "a: «-»\nb: 1\n",
         "a list item stands on the line of its key",
-        "begin the list on the next line, or put quotes round the text",
+        "begin the list on the next line, or put quotes around the text",
     ),
     (
         "«{»a: 1\n",
@@ -402,32 +402,32 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: 1 #c\nb: 1# d\nc: \"x\"«#» e\n",
         "a comment begins without a space before it",
-        "put a space before the #, or quotes round the text",
+        "put a space before the #, or quotes around the text",
     ),
     (
         "key: «|»x\n a\n",
         "a text marked with | or > begins on the next line",
-        "begin the text on the next line, or put quotes round it",
+        "begin the text on the next line, or put quotes around it",
     ),
     (
         "a: «>»5 psi\n",
         "a text marked with | or > begins on the next line",
-        "begin the text on the next line, or put quotes round it",
+        "begin the text on the next line, or put quotes around it",
     ),
     (
         "a: «|»x\n",
         "a text marked with | or > begins on the next line",
-        "begin the text on the next line, or put quotes round it",
+        "begin the text on the next line, or put quotes around it",
     ),
     (
         "a: «&»\n",
         "a text without quotes cannot begin with &",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: «,»\n",
         "a text without quotes cannot begin with ,",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: 5'6\"\nb: '5'«6»'\n",
@@ -477,32 +477,32 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "[1] «x»\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "{a: 1} «x»: 2\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "a: [1] «[»2]\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "a: {b: 1} «c»\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "a: &x y\nb: *x «z»\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "a: [1,2]«x»\n",
         "something follows the end of a value",
-        "begin a new line, or put quotes round the whole text",
+        "begin a new line, or put quotes around the whole text",
     ),
     (
         "a: {x: 1, y}\nb: [«-» 1, 2]\n",
@@ -527,12 +527,12 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: «?»\nb: ? c\n",
         "a text without quotes cannot begin with ?",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: «!»e!x 1\n",
         "a text without quotes cannot begin with !",
-        "put quotes round the text",
+        "put quotes around the text",
     ),
     (
         "a: x\n\t«#» c\n  y\n",
@@ -679,7 +679,7 @@ fn assert_keeps_to_form(problem: &Diagnostic) {
         "{message}"
     );
     let verbs = [
-        "begin", "close", "delete", "double", "end", "indent", "keep", "mend", "move", "put",
+        "begin", "close", "correct", "delete", "double", "end", "indent", "keep", "mend", "move", "put",
         "save", "shorten", "use", "write",
     ];
     let help = problem.help_text().unwrap();

@@ -27,7 +27,8 @@ pub(super) enum EpisodeOf {
 /// The applications of one episode.
 pub(crate) struct Episode<'v> {
     count: usize,
-    first: Date,
+    /// The day of the first of them.
+    pub(super) first: Date,
     /// The last of them.
     pub(super) last: &'v Spraying<'v>,
     /// How the step stood then.

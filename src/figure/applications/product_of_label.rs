@@ -35,7 +35,7 @@ static ABOUT_MOST: About = About {
 
 static ABOUT_LEAST: About = About {
     id: "product-of-minimum",
-    title: "how much of a product is put on an area, in percent of the least its label asks for",
+    title: "how much of a product is put on an area, in percent of the label minimum",
     formula: "amount x rate / tank / least by label; the rate by the last calibration, or volume / area on record, whichever is surer to be under",
     source: "area per tank = tank / rate; product per area = amount / area per tank",
     shown_as: ShownAs::Percent,
@@ -186,7 +186,7 @@ impl Figure for ProductOfLabel {
 
     fn held_against(&self) -> &'static str {
         match self {
-            Self::Most => "the most by label",
+            Self::Most => "label maximum",
             Self::Least => "the least by label",
         }
     }

@@ -160,7 +160,7 @@ impl Figure for RateAppliedOff {
     }
 
     fn held_against(&self) -> &'static str {
-        "meant to be"
+        "the target"
     }
 }
 

@@ -58,6 +58,6 @@ impl Figure for SprayedWhileFailing {
     }
 
     fn held_against(&self) -> &'static str {
-        "left so"
+        "left by that visit"
     }
 }

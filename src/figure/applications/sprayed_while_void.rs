@@ -2,7 +2,7 @@
 
 use super::episodes::{Episode, EpisodeOf, episodes, member};
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, FIRST_SPRAYED, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -38,6 +38,7 @@ impl Figure for SprayedWhileVoid {
         }),
         ("applications", |_, episode| Some(episode.applications())),
         ("when", |_, episode| Some(episode.when())),
+        (FIRST_SPRAYED, |_, episode| Some(Fact::Date(episode.first))),
     ];
 
     fn about(&self) -> &About {

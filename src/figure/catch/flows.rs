@@ -124,7 +124,7 @@ pub(crate) fn no_flows<T>(visit: &Visit<'_>, stage: Stage, catch: &Catch) -> Mem
     let because = match lacking(&visit.calibration.catch_tests) {
         Some(because) if is_unreadable => because,
         None if is_unreadable => "the readings of the catch test cannot be read",
-        Some(_) | None => "no nozzle of the catch passes anything",
+        Some(_) | None => "no nozzle of the catch has any flow",
     };
     Member::unavailable(key, because, Some(catch.place), catch.place)
 }

@@ -70,7 +70,7 @@ impl Figure for PressureOffSetup {
     }
 
     fn held_against(&self) -> &'static str {
-        "meant to be"
+        "the setup's pressure"
     }
 
     fn units<'v>(&self, _: &'v Visit<'v>, Pressures { read, meant }: &Pressures) -> Units {

@@ -200,7 +200,7 @@ impl Figure for ReadingsRepeated {
     }
 
     fn held_against(&self) -> &'static str {
-        "are these"
+        "repeat these"
     }
 }
 

@@ -21,7 +21,7 @@ pub(crate) static COMPUTED_FLOW_FACTOR: ComputedFactor = ComputedFactor {
     factor: ConsoleFactor::Flow,
     about: &About {
         id: "computed-flow-factor",
-        title: "the flow factor a meter test asks for",
+        title: "the flow factor a meter test gives",
         formula: "before x shown / known as pulses per volume, before x known / shown as volume per pulse",
         source: "by definition of the factor",
         shown_as: ShownAs::Measured,
@@ -36,7 +36,7 @@ pub(crate) static COMPUTED_SPEED_FACTOR: ComputedFactor = ComputedFactor {
     factor: ConsoleFactor::Speed,
     about: &About {
         id: "computed-speed-factor",
-        title: "the speed factor a speed test asks for",
+        title: "the speed factor a speed test gives",
         formula: "before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
         source: "by definition of the factor",
         shown_as: ShownAs::Measured,

@@ -80,6 +80,6 @@ impl Figure for FactorJump {
     }
 
     fn held_against(&self) -> &'static str {
-        "left so"
+        "left by the last visit"
     }
 }

@@ -29,7 +29,7 @@ pub(crate) static FLOW_FACTOR_OFF: FactorOff = FactorOff {
     factor: ConsoleFactor::Flow,
     about: &About {
         id: "flow-factor-off",
-        title: "how far a corrected flow factor is off the one its meter test asks for",
+        title: "how far a corrected flow factor is off the one its meter test gives",
         formula: "after / computed - 1; computed = before x shown / known as pulses per volume, before x known / shown as volume per pulse",
         source: "by definition of the factor",
         shown_as: ShownAs::Percent,
@@ -44,7 +44,7 @@ pub(crate) static SPEED_FACTOR_OFF: FactorOff = FactorOff {
     factor: ConsoleFactor::Speed,
     about: &About {
         id: "speed-factor-off",
-        title: "how far a corrected speed factor is off the one its speed test asks for",
+        title: "how far a corrected speed factor is off the one its speed test gives",
         formula: "after / computed - 1; computed = before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
         source: "by definition of the factor",
         shown_as: ShownAs::Percent,

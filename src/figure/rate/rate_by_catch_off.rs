@@ -77,7 +77,7 @@ impl Figure for RateByCatchOff {
     }
 
     fn held_against(&self) -> &'static str {
-        "meant to be"
+        "the target"
     }
 
     fn units<'v>(&self, visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Units {

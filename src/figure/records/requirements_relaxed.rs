@@ -17,7 +17,7 @@ pub const BROUGHT: &str = "brought";
 pub(crate) static REQUIREMENTS_RELAXED: OfComparison = OfComparison {
     about: About {
         id: "requirements-relaxed",
-        title: "a limit, interval, waiver, date, rule, instrument, person or machine file that asks for less than it did",
+        title: "a limit, interval, waiver, date, rule, instrument, person or machine file that requires less than it did",
         formula: "1 for each that was changed, unless it is known to ask for more",
         source: "counting",
         shown_as: ShownAs::Count,

@@ -42,7 +42,7 @@ pub(crate) static NOT_CHECKED_BY_ANOTHER: Signing = Signing {
     about: &About {
         id: "not-checked-by-another",
         title: "whether a visit was checked by nobody but whoever made it",
-        formula: "1 where the fleet file asks for second-person-checks, and checked-by is missing or is by",
+        formula: "1 where the fleet file sets second-person-checks, and checked-by is missing or is by",
         source: "counting",
         shown_as: ShownAs::Count,
         family: Family::Visit,

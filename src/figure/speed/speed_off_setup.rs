@@ -92,7 +92,7 @@ impl Figure for SpeedOffSetup {
     }
 
     fn held_against(&self) -> &'static str {
-        "meant to be"
+        "the target"
     }
 
     fn units<'v>(&self, _: &'v Visit<'v>, compared: &TrueAndMeant) -> Units {

@@ -1,4 +1,4 @@
-//! How far the density factor of a setup is off the one its mix asks for.
+//! How far the density factor of a setup is off the one its mix needs.
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
@@ -20,7 +20,7 @@ pub(crate) struct DensityFactorOff;
 
 static ABOUT: About = About {
     id: "density-factor-off",
-    title: "how far the density factor of a setup, 1 where it has none, is off the one its mix asks for",
+    title: "how far the density factor of a setup, 1 where it has none, is off the one its mix needs",
     formula: "factor / sqrt(density / density of water) - 1; water 8.34 lb/gal",
     source: "Nebraska CropWatch 2016, table 1; ASTM E549, 4.2",
     shown_as: ShownAs::Percent,

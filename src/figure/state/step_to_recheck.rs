@@ -13,7 +13,7 @@ pub(crate) struct StepToRecheck;
 
 static ABOUT: About = About {
     id: STEP_TO_RECHECK,
-    title: "whether work since a step was last done asks to check it again",
+    title: "whether work since a step was last done makes a recheck due",
     formula: "1 where it does, by the table of work and steps",
     source: "counting",
     shown_as: ShownAs::Count,

@@ -21,7 +21,7 @@ pub(super) fn void(state: &StepState) -> Option<&Undone> {
     state.void.as_ref()
 }
 
-/// What asks to check it again; what is void is done again, so there is nothing left to check.
+/// What makes a recheck due; what is void is done again, so there is nothing left to check.
 pub(super) fn recheck(state: &StepState) -> Option<&Undone> {
     state.recheck.as_ref().filter(|_| state.void.is_none())
 }

@@ -55,7 +55,7 @@ impl Crossing<'_> {
     /// The day by the machine's own use; words where that is not known.
     fn day(&self, lay_ups: &LayUps) -> Option<Fact> {
         let Some(a_day) = self.set.hours_a_day else {
-            return Some(Fact::Words("on a day its use does not tell"));
+            return Some(Fact::Words("date not known from its hours of use"));
         };
         let days = (self.at_hours - self.set.hours_now) / a_day;
         let days = days.floor().max(0.0).to_u32()?;

@@ -212,7 +212,7 @@ pub(in crate::figure) static MEASURED_AREA: Assumed = Assumed {
 /// Half width.
 pub(in crate::figure) static CONSOLE_AREA: Assumed = Assumed {
     name: "CONSOLE_AREA",
-    of: "area, `area-by: console` or not told",
+    of: "area, `area-by: console` or not stated",
     size: 0.05,
     words: "true within {}%",
     unit: PERCENT,
@@ -223,7 +223,7 @@ pub(in crate::figure) static CONSOLE_AREA: Assumed = Assumed {
 /// Half width.
 pub(in crate::figure) static CONSOLE_VOLUME: Assumed = Assumed {
     name: "CONSOLE_VOLUME",
-    of: "volume, `volume-by: console` or not told",
+    of: "volume, `volume-by: console` or not stated",
     size: 0.05,
     words: "true within {}%",
     unit: PERCENT,

@@ -21,7 +21,7 @@ const NAMESPACE: u128 = 0x94aa_93ed_7964_4eb3_9cb4_5022_666d_eb30;
 /// The format.
 pub(super) static FORMAT: Format<DueList> = Format {
     name: "ics",
-    about: "A calendar (iCalendar), an event a step",
+    about: "A calendar (iCalendar), one event per step",
     write: |made, _| due_calendar(made),
     leaves_out: super::due_not_told,
 };

@@ -12,7 +12,7 @@ use crate::words::dates;
 /// The format.
 pub(super) static FORMAT: Format<DueList> = Format {
     name: "csv",
-    about: "Comma-separated values, a line a step",
+    about: "Comma-separated values, one line per step",
     write: |made, _| due_csv(made),
     leaves_out: super::due_not_told,
 };

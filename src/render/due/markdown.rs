@@ -66,7 +66,7 @@ pub fn due_markdown(due: &DueList) -> Harmless {
     if !due.steps.is_empty() {
         let marks = wording::legend(due).join("\n- ");
         body.add(&format!(
-            "\nMarks:\n\n- {marks}\n\nA tick here changes nothing: a step is done when its record is.\n\n*{}.*\n",
+            "\nMarks:\n\n- {marks}\n\nChecking a box here changes nothing. A step is done when a record shows the test.\n\n*{}.*\n",
             wording::before_any(due)
         ));
     }

@@ -54,7 +54,7 @@ const fn meaning(state: DueState) -> &'static str {
 
 /// What the work may never be begun without.
 pub(super) fn before_any(due: &DueList) -> String {
-    format!("before any of it: {}; {LABEL}", due.cautions.join("; "))
+    format!("before you start: {}; {LABEL}", due.cautions.join("; "))
 }
 
 /// What to take care of in a step: its own, then what holds for every step.
@@ -170,7 +170,7 @@ fn hours_unread(unread: &HoursUnread) -> String {
             "{steps} {never} due by hours: no engine hours were read since; write `hours` in its records"
         ),
         WhyHoursUnread::NoForecast => format!(
-            "no date by hours: {steps}; the readings are too few days apart for a forecast; write `hours` in its next records"
+            "no date by hours: {steps}; the hour readings are too close together for a forecast; write `hours` in its next records"
         ),
         WhyHoursUnread::WentBack(day) => cannot("went back", day),
         WhyHoursUnread::Jumped(day) => cannot("jumped", day),
@@ -228,7 +228,7 @@ pub(super) fn totals(due: &DueList) -> String {
             .then_some("hours of use are not known")
     };
     if let Some(incomplete) = incomplete.filter(|_| due.steps.is_empty()) {
-        return format!("not a complete list: {incomplete}; of the rest nothing is due by {until}");
+        return format!("the list is not complete: {incomplete}; nothing else is due by {until}");
     }
     if due.steps.is_empty() {
         return format!(
@@ -290,7 +290,7 @@ fn named(step: &str, setup: Option<&str>) -> String {
 pub(super) fn waived(waiver: &DueWaiver, text: impl Fn(&str) -> String) -> String {
     let mut said = match waiver.until {
         Some(day) => format!("until {}", dates::date(day)),
-        None => "for a time that is not told".to_owned(),
+        None => "for a time that is not known".to_owned(),
     };
     if let Some(because) = &waiver.because {
         said.push_str(": ");

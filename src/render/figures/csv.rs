@@ -9,7 +9,7 @@ use crate::words::dates;
 /// The format.
 pub(super) static FORMAT: FigureFormat = FigureFormat {
     name: "csv",
-    about: "Comma-separated values, a line a figure",
+    about: "Comma-separated values, one line per figure",
     writer: |_| Box::new(CsvWriter),
 };
 
