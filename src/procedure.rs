@@ -87,6 +87,9 @@ pub struct Procedure {
     pub factors: fn(&Calibration) -> Vec<&FactorChange>,
     /// The factor of the console that its tests put right; none where they put right none.
     pub factor: Option<NamedFactor>,
+    /// The figures its tests measure. A test counts only where their uncertainty is no more than the worst limit:
+    /// otherwise it tells nothing of the machine.
+    pub measures: &'static [&'static str],
     /// What it takes, beside gloves and clean water.
     pub bring: fn(&Machine) -> &'static [&'static str],
     /// What whoever does it takes care of, beside [`CAUTIONS`].
@@ -149,6 +152,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
         factor: None,
+        measures: &["nozzle-off-mean"],
         bring: |_| {
             &[
                 "jug or scale",
@@ -178,6 +182,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             name: "flow factor",
             unit: |machine| machine.console.flow_factor.map(|unit| unit.value),
         }),
+        measures: &["meter-error"],
         bring: |_| &["fill meter or scale", "stopwatch"],
         cautions: &[HANDS_ON_THE_BOOM],
     },
@@ -210,6 +215,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             name: "speed factor",
             unit: |machine| machine.console.speed_factor.map(|unit| unit.value),
         }),
+        measures: &["sensor-error"],
         bring: |_| &["tape or measuring wheel", "stopwatch", "course markers"],
         cautions: &[
             "keep the speed course clear of people",
@@ -235,6 +241,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
         factor: None,
+        measures: &["section-off-change"],
         bring: |machine| {
             let by = machine.balance_by.map(|by| by.value);
             if by == Some(BalanceBy::Pressure) {

@@ -19,7 +19,8 @@ pub(super) fn of(
     let calibration = visit.calibration;
     let record = calibration.file;
     let by_rules = standing.iter().filter_map(|judged| {
-        let is_left = judged.key.stage != Some(Stage::AsFound);
+        let is_left =
+            judged.key.stage != Some(Stage::AsFound) || judged.severity == Severity::Error;
         // An error that another finding explains is an error all the same.
         if judged.heaviest().severity != Severity::Error || !is_left {
             return None;

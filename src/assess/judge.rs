@@ -7,7 +7,7 @@ use super::tally::{Tallies, Tally};
 use crate::diagnostic::Severity;
 use crate::figure::{AnyView, Entry, Member, View, catalogue};
 use crate::finding::{At, Judged, NotComputed};
-use crate::history::Beyond;
+use crate::history::LeftOpen;
 use crate::outcome::{Grade, Key, Part, Side, Stage, Verdict};
 use crate::procedure::Step;
 use crate::rule::{Decision, Judgment, Limit, Rule, Status, deciding, is_guard, judge};
@@ -75,7 +75,7 @@ pub(super) struct Outcomes {
     /// The limits that the ages of steps were held against, passed or not.
     pub(super) ages: Vec<AgeLimit>,
     /// What leaves open, as left, whether a limit of an error is kept.
-    pub(super) undecided: BTreeSet<Beyond>,
+    pub(super) open: LeftOpen,
 }
 
 /// The age of a step held against how long the step is good for.
@@ -137,6 +137,7 @@ struct Case {
 impl Running<'_> {
     fn run(&self, outcomes: &mut Outcomes, tally: &mut Tally) {
         let mut failed_as_left: BTreeSet<Key> = BTreeSet::new();
+        let mut open_as_left: BTreeMap<Key, Grade> = BTreeMap::new();
         let mut as_found: Vec<Case> = Vec::new();
         // The limits of a rule differ between the members of its family by step, setup and day only.
         let mut of_place = None;
@@ -186,11 +187,16 @@ impl Running<'_> {
             if judgment.verdict == Verdict::Pass {
                 continue;
             }
-            if matches!(judgment.verdict, Verdict::Undecided(Grade::Error, _))
-                && key.stage != Some(Stage::AsFound)
-            {
-                let undecided = (self.rule.id.clone(), failing::nozzle_of(key.part));
-                outcomes.undecided.insert(undecided);
+            if key.stage != Some(Stage::AsFound) {
+                if let Verdict::Undecided(grade, _) = judgment.verdict {
+                    open_as_left.insert(key, grade);
+                }
+                if matches!(judgment.verdict, Verdict::Undecided(Grade::Error, _)) {
+                    let undecided = (self.rule.id.clone(), failing::nozzle_of(key.part));
+                    outcomes.open.undecided.insert(undecided);
+                }
+                let uncertain = self.proves_nothing(at, &key, &limits);
+                outcomes.open.uncertain.extend(uncertain);
             }
             let case = Case {
                 at,
@@ -216,7 +222,11 @@ impl Running<'_> {
         for case in as_found {
             let left = case.key.at_stage(Stage::AsLeft);
             let verdict = &case.judgment.verdict;
-            if failed_as_left.contains(&left) {
+            let open = open_as_left.get(&left);
+            if matches!(verdict, Verdict::Fail(grade) if open.is_some_and(|open| open <= grade)) {
+                // What is proven as found is not put right by what proves nothing.
+                outcomes.told.push(self.judged(&case, None));
+            } else if failed_as_left.contains(&left) {
                 // What is still so as left is told there.
                 if matches!(verdict, Verdict::Undecided(..)) {
                     let judged = self.judged(&case, None);
@@ -233,6 +243,16 @@ impl Running<'_> {
                 outcomes.told.push(self.judged(&case, as_left));
             }
         }
+    }
+
+    /// The step whose test measures the figure, where its uncertainty is more than the worst limit.
+    fn proves_nothing(&self, at: usize, key: &Key, limits: &[(Grade, &Limit)]) -> Option<Step> {
+        let step = key.step?;
+        let is_measured = step.procedure().measures.contains(&self.entry.id);
+        let mut limits = limits.iter();
+        let (_, worst) = limits.find(|(_, limit)| limit.bound.is_in_force())?;
+        let most = worst.bound.widest()?;
+        (is_measured && most < self.expanded(at)).then_some(step)
     }
 
     fn applies(&self, key: &Key) -> bool {

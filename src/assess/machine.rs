@@ -14,7 +14,7 @@ use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
 use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
 use crate::fleet::{Event, History, Layout, UNKNOWN_SECTION, no_such_setup};
-use crate::history::{Beyond, Failing, Timeline, Undecided};
+use crate::history::{Failing, LeftOpen, Timeline, Undecided};
 use crate::record::{Calibration, Machine};
 use crate::source::{FileId, Place};
 use crate::tree::{MachineFiles, Reader};
@@ -161,7 +161,7 @@ struct Assessing<'c> {
 struct StandingOutcomes {
     standing: Vec<Judged>,
     ages: Vec<AgeLimit>,
-    undecided: BTreeSet<Beyond>,
+    open: LeftOpen,
 }
 
 impl Assessing<'_> {
@@ -234,16 +234,8 @@ impl Assessing<'_> {
     }
 
     /// Judges a visit; gives what it leaves failing, and of which rules it leaves open whether their limits are kept.
-    fn visit(
-        &mut self,
-        visit: &Visit<'_>,
-        problems: &[Diagnostic],
-    ) -> (Vec<Failing>, BTreeSet<Beyond>) {
-        let StandingOutcomes {
-            standing,
-            undecided,
-            ..
-        } = self.judged(AnyView::Readings(visit));
+    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic]) -> (Vec<Failing>, LeftOpen) {
+        let StandingOutcomes { standing, open, .. } = self.judged(AnyView::Readings(visit));
         let left = failing::of(visit, &standing, problems);
         let all = &mut self.assessment.left_failing;
         let group = &self.context.group;
@@ -254,7 +246,7 @@ impl Assessing<'_> {
         let happened = happened.collect();
         all.extend(left.into_iter().map(|(_, finding)| finding));
         self.visits.push(standing);
-        (happened, undecided)
+        (happened, open)
     }
 
     fn standing(&mut self, standing: &Standing<'_>, history: &History, timeline: &Timeline<'_>) {
@@ -333,7 +325,7 @@ impl Assessing<'_> {
             weak,
             not_computed,
             ages,
-            undecided,
+            open,
         } = judge::run(&judging, &mut self.tallies);
         told.retain(|judged| !self.is_told_by_a_fault(judged));
         self.assessment.not_computed.extend(not_computed);
@@ -347,7 +339,7 @@ impl Assessing<'_> {
         StandingOutcomes {
             standing: cause::resolve(told, &self.context.group.rules),
             ages,
-            undecided,
+            open,
         }
     }
 

@@ -553,7 +553,7 @@ mod tests {
         );
         for (text, says) in [
             ("findings.jsonl", "names no file"),
-            ("xml=a", "no format; there are terminal, "),
+            ("xml=a", "not a format; use terminal, "),
             ("plain=", "name a file"),
             ("plain=-", "name a file"),
             ("plain=reports/", "name a file in it"),

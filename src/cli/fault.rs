@@ -107,9 +107,7 @@ mod tests {
         })
         .unwrap_err();
         let message = fault.message();
-        assert!(message.starts_with(
-            "internal error: no machine is the 42nd (src/cli/fault.rs:"
-        ));
+        assert!(message.starts_with("internal error: no machine is the 42nd (src/cli/fault.rs:"));
         assert!(
             message.ends_with("; the file read last was machines/42.yaml"),
             "{message}"

@@ -188,7 +188,9 @@ impl What {
                 "check the jug by weighing the water it holds and declare its tolerance"
             }
             Self::CollectionTime | Self::Timing => "collect for longer",
-            Self::Gauge => "enter the gauge in fleet.yaml with its class and span, or use a more accurate gauge",
+            Self::Gauge => {
+                "enter the gauge in fleet.yaml with its class and span, or use a more accurate gauge"
+            }
             Self::ScaleReading => "use a scale with finer steps, or collect for longer",
             Self::ScaleScale => "have the scale checked and declare its tolerance",
             Self::Density => "note the water's temperature",

@@ -9,4 +9,4 @@ pub mod voiding;
 
 pub use proof::Lacking;
 pub use state::{Beyond, Done, Failing, Last, LetPass, NotCounted, StepState, Undone, Use};
-pub use timeline::{FORTNIGHT, FailingTests, Timeline, Undecided, Until};
+pub use timeline::{FORTNIGHT, FailingTests, LeftOpen, Timeline, Undecided, Until};

@@ -35,10 +35,12 @@ pub(super) enum Proof {
 pub enum Lacking {
     /// A reading, as a sentence says that it is not there.
     Reading(&'static str),
-    /// The same of what every such test has: a fault of the text tells of it.
+    /// The same of what another finding tells of already.
     Faulty(&'static str),
     /// Readings of these nozzles, by number.
     Nozzles(Vec<u16>),
+    /// What it measures is not known well enough: the uncertainty is more than the worst limit.
+    Certainty,
     /// Nozzles caught again must be caught near the pressure of the catch they complete, or of the setup.
     Pressure,
 }
@@ -104,8 +106,7 @@ pub(super) fn of(
             let last = visit.speed_tests.last()?;
             let setup = setup_of(visit, machine);
             let proof = if is_speed_driven(machine) {
-                let is_for_console =
-                    machine.control.map(|control| control.value) == Some(Control::Flow);
+                let is_for_console = is_flow_controlled(machine);
                 match lacking_in_driven_course(last, setup) {
                     Some(lacking) => Proof::Lacks(lacking),
                     None if is_for_console => Proof::Unproven("no sensor was tested"),
@@ -120,7 +121,14 @@ pub(super) fn of(
             let balance = visit.section_balance.as_ref()?;
             let all_on = balance.all_on.as_ref();
             let is_compared = compared(balance).next().is_some();
+            let is_automatic = balance
+                .rate_control
+                .is_some_and(|control| control.value == RateControl::Automatic);
             let lacking = match all_on {
+                Some(_) if is_compared && is_automatic && is_flow_controlled(machine) => {
+                    let because = "automatic rate control was on, so it proves nothing";
+                    Some(Lacking::Faulty(because))
+                }
                 None => Some(Lacking::Faulty("it gives no reading with all sections on")),
                 Some(_) if is_compared => None,
                 Some(_) => {
@@ -145,13 +153,17 @@ fn compared(balance: &SectionBalance) -> impl Iterator<Item = &SectionsOffReadin
 
 /// The sections that a visit turned off to compare with all on while the console left the rate alone.
 pub(super) fn sections_tested(visit: &Calibration, machine: &Machine) -> BTreeSet<String> {
-    let is_flow = machine.control.map(|control| control.value) == Some(Control::Flow);
+    let is_flow = is_flow_controlled(machine);
     let balance = visit.section_balance.iter().filter(|balance| {
         let rate_control = balance.rate_control.map(|control| control.value);
         rate_control.map_or(!is_flow, |control| control == RateControl::Manual)
     });
     let sections = balance.flat_map(compared).flat_map(|off| &off.sections);
     sections.map(|name| name.value.clone()).collect()
+}
+
+fn is_flow_controlled(machine: &Machine) -> bool {
+    machine.control.map(|control| control.value) == Some(Control::Flow)
 }
 
 fn setup_of<'m>(visit: &Calibration, machine: &'m Machine) -> Option<&'m Setup> {

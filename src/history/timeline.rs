@@ -74,12 +74,26 @@ impl Unread {
     }
 }
 
-/// What visits left failing, and what they did not show to be right again, by step and setup, in the order of the visits.
+/// What tests came to: by it alone a record's readings do not tell whether they do a step.
 #[derive(Debug, Default)]
-pub struct FailingTests(BTreeMap<(Step, Option<u16>), Vec<OfVisit>>);
+pub struct FailingTests {
+    /// What visits left failing, and what they did not show to be right again, in the order of the visits.
+    of_step: BTreeMap<(Step, Option<u16>), Vec<OfVisit>>,
+    /// The steps whose tests are too uncertain to tell anything, by the place of the visit.
+    uncertain: BTreeSet<(Step, usize)>,
+}
 
-/// The rules of which a visit leaves open whether their limits of an error are kept.
-pub type Undecided = BTreeMap<FileId, BTreeSet<Beyond>>;
+/// What a visit leaves open.
+#[derive(Debug, Clone, Default)]
+pub struct LeftOpen {
+    /// The rules of which it is not known whether their limits of an error are kept.
+    pub undecided: BTreeSet<Beyond>,
+    /// The steps whose tests are more uncertain than the worst limit.
+    pub uncertain: BTreeSet<Step>,
+}
+
+/// What each visit leaves open.
+pub type Undecided = BTreeMap<FileId, LeftOpen>;
 
 /// The place of a visit, and what it left failing.
 type OfVisit = (usize, Rc<Failing>);
@@ -311,16 +325,22 @@ impl<'h> Timeline<'h> {
             if let Some(place) = places.get(&failing.record) {
                 let of = (failing.step, failing.setup);
                 tests
-                    .0
+                    .of_step
                     .entry(of)
                     .or_default()
                     .push((*place, Rc::new(failing)));
             }
         }
-        for (of, own) in &mut tests.0 {
+        for (of, own) in &mut tests.of_step {
             let doing = self.doing.get(of).map_or(&[][..], Vec::as_slice);
             *own = self.with_what_stays(std::mem::take(own), doing, undecided);
         }
+        let open = undecided
+            .iter()
+            .filter_map(|(record, open)| Some((*places.get(record)?, open)));
+        tests.uncertain = open
+            .flat_map(|(place, open)| open.uncertain.iter().map(move |step| (*step, place)))
+            .collect();
         tests
     }
 
@@ -352,7 +372,7 @@ impl<'h> Timeline<'h> {
     fn ends(&self, place: usize, failing: &Failing, undecided: &Undecided) -> bool {
         let visit = &self.visits[place];
         let undecided = undecided.get(&visit.place.file);
-        let is_open = |beyond: &Beyond| undecided.is_some_and(|all| all.contains(beyond));
+        let is_open = |beyond: &Beyond| undecided.is_some_and(|all| all.undecided.contains(beyond));
         !matches!(visit.proof(failing.step), Some(Proof::Unproven(_)))
             && failing.sections.is_subset(&visit.sections)
             && !failing.beyond.iter().any(is_open)
@@ -413,12 +433,14 @@ impl<'h> Timeline<'h> {
         until: Until,
         failing: &FailingTests,
     ) -> StepState {
-        let done = self.last_done(step, setup, until.day(), |moment| until.includes(moment));
+        let is_certain = |place| !failing.uncertain.contains(&(step, place));
+        let includes = |moment: &Moment| until.includes(moment);
+        let done = self.last_done(step, setup, until.day(), includes, is_certain);
         let mut state = StepState {
             step,
             setup,
             last: Last::Never,
-            not_counted: self.not_counted(done, step, setup, until),
+            not_counted: self.not_counted(done, step, setup, until, failing),
             void: None,
             recheck: None,
             unread_work: None,
@@ -468,12 +490,15 @@ impl<'h> Timeline<'h> {
         setup: Option<u16>,
         day: Date,
         includes: impl Fn(&Moment) -> bool,
+        is_certain: impl Fn(usize) -> bool,
     ) -> Option<(usize, &Visited)> {
         let doing = self.upto(&self.doing, (step, setup), day);
         let includes = |moment: &Moment| moment.day <= day && includes(moment);
         let mut places = doing.iter().rev();
         let place = *places.find(|&&place| {
-            includes(&self.visits[place].moment) && self.is_done_at(place, step, includes)
+            includes(&self.visits[place].moment)
+                && is_certain(place)
+                && self.is_done_at(place, step, includes)
         })?;
         Some((place, &self.visits[place]))
     }
@@ -581,8 +606,19 @@ impl<'h> Timeline<'h> {
         step: Step,
         setup: Option<u16>,
         until: Until,
+        failing: &FailingTests,
     ) -> Option<NotCounted> {
         let includes = |moment: &Moment| until.includes(moment);
+        let uncertain = self
+            .upto(&self.doing, (step, setup), until.day())
+            .iter()
+            .rev();
+        let mut uncertain = uncertain
+            .take_while(|&&place| done.is_none_or(|(done, _)| done < place))
+            .filter(|&&place| failing.uncertain.contains(&(step, place)));
+        if let Some(&place) = uncertain.find(|&&place| includes(&self.visits[place].moment)) {
+            return self.visits[place].not_counted(step, Lacking::Certainty);
+        }
         let places = self.upto(&self.not_counting, (step, setup), until.day());
         let since = places.iter().rev();
         let mut since = since.take_while(|&&place| done.is_none_or(|(done, _)| done < place));
@@ -619,7 +655,7 @@ impl<'h> Timeline<'h> {
             visit.place == done.place || (of_setup && is_later())
         };
         let first = |of: Option<u16>| {
-            let tests = failing.0.get(&(step, of))?;
+            let tests = failing.of_step.get(&(step, of))?;
             let from =
                 tests.partition_point(|&(at, _)| self.visits[at].moment.day < done.moment.day);
             let since = tests[from..].iter();
@@ -683,7 +719,7 @@ impl<'h> Timeline<'h> {
         setup: Option<u16>,
         moment: &Moment,
     ) -> Option<(usize, Option<Date>)> {
-        let last = self.last_done(step, setup, moment.day, |at| at.is_before(moment));
+        let last = self.last_done(step, setup, moment.day, |at| at.is_before(moment), |_| true);
         let last = last.map(|(_, visit)| visit.moment);
         let since = last.map(|last| last.day);
         let sprayed = between(&self.sprayed, since, moment.day).iter();
@@ -761,7 +797,7 @@ impl<'h> Timeline<'h> {
 
     /// The day of the nth application since a step was done, up to the end of a day.
     pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
-        let (_, done) = self.last_done(state.step, state.setup, until, |_| true)?;
+        let (_, done) = self.last_done(state.step, state.setup, until, |_| true, |_| true)?;
         let mut since = between(&self.sprayed, Some(done.moment.day), until)
             .iter()
             .filter(|(moment, with)| {

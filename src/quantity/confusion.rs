@@ -95,9 +95,9 @@ impl Confusion {
             Side::Found => {
                 format!("check whether {reader} reads {meant}, not {written}: {relation}")
             }
-            Side::Against => format!(
-                "check whether the other value is in {meant}, not {written}: {relation}"
-            ),
+            Side::Against => {
+                format!("check whether the other value is in {meant}, not {written}: {relation}")
+            }
         }
     }
 }

@@ -17,12 +17,10 @@ const COARSEST: i128 = 10;
 /// a multiple of everything and shows nothing.
 pub fn step_of(readings: &[Decimal]) -> f64 {
     let is_shown = |reading: &&Decimal| !reading.is_zero();
-    let places = |reading: &Decimal| reading.places();
-    let shown = readings.iter().filter(is_shown).map(places).max();
-    let Some(places) = shown.or_else(|| readings.iter().map(places).max()) else {
-        return 0.0; // Nothing was read.
-    };
-    let last_place = Decimal::one_in_place(places);
+    if readings.is_empty() {
+        return 0.0;
+    }
+    let last_place = last_place_of(readings);
     let in_last_place = |reading: &Decimal| reading.in_last_places() / last_place.in_last_places();
     let different: BTreeSet<i128> = readings
         .iter()
@@ -37,6 +35,15 @@ pub fn step_of(readings: &[Decimal]) -> f64 {
         1 < n_different && divisor % step == 0 && by_chance.is_none_or(|n| RARE <= n)
     });
     as_f64(steps.max().unwrap_or(1)) * last_place.resolution()
+}
+
+/// One in the last place that anybody wrote in a list of readings; of zeros only where all are.
+pub fn last_place_of(readings: &[Decimal]) -> Decimal {
+    let is_shown = |reading: &&Decimal| !reading.is_zero();
+    let places = |reading: &Decimal| reading.places();
+    let shown = readings.iter().filter(is_shown).map(places).max();
+    let places = shown.or_else(|| readings.iter().map(places).max());
+    Decimal::one_in_place(places.unwrap_or(0))
 }
 
 /// 2, 5, 10, 25 and ten, a hundred times as much: what marks are apart.

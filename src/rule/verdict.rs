@@ -28,7 +28,8 @@ impl Decision {
     pub const fn sentence(self) -> &'static str {
         match self {
             Self::Simple => {
-                "The value alone is held against the limit; exactly at the limit it holds."
+                "The value alone is held against the limit; exactly at the limit it holds. \
+                 A value within the worst limit is too close to call if its uncertainty is more than that limit."
             }
             Self::Guarded => {
                 "Only a value proven beyond the limit fails and only one proven within it passes; \
@@ -65,13 +66,18 @@ pub fn judge<'l>(
     let expanded = LazyCell::new(expanded);
     let mut over: Option<Judgment> = None;
     let mut within: Option<Judgment> = None;
+    let mut worst = None;
     for (grade, bound) in limits {
         let Some((side, distance)) = bound.side(value, || *expanded, anchor, &mut exact) else {
             continue; // The grade is switched off.
         };
+        let is_worst = grade <= Grade::Warning && *worst.get_or_insert(grade) == grade;
         // At a distance of exactly U the value is proven within, but not proven beyond.
         let proven = match (decision, side) {
-            (Decision::Simple, _) => true,
+            (Decision::Simple, Side::Within) => {
+                !is_worst || bound.widest().is_none_or(|most| *expanded <= most)
+            }
+            (Decision::Simple, Side::Over) => true,
             (Decision::Guarded, Side::Within) => *expanded <= distance,
             (Decision::Guarded, Side::Over) => *expanded < distance,
         };
@@ -128,7 +134,13 @@ mod tests {
         let cases = [
             (Simple, 0.051, 0.5, Verdict::Fail(Grade::Error)),
             (Simple, -0.04, 0.5, Verdict::Fail(Grade::Note)),
-            (Simple, 0.02, 0.5, Verdict::Pass),
+            (Simple, 0.02, 0.05, Verdict::Pass),
+            (
+                Simple,
+                0.02,
+                0.050_1,
+                Verdict::Undecided(Grade::Error, Side::Within),
+            ),
             (Guarded, 0.07, 0.01, Verdict::Fail(Grade::Error)),
             (
                 Guarded,

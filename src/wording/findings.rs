@@ -103,7 +103,10 @@ fn weak_test(weak: &WeakTest, rules: &RuleSet) -> Diagnostic {
     let test = step.map_or("test", Step::test);
     let others = match more.len() {
         0 => String::new(),
-        n => format!("; {} in this test", words::phrases::plural(n, "more weak point")),
+        n => format!(
+            "; {} in this test",
+            words::phrases::plural(n, "more weak point")
+        ),
     };
     let message = |judged| Wording::of(judged, rules).weak_message();
     let message_of_all = format!("weak {test}: {}{others}", message(first));

@@ -109,7 +109,9 @@ impl Cause {
             Self::NoColon => {
                 "the line has no colon, so it is neither a key nor a list item".to_owned()
             }
-            Self::Indentation => "the line is not indented like the lines it belongs with".to_owned(),
+            Self::Indentation => {
+                "the line is not indented like the lines it belongs with".to_owned()
+            }
             Self::AfterValue => "something follows the end of a value".to_owned(),
             Self::EmptyEntry => "nothing stands before the comma".to_owned(),
             Self::ItemBesideKey => "a list item stands on the line of its key".to_owned(),

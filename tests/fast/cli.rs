@@ -514,7 +514,7 @@ fn what_is_due_is_refused_where_it_cannot_be_told() {
         (&["--format", "xml"], "text, markdown, csv, jsonl or ics"),
         (
             &["--also-write", "plain=a"],
-            "`plain` is no format; there are text, markdown, csv",
+            "`plain` is not a format; use text, markdown, csv",
         ),
         (
             &["--also-write", "ics=due.yaml"],

@@ -51,5 +51,6 @@ mod statistics;
 mod steps_done;
 mod steps_failing;
 mod text;
+mod too_coarse;
 mod wear;
 mod workings;

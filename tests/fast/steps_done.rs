@@ -435,6 +435,9 @@ fn compare(files: &Files, compared: &mut BTreeMap<(&'static str, bool), usize>) 
         let Some(listed) = of_step.next().filter(|_| visit.contains(key)) else {
             continue; // The machine does not have it.
         };
+        if visit.contains("rate-control: automatic") && machine_file.contains("control: flow") {
+            continue; // The console holds the rate, so the figure proves nothing.
+        }
         let is_done = listed.state.word() != "never done";
         assert_eq!(
             is_done,

@@ -11,27 +11,27 @@ use swathlint::yaml::{self, Node, Shape};
 const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a: 1\n«\t»b: 2\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
         "a:\n«\t»b: 2\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
         "a: |\n«\t»x\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
         "a: [\n«\t»1,\n]\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
         "a:\t1\n«\t»b: 1\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
@@ -186,87 +186,87 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ),
     (
         "a: 1\n  «b: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a:\n    b: 1\n  «c: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a:\n  - 1\n «- 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "- 1\n«a: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: 1\n«- 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: b\n «c: d»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: >\n  x\n «y»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: 1\n # c\n   «b: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "  a: 1\n«b: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "- a: 1\n «b: 2»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "- a: 1\n  b: 2\n   «c: 3»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: \"x\" # c\n «\"y\"»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a: b\n# c\n «d»\ne: f\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a:\n    b: 36\n   «c: 1»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "a:\n b: 36\n  «c: 1»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "record: calibration\nmachine : heron\ncatch-tests:\n- pressure: 36 psi\n «duration: 30 s»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
         "catch-tests:\n  - pressure: 36 psi\n    duration: 30 s\n   «jug: x»\n",
-        "the line does not begin under those it belongs with",
+        "the line is not indented like the lines it belongs with",
         "indent it as far as the lines it belongs with",
     ),
     (
@@ -301,7 +301,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ),
     (
         "foo: \"bar\n«\t»baz\"\n",
-        "a tab stands where only spaces may",
+        "a tab is used where only spaces are allowed",
         "indent with spaces",
     ),
     (
@@ -679,8 +679,8 @@ fn assert_keeps_to_form(problem: &Diagnostic) {
         "{message}"
     );
     let verbs = [
-        "begin", "close", "correct", "delete", "double", "end", "indent", "keep", "mend", "move", "put",
-        "save", "shorten", "use", "write",
+        "begin", "close", "correct", "delete", "double", "end", "indent", "keep", "mend", "move",
+        "put", "save", "shorten", "use", "write",
     ];
     let help = problem.help_text().unwrap();
     assert!(verbs.contains(&help.split(' ').next().unwrap()), "{help}");

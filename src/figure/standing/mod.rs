@@ -291,6 +291,9 @@ impl<'a> Standing<'a> {
     pub fn lacking(&self, lacking: &Lacking) -> Fact {
         match lacking {
             Lacking::Reading(reading) | Lacking::Faulty(reading) => Fact::Words(reading),
+            Lacking::Certainty => {
+                Fact::Words("its uncertainty is more than the limit, so it proves nothing")
+            }
             Lacking::Pressure => {
                 let farthest = Fact::Percent {
                     ratio: f64::from(FARTHEST_PERCENT) / 100.0,

@@ -174,7 +174,7 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     let (step, scale) = match application.volume_by.map(|by| by.value) {
         Some(VolumeBy::FillMeter) => {
             let meter = bench.used("fill-meter", application.fill_meter.as_ref());
-            let step = meter.graduation(&volume.value);
+            let step = meter.read_to(&volume.value);
             let scale = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
             (step.map_or(digit, rectangular_step), scale)
         }
@@ -183,8 +183,9 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
             let marks = bench
                 .used("tank-marks", application.tank_marks.as_ref())
                 .of_its_own("tank marks");
-            let mark = marks.graduation(&volume.value);
-            let mark = mark.unwrap_or(assumed::TANK_MARK.size);
+            let mark = marks.read_to(&volume.value);
+            let mark =
+                mark.unwrap_or_else(|| assumed::TANK_MARK.size.max(volume.value.resolution()));
             // Each tank was read at both ends.
             let step = rectangular_at_two_ends(mark / 2.0) * f64::from(tanks).sqrt();
             let scale = bench.scale(What::KnownVolumeScale, &marks, &assumed::TANK_MARKS);

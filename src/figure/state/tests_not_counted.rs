@@ -51,7 +51,7 @@ impl Figure for TestsNotCounted {
             .filter_map(|state| {
                 let test = state.not_counted.as_ref()?;
                 match test.lacking {
-                    Lacking::Reading(_) | Lacking::Pressure => {}
+                    Lacking::Reading(_) | Lacking::Certainty | Lacking::Pressure => {}
                     Lacking::Nozzles(_) | Lacking::Faulty(_) => return None,
                 }
                 let key = Key {

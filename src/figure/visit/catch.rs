@@ -11,7 +11,7 @@ use crate::fleet::{self, AtPressure, Laid, Nozzle};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
-use crate::quantity::step::step_of;
+use crate::quantity::step::{last_place_of, step_of};
 use crate::quantity::unit::Unit;
 use crate::record::calibration::{CatchTest, Caught, Cell, Reading};
 use crate::record::machine::Setup;
@@ -359,8 +359,17 @@ fn caught_nozzle(nozzle: Nozzle, cell: Option<CellOf>) -> CaughtNozzle {
     }
 }
 
-/// The step of all that was read off one instrument in one unit, in that unit.
-type Steps = BTreeMap<(Option<String>, Unit), f64>;
+/// What was read off one instrument in one unit.
+type Steps = BTreeMap<(Option<String>, Unit), ReadTo>;
+
+/// How finely numbers were read, in their unit.
+#[derive(Clone, Copy)]
+struct ReadTo {
+    /// The step the numbers show.
+    step: f64,
+    /// One in the last place that anybody wrote.
+    last_place: Decimal,
+}
 
 /// The step of each instrument of a visit's catches: one for all that was read off it.
 fn steps(bench: &Bench<'_>, tests: &[CatchTest]) -> Steps {
@@ -374,7 +383,11 @@ fn steps(bench: &Bench<'_>, tests: &[CatchTest]) -> Steps {
         of_instrument.extend(test.caught.iter().flat_map(Caught::decimals));
     }
     let steps = readings.into_iter();
-    steps.map(|(of, read)| (of, step_of(&read))).collect()
+    let read_to = |read: Vec<Decimal>| ReadTo {
+        step: step_of(&read),
+        last_place: last_place_of(&read),
+    };
+    steps.map(|(of, read)| (of, read_to(read))).collect()
 }
 
 fn is_weighed(unit: Unit) -> bool {
@@ -466,13 +479,16 @@ impl CatchInstruments {
             scale,
             assumed,
         } = ReadWith::of(bench, test, unit);
-        let one = Quantity {
-            decimal: Decimal::whole(1),
-            unit,
-        };
-        let undeclared = || Some(steps.get(&(used.name.clone(), unit))? * unit.factor());
+        let read_to = steps.get(&(used.name.clone(), unit));
         self.unit = Some(unit);
-        self.step = used.graduation(&one).or_else(undeclared);
+        self.step = read_to.map(|read_to| {
+            let written = Quantity {
+                decimal: read_to.last_place,
+                unit,
+            };
+            let declared = used.read_to(&written);
+            declared.unwrap_or_else(|| read_to.step * unit.factor())
+        });
         self.reading = reading;
         self.scale = Some(bench.scale(scale, &used, assumed));
         self.density = is_weighed(unit).then(|| bench.density_of_water());

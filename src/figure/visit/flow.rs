@@ -106,8 +106,8 @@ impl Bench<'_> {
         volume: &Quantity,
     ) -> (f64, PrimitiveId) {
         let marks = self.used("tank-marks", named).of_its_own("tank marks");
-        let mark = marks.graduation(volume);
-        let mark = mark.unwrap_or(assumed::TANK_MARK.size);
+        let mark = marks.read_to(volume);
+        let mark = mark.unwrap_or_else(|| assumed::TANK_MARK.size.max(volume.resolution()));
         let scale = self.scale(What::KnownVolumeScale, &marks, &assumed::TANK_MARKS);
         (rectangular_at_two_ends(mark / 2.0), scale)
     }
@@ -122,7 +122,7 @@ fn known_volume(
     let is_weight = volume.value.dimension() == Dimension::MASS;
     let digit = volume.value.resolution();
     let step = |used: &Used<'_>| {
-        let step = used.graduation(&volume.value).unwrap_or(digit);
+        let step = used.read_to(&volume.value).unwrap_or(digit);
         rectangular_step(step)
     };
     let means = known_by.unwrap_or(if is_weight {

@@ -223,11 +223,13 @@ impl<'a> Used<'a> {
         Some(instrument.tolerance.as_ref()?.value.si())
     }
 
-    /// Its declared step from mark to mark, in SI units of the reading's dimension.
-    pub(in crate::figure) fn graduation(&self, of: &Quantity) -> Option<f64> {
+    /// The step a quantity was read to, in SI units: the declared one from mark to mark, or that of the last digit that
+    /// was written where it is coarser; none where no marks are declared of its dimension.
+    pub(in crate::figure) fn read_to(&self, of: &Quantity) -> Option<f64> {
         let (instrument, _) = self.declared?;
         let graduation = &instrument.graduation.as_ref()?.value;
-        (graduation.dimension() == of.dimension()).then(|| graduation.si())
+        let is_of_it = graduation.dimension() == of.dimension();
+        is_of_it.then(|| graduation.si().max(of.resolution()))
     }
 
     /// The standard uncertainty of one timing with it, in seconds.

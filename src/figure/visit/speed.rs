@@ -2,7 +2,7 @@
 
 use super::assumed;
 use super::correction::{corrected_at, correction};
-use super::instrument::{Bench, Used, rectangular_at_two_ends};
+use super::instrument::{Bench, Used, rectangular_at_two_ends, rectangular_step};
 use super::shown::{Shown, ShownSteps};
 use super::stages::Stages;
 use crate::figure::primitive::{PrimitiveId, What};
@@ -146,9 +146,15 @@ fn course_run(
     let place = bench.place(run.span);
     let elapsed = run.elapsed.as_ref().map(|elapsed| {
         let place = bench.place(elapsed.span);
-        let error = bench
-            .primitives
-            .error(What::RunTiming, watch.timing(), Some(place));
+        // A time written in minutes is not known to the tenth of a second of the watch.
+        let written = rectangular_step(elapsed.value.resolution());
+        let timing = watch.timing();
+        let timing = if timing < written {
+            timing.hypot(written)
+        } else {
+            timing
+        };
+        let error = bench.primitives.error(What::RunTiming, timing, Some(place));
         let shown = Shown {
             quantity: elapsed.value,
             id: bench.declared(elapsed.value, place),
