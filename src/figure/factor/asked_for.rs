@@ -2,11 +2,17 @@
 
 use super::console_factor::ConsoleFactor;
 use crate::fact::{Digits, Fact};
-use crate::figure::visit::{Shown, Visit};
+use crate::figure::visit::{MeterFactor, Shown, SpeedFactor, Visit};
+use crate::source::Place;
 
 /// `set the flow factor from 620 to 663.5 pulses/gal`, where the factor is on record; else by what to
-/// multiply it.
-pub(crate) fn asked_for(visit: &Visit<'_>, factor: ConsoleFactor, shown: f64, known: f64) -> Fact {
+/// multiply it. `read` is where the console's number of the test stands.
+pub(crate) fn asked_for(
+    visit: &Visit<'_>,
+    factor: ConsoleFactor,
+    (shown, known): (f64, f64),
+    read: Place,
+) -> Fact {
     let name = factor.name();
     let Some(meaning) = factor.meaning(&visit.subject.machine.console) else {
         return Fact::phrase(
@@ -14,13 +20,22 @@ pub(crate) fn asked_for(visit: &Visit<'_>, factor: ConsoleFactor, shown: f64, kn
             [name, Fact::significant(shown / known, 4)],
         );
     };
+    let in_the_console = Factors::of(visit, factor);
     match (
-        in_the_console(visit, factor),
-        computed(visit, factor, shown, known),
+        in_the_console.during(read),
+        in_the_console.as_left,
+        computed(visit, factor, (shown, known), read),
     ) {
-        (Some(now), Some(new)) => {
-            let now = Fact::Written(now.quantity);
+        (Some(during), Some(left), Some(new)) if during.place == left.place => {
+            let now = Fact::Written(left.quantity);
             Fact::phrase("set the {} from {} to {}", [name, now, new])
+        }
+        (_, Some(left), Some(new)) => {
+            let left = Fact::Written(left.quantity);
+            Fact::phrase(
+                "check that the {} in the console, {} as left, is about {}",
+                [name, left, new],
+            )
         }
         _ => Fact::phrase(
             "multiply the {} by {}",
@@ -33,13 +48,13 @@ pub(crate) fn asked_for(visit: &Visit<'_>, factor: ConsoleFactor, shown: f64, kn
 pub(crate) fn computed(
     visit: &Visit<'_>,
     factor: ConsoleFactor,
-    shown: f64,
-    known: f64,
+    (shown, known): (f64, f64),
+    read: Place,
 ) -> Option<Fact> {
     let meaning = factor.meaning(&visit.subject.machine.console)?;
-    let now = in_the_console(visit, factor)?;
-    let new = now.quantity.si() * meaning.change(&shown, &known);
-    Some(meaning.with_unit(new, one_digit_more(&now)))
+    let during = Factors::of(visit, factor).during(read)?;
+    let new = during.quantity.si() * meaning.change(&shown, &known);
+    Some(meaning.with_unit(new, one_digit_more(&during)))
 }
 
 /// One digit more than a factor has in the console.
@@ -47,13 +62,53 @@ pub(crate) fn one_digit_more(factor: &Shown) -> Digits {
     Digits::Decimals(usize::from(factor.quantity.decimal.places()) + 1)
 }
 
-/// The factor in the console when the visit ended, where it is on record.
-fn in_the_console(visit: &Visit<'_>, factor: ConsoleFactor) -> Option<Shown> {
-    let corrected = match factor {
-        ConsoleFactor::Flow => visit.flow_factors.last().map(|(_, factor)| factor.after),
-        ConsoleFactor::Speed => visit.speed_factors.last().map(|(_, factor)| factor.after),
-    };
-    let mut begun = visit.begun.iter();
-    let begun = begun.find(|(step, _)| *step == factor.step());
-    corrected.or_else(|| begun.map(|(_, factor)| *factor))
+/// What a visit tells of a factor of the console.
+struct Factors {
+    /// Where each test stands that changed it, with the factor it was run with and the one it left, in order.
+    changes: Vec<(Place, Shown, Shown)>,
+    begun: Option<Shown>,
+    /// The factor when the visit ended, where it is on record.
+    as_left: Option<Shown>,
+}
+
+impl Factors {
+    fn of(visit: &Visit<'_>, factor: ConsoleFactor) -> Self {
+        let changes: Vec<(Place, Shown, Shown)> = match factor {
+            ConsoleFactor::Flow => {
+                let changes = visit.flow_factors.iter();
+                let test = |(_, one): &(u16, MeterFactor)| (one.meter.place, one.before, one.after);
+                changes.map(test).collect()
+            }
+            ConsoleFactor::Speed => {
+                let changes = visit.speed_factors.iter();
+                let test =
+                    |(_, one): &(u16, SpeedFactor)| (one.course.place, one.before, one.after);
+                changes.map(test).collect()
+            }
+        };
+        let mut begun = visit.begun.iter();
+        let begun = begun.find(|(step, _)| *step == factor.step());
+        let begun = begun.map(|(_, factor)| *factor);
+        let left = changes.last().map(|(_, _, after)| *after);
+        Self {
+            as_left: left.or(begun),
+            changes,
+            begun,
+        }
+    }
+
+    /// The factor that a test was run with, where it is on record: that of the test itself, or what one before it left.
+    fn during(&self, read: Place) -> Option<Shown> {
+        let is_its_own =
+            |test: &Place| test.span.start <= read.span.start && read.span.end <= test.span.end;
+        let mut tests = self.changes.iter();
+        let own = tests.find(|(test, ..)| is_its_own(test));
+        let earlier = || {
+            let mut earlier = self.changes.iter().rev();
+            earlier.find(|(test, ..)| test.span.end <= read.span.start)
+        };
+        own.map(|(_, before, _)| *before)
+            .or_else(|| earlier().map(|(_, _, after)| *after))
+            .or(self.begun)
+    }
 }

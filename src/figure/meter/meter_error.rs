@@ -33,12 +33,17 @@ impl Figure for MeterError {
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("correction", |visit, read| {
-            let (shown, known) = read.shown_and_known::<f64>(visit);
-            Some(asked_for(visit, ConsoleFactor::Flow, shown, known))
+            let both = read.shown_and_known::<f64>(visit);
+            Some(asked_for(
+                visit,
+                ConsoleFactor::Flow,
+                both,
+                read.shown.place,
+            ))
         }),
         (COMPUTED_FACTOR, |visit, read| {
-            let (shown, known) = read.shown_and_known::<f64>(visit);
-            computed(visit, ConsoleFactor::Flow, shown, known)
+            let both = read.shown_and_known::<f64>(visit);
+            computed(visit, ConsoleFactor::Flow, both, read.shown.place)
         }),
         ("shown", |_, read| Some(Fact::Written(read.shown.quantity))),
         ("known", |_, read| Some(Fact::Written(read.known.quantity))),

@@ -33,12 +33,17 @@ impl Figure for SensorError {
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("correction", |visit, course| {
-            let (shown, known) = course.shown_and_known::<f64>(visit);
-            Some(asked_for(visit, ConsoleFactor::Speed, shown, known))
+            let both = course.shown_and_known::<f64>(visit);
+            Some(asked_for(
+                visit,
+                ConsoleFactor::Speed,
+                both,
+                place(course.course),
+            ))
         }),
         (COMPUTED_FACTOR, |visit, course| {
-            let (shown, known) = course.shown_and_known::<f64>(visit);
-            computed(visit, ConsoleFactor::Speed, shown, known)
+            let both = course.shown_and_known::<f64>(visit);
+            computed(visit, ConsoleFactor::Speed, both, place(course.course))
         }),
         ("shown", |visit, course| Some(course.mean_in_unit(visit))),
         ("course", |_, course| {
