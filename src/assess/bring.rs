@@ -77,6 +77,9 @@ pub struct CatchTarget {
 /// A catch takes this long where no earlier one says; common practice, no source.
 const SECONDS: u32 = 30;
 
+/// How long to catch where the jug would run over; common practice, no source.
+const SHORTER_SECONDS: [u32; 3] = [30, 20, 15];
+
 /// A step of a machine whose target is looked for.
 pub(super) struct Aiming<'s, 'a> {
     pub(super) context: &'s Context,
@@ -123,15 +126,17 @@ impl Aiming<'_, '_> {
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
         let unit = written.unwrap_or_else(|| self.usual_unit(rated));
         let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
-        let duration = last
-            .and_then(|last| last.duration)
-            .map(|duration| duration.value);
-        let duration = duration.unwrap_or(Quantity {
-            decimal: Decimal::whole(SECONDS),
-            unit: Unit::SECOND,
+        let within = self.allowed_off_rated();
+        let most = |duration| {
+            let target = rated_catch(rated, pressure, duration, unit);
+            within.map_or(target, |off| allowed(target, off).1)
+        };
+        let duration = self.duration(last, |duration| {
+            let capacity = self.capacity_of_jug(last)?;
+            let is_of_jug = unit.dimension() == capacity.dimension();
+            is_of_jug.then(|| capacity.si() < most(duration) * unit.factor())
         });
         let rated = rated_catch(rated, pressure, duration, unit);
-        let within = self.allowed_off_rated();
         Some(CatchTarget {
             unit,
             rated,
@@ -139,6 +144,38 @@ impl Aiming<'_, '_> {
             duration: (!is_flow).then_some(duration),
             pressure,
         })
+    }
+
+    /// How long to catch: as long as the last time, but no less than [`SECONDS`], and less again where the jug runs over.
+    fn duration(
+        &self,
+        last: Option<&CatchTest>,
+        runs_over: impl Fn(Quantity) -> Option<bool>,
+    ) -> Quantity {
+        let seconds = |seconds| Quantity {
+            decimal: Decimal::whole(seconds),
+            unit: Unit::SECOND,
+        };
+        let last = last.and_then(|last| last.duration);
+        let last = last.map_or(seconds(SECONDS), |duration| duration.value);
+        let enough = if last.si() < seconds(SECONDS).si() {
+            seconds(SECONDS)
+        } else {
+            last
+        };
+        let shorter = SHORTER_SECONDS.map(seconds);
+        let shorter = shorter.into_iter().filter(|one| one.si() < enough.si());
+        let mut all = iter::once(enough).chain(shorter);
+        let fitting = all.find(|duration| runs_over(*duration) != Some(true));
+        fitting.unwrap_or(enough)
+    }
+
+    /// What the jug of the last catch holds, or the usual one.
+    fn capacity_of_jug(&self, last: Option<&CatchTest>) -> Option<Quantity> {
+        let fleet = self.standing.subject.fleet?;
+        let named = last.and_then(|last| last.jug.as_ref());
+        let jug = named.or_else(|| fleet.usual.get("jug"))?;
+        Some(fleet.instruments.get(&jug.value)?.capacity.as_ref()?.value)
     }
 
     /// The last catch of the setup, up to the day.

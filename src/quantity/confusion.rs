@@ -150,7 +150,7 @@ const fn pair(
     }
 }
 
-const JUG: &str = "the jug or meter";
+const JUG: &str = "the jug, meter, or console";
 const CONSOLE: &str = "the console";
 const GAUGE: &str = "the gauge";
 const TAPE: &str = "the tape";
@@ -308,7 +308,7 @@ mod tests {
 
     #[test]
     fn the_unit_that_was_read_and_the_one_written_are_told_apart() {
-        let jug = "check whether the jug or meter reads";
+        let jug = "check whether the jug, meter, or console reads";
         for (ratio, found, against, help) in [
             // 34.2 gal true, read as 28.5 on an imperial scale and written as gal: too low.
             (28.5 / 34.2, GALLON, GALLON, format!("{jug} imperial gallons, not US gallons: 1 imp gal is 1.201 gal")),

@@ -534,7 +534,7 @@ fn lower_meter_test(lowering: &mut Lowering, test: Node<'_>) -> MeterTest {
         scale: Lowering::text(test, "scale"),
         tank_marks: Lowering::text(test, "tank-marks"),
         duration: lowering.quantity(test, "duration", &[Dimension::TIME]),
-        shown: lowering.quantity(test, "shown", &[Dimension::VOLUME]),
+        shown: lowering.quantity_or_0(test, "shown", &[Dimension::VOLUME]),
         factor: lower_factor(lowering, test),
     }
 }
@@ -561,7 +561,7 @@ fn lower_speed_test(lowering: &mut Lowering, test: Node<'_>) -> SpeedTest {
             .map(|run| Run {
                 span: run.span(),
                 elapsed: lowering.quantity(run, "elapsed", &[Dimension::TIME]),
-                shown: lowering.quantity(run, "shown", &[Dimension::LENGTH, Dimension::SPEED]),
+                shown: lowering.quantity_or_0(run, "shown", &[Dimension::LENGTH, Dimension::SPEED]),
             })
             .collect(),
         factor: lower_factor(lowering, test),

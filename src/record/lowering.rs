@@ -229,7 +229,7 @@ impl Lowering {
         Some(quantity.in_file(self.file))
     }
 
-    /// A quantity of one of the `wanted` dimensions, none at least: a new hour-meter begins at 0.
+    /// A quantity of one of the `wanted` dimensions, none at least: a new hour meter begins at 0, a dead sensor shows 0.
     pub(super) fn quantity_or_0(
         &mut self,
         parent: Node<'_>,

@@ -13,6 +13,11 @@ pub(crate) fn asked_for(
     (shown, known): (f64, f64),
     read: Place,
 ) -> Fact {
+    if shown <= 0.0 {
+        return Fact::Words(
+            "check the sensor, its plug, and its wiring, because the console counted nothing",
+        );
+    }
     let name = factor.name();
     let Some(meaning) = factor.meaning(&visit.subject.machine.console) else {
         return Fact::phrase(
@@ -52,6 +57,9 @@ pub(crate) fn computed(
     read: Place,
 ) -> Option<Fact> {
     let meaning = factor.meaning(&visit.subject.machine.console)?;
+    if shown <= 0.0 {
+        return None;
+    }
     let during = Factors::of(visit, factor).during(read)?;
     let new = during.quantity.si() * meaning.change(&shown, &known);
     Some(meaning.with_unit(new, one_digit_more(&during)))

@@ -26,6 +26,14 @@ impl Tested<'_> {
         }
     }
 
+    /// Whether the console counted nothing.
+    fn is_dead(&self) -> bool {
+        match self {
+            Self::Meter(read) => read.is_dead(),
+            Self::Course(course) => course.is_dead(),
+        }
+    }
+
     /// The factor it puts right.
     pub(crate) const fn factor(&self) -> ConsoleFactor {
         match self {
@@ -122,6 +130,9 @@ impl<'v> FactorCorrection<'v> {
                 let key = visit.key(factor.step(), None, changed.part());
                 let (before, after) = (changed.before, changed.after);
                 let correction = changed.tested.and_then(|tested| {
+                    if tested.is_dead() {
+                        return Err("the console counted nothing in the test");
+                    }
                     Ok(Self {
                         before,
                         after,

@@ -19,6 +19,11 @@ pub(crate) struct MeterRead {
 }
 
 impl MeterRead {
+    /// Whether the console counted nothing: its meter is dead, and no factor makes up for it.
+    pub(crate) fn is_dead(&self) -> bool {
+        self.shown.quantity.decimal.is_zero()
+    }
+
     /// None where one of them is not on record.
     pub(crate) fn of(meter: &Meter) -> Option<Self> {
         Some(Self {

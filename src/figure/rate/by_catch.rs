@@ -108,6 +108,11 @@ impl<'v> ByCatch<'v> {
         })
     }
 
+    /// Whether the speed it stands on was measured.
+    pub(crate) const fn is_measured(&self) -> bool {
+        matches!(self.speed, Driven::Measured(_) | Driven::MeasuredBefore(..))
+    }
+
     /// The speed it is the rate at: `at 2.410 mph (measured)`.
     pub(crate) fn at_speed(&self, visit: &Visit<'_>) -> Fact {
         let shown = self.speed.shown(visit);

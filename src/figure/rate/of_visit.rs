@@ -110,7 +110,7 @@ impl Visit<'_> {
 }
 
 fn meter(visit: &Visit<'_>) -> Option<Read> {
-    let meter = MeterRead::of(visit.flow.left.as_ref()?)?;
+    let meter = MeterRead::of(visit.flow.left.as_ref()?).filter(|meter| !meter.is_dead())?;
     let (shown, known) = meter.shown_and_known::<Measure>(visit);
     Some((known.over(&shown), meter.shown.place))
 }

@@ -23,8 +23,11 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[],
+    cases: &[MEASURED],
 };
+
+/// The case of a speed that a test measured.
+const MEASURED: &str = "measured";
 
 impl Figure for RateByCatchOff {
     type Stratum = ReadingsStratum;
@@ -37,6 +40,9 @@ impl Figure for RateByCatchOff {
             Some(Fact::Written(by_catch.meant.quantity))
         }),
         ("running-pressure", running_pressure),
+        ("setup-speed", |visit, _| {
+            Some(Fact::Written(visit.ground.speed?.quantity))
+        }),
         ("catch-pressure", |_, by_catch| {
             Some(Fact::Written(by_catch.catch.pressure?.quantity))
         }),
@@ -52,7 +58,8 @@ impl Figure for RateByCatchOff {
             .map(|member| match &member.value {
                 Ok(by_catch) => {
                     let meant = by_catch.meant.place;
-                    member.against(meant)
+                    let case = by_catch.is_measured().then_some(MEASURED);
+                    member.against(meant).in_case(case)
                 }
                 Err(_) => member,
             })
@@ -90,7 +97,7 @@ impl Figure for RateByCatchOff {
         let caught_in = by_catch.catch.caught_in();
         (
             caught_in.filter(|_| is_of_the_jug),
-            Some(by_catch.meant.quantity.unit),
+            Some(by_catch.meant.quantity.unit).filter(|_| !by_catch.is_measured()),
         )
     }
 }

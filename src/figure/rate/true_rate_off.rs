@@ -40,6 +40,9 @@ impl<'v> RateTested<'v> {
     fn of(visit: &'v Visit<'v>, stage: Stage) -> Result<Self, &'static str> {
         let meter = at(&visit.flow, stage).ok_or("the flow meter was not tested as left")?;
         let meter = MeterRead::of(meter).ok_or("the meter test is not wholly on record")?;
+        if meter.is_dead() {
+            return Err("the console counted no flow in the meter test");
+        }
         let source = visit.subject.machine.speed_source;
         let by_gps = source.is_some_and(|source| source.value == SpeedSource::Gps);
         let course = if by_gps {

@@ -48,6 +48,12 @@ pub(crate) struct RunTimed {
 }
 
 impl<'v> CourseShown<'v> {
+    /// Whether the console counted nothing in any run: its sensor is dead, and no factor makes up for it.
+    pub(crate) fn is_dead(&self) -> bool {
+        let mut runs = self.runs.iter();
+        runs.all(|run| run.shown.quantity.decimal.is_zero())
+    }
+
     /// None, with the reason, where something of it is not on record.
     pub(crate) fn of(course: &'v Course) -> Result<Self, &'static str> {
         let length = course.length.ok_or(NO_LENGTH)?;
