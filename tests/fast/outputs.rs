@@ -293,6 +293,11 @@ fn every_format_of_a_report_tells_all_of_it() {
         not_read: _,
         sources: _,
         paths: _,
+        // What is told of these is told of findings and counts.
+        folder: _,
+        records: _,
+        rules: _,
+        not_ready: _,
         counts,
         failures,
         errors_elsewhere,
