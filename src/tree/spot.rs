@@ -15,6 +15,9 @@ const NAMES: [&[&str]; 5] = [
     &["on"],
 ];
 
+/// So many items of a list may name themselves; those behind go by their number. No list of a real record has as many.
+const MOST_NAMED: usize = 1_000;
+
 /// For each span of a text the keys and items it lies in, from the root inward: `/catch-tests/1/caught/right/3`.
 ///
 /// Items that do not name themselves go by their number. Empty where no document can be read.
@@ -62,7 +65,7 @@ fn descend(mut node: Node<'_>, span: Span, spot: &mut String) {
 
 /// What an item of a list is called: by its own name, counted where others have it before; else by its number, from 1.
 fn name_of(list: Node<'_>, at: usize, item: Node<'_>) -> String {
-    let Some(name) = own_name(item) else {
+    let Some(name) = own_name(item).filter(|_| at < MOST_NAMED) else {
         return (at + 1).to_string();
     };
     let before = list.items().take(at);
