@@ -2,7 +2,7 @@
 
     python3 tests/formats/run.py PROGRAM
 
-Installs what it needs (requirements.txt) into a folder below target/, and says so where it cannot. Python 3.9 or later.
+Installs what it needs (requirements.txt) into a folder below target/, and says so where it cannot. Python 3.11 or later.
 
 - sarif-2.1.0.json: the schema of the standard (OASIS, errata 01), as the npm package @microsoft/jest-sarif 1.0.0-beta.0
   carries it (MIT).
@@ -44,7 +44,7 @@ def in_own_environment():
         except (OSError, subprocess.CalledProcessError) as why:
             sys.exit(
                 f"the validators could not be installed: {why}\n"
-                "needed: Python 3.9 or later with its venv module, and a package index that pip can reach"
+                "needed: Python 3.11 or later with its venv module, and a package index that pip can reach"
             )
         (folder / "complete").touch()
     code = subprocess.run([python, __file__, *sys.argv[1:]], env={**os.environ, "IN_FORMATS": "1"})
