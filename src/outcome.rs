@@ -118,6 +118,17 @@ impl Key {
 }
 
 impl Part {
+    /// A name for other programs, the same from one version to the next.
+    pub fn id(self) -> String {
+        match self {
+            Self::Whole => "whole".to_owned(),
+            Self::Section(at) => format!("section-{}", at + 1),
+            Self::Nozzle { section: _, number } => format!("nozzle-{number}"),
+            Self::SectionsOff(at) => format!("sections-off-{}", at + 1),
+            Self::Test(at) => format!("test-{}", at + 1),
+        }
+    }
+
     fn overlaps(self, other: Self) -> bool {
         match (self, other) {
             (Self::Whole, _) | (_, Self::Whole) => true,

@@ -27,6 +27,14 @@ pub struct Report {
     pub sources: Sources,
     /// Path of every file of the tree relative to the records' root, by [`FileId`].
     pub paths: Vec<String>,
+    /// Where the records' root lies below the top of its repository: empty, or parts that each end with `/`.
+    pub folder: String,
+    /// The record files looked at and asked for, in the order of their paths.
+    pub records: Vec<FileId>,
+    /// Every rule there is, with the limits in force for the whole fleet, sorted by name.
+    pub rules: Vec<RuleDescription>,
+    /// Machines checked and asked for that are not ready to spray, in the order of their names.
+    pub not_ready: Vec<NotReady>,
     /// What was looked at and what came of it.
     pub counts: Counts,
     /// Files that could not be read; any makes the exit code 2.
@@ -35,6 +43,30 @@ pub struct Report {
     pub errors_elsewhere: Vec<String>,
     /// What the records were compared with, where they were.
     pub compared: Option<Compared>,
+}
+
+/// A machine that is not ready to spray, or of which nobody knows whether it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotReady {
+    /// The machine.
+    pub machine: String,
+    /// The steps that forbid it.
+    pub steps: Vec<ForbiddingStep>,
+    /// Whether nobody knows: it has no machine file, or one with errors.
+    pub is_unknown: bool,
+}
+
+/// A step that forbids spraying.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ForbiddingStep {
+    /// The step.
+    pub step: &'static str,
+    /// The setup, where the step belongs to one of several.
+    pub setup: Option<String>,
+    /// How it stands.
+    pub state: DueState,
+    /// Why, in one line.
+    pub because: String,
 }
 
 /// What the records were compared with, and what was not told for it.
@@ -196,6 +228,16 @@ impl Report {
     /// The path of a file.
     pub fn path(&self, id: FileId) -> &str {
         &self.paths[id.0 as usize]
+    }
+
+    /// The path of a file from the top of the repository.
+    pub fn path_in_repository(&self, id: FileId) -> String {
+        self.in_repository(self.path(id))
+    }
+
+    /// A path relative to the records' root, from the top of the repository.
+    pub fn in_repository(&self, path: &str) -> String {
+        format!("{}{path}", self.folder)
     }
 
     /// The findings, worst first by the heaviest that each is or holds back, and within that in canonical order.

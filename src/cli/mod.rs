@@ -132,6 +132,7 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     })??;
     report.failures.extend_from_slice(given.failures());
     report.failures.sort();
+    report.folder = scope.folder_in_repository();
     write(
         &report,
         "report",

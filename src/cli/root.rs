@@ -59,6 +59,16 @@ impl Scope {
         self.selected.is_empty() || self.selected.iter().any(is_in)
     }
 
+    /// Where the root lies below the top of its repository: empty, or parts that each end with `/`.
+    pub(crate) fn folder_in_repository(&self) -> String {
+        let top = self.root.ancestors().find(|folder| has_git(folder));
+        let below = top.and_then(|top| self.root.strip_prefix(top).ok());
+        let parts = below.into_iter().flat_map(Path::iter);
+        parts.fold(String::new(), |folder, part| {
+            folder + &part.to_string_lossy() + "/"
+        })
+    }
+
     /// What is asked for, as people write it.
     pub(crate) fn wanted(&self) -> Vec<String> {
         if self.selected.is_empty() {

@@ -1,16 +1,19 @@
 //! The report: what stands in all machines of a fleet, and in what the group declares.
 
 use super::in_order::{Waiting, in_order};
+use super::rules;
+use super::standing::{Standing, setup_of_several, standing};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Merged, Tallies, spent_waivers, without_machine_file,
 };
 use crate::diagnostic::Severity;
 use crate::finding::{Finding, Judged, NotComputed, Waived};
-use crate::report::{Compared, Counts, Report, Told, ToldWaived};
+use crate::report::{Compared, Counts, ForbiddingStep, NotReady, Report, Told, ToldWaived};
 use crate::rule;
 use crate::source::{FileId, Place, Sources, Span};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::findings::told;
+use crate::wording::steps::because;
 use jiff::civil::Date;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
@@ -60,7 +63,7 @@ pub(super) fn found(context: &Context, reader: &Reader<'_>) -> Found {
         Waiting::Some,
         |machine: &MachineFiles| {
             let assessment = assess::assess(context, reader, machine, ASKED);
-            Found::of_machine(assessment, &context.group)
+            Found::of_machine(assessment, context)
         },
         |of_machine| found.add(of_machine),
     );
@@ -78,7 +81,7 @@ pub fn report<A: Borrow<Assessment>>(
     let mut found = Found::of_group(context, reader.tree);
     for assessment in assessments {
         let assessment = assessment.borrow().clone();
-        found.add(Found::of_machine(assessment, &context.group));
+        found.add(Found::of_machine(assessment, context));
     }
     found.add_of_fleet(context, reader.tree);
     found.finish(context, reader, settings, None)
@@ -91,6 +94,7 @@ pub(super) struct Found {
     pub(super) waived: Vec<(Told, usize)>,
     not_computed: Vec<NotComputed>,
     not_read: Vec<FileId>,
+    not_ready: Vec<NotReady>,
     pub(super) failures: Vec<Failure>,
     counts: Counts,
     tallies: Tallies,
@@ -117,7 +121,9 @@ impl Found {
     }
 
     /// What stands in a machine, in words.
-    pub(super) fn of_machine(assessment: Assessment, group: &Group) -> Self {
+    pub(super) fn of_machine(assessment: Assessment, context: &Context) -> Self {
+        let group = &context.group;
+        let not_ready = not_ready(&assessment, context);
         let Assessment {
             findings,
             waived,
@@ -140,6 +146,7 @@ impl Found {
                 ..Counts::default()
             },
             not_read: texts.unreadable,
+            not_ready: not_ready.into_iter().collect(),
             failures: texts.failures,
             tallies,
             waivers_used,
@@ -152,6 +159,7 @@ impl Found {
         self.waived.extend(of_machine.waived);
         self.not_computed.extend(of_machine.not_computed);
         self.not_read.extend(of_machine.not_read);
+        self.not_ready.extend(of_machine.not_ready);
         self.failures.extend(of_machine.failures);
         self.counts.records += of_machine.counts.records;
         self.counts.unreadable += of_machine.counts.unreadable;
@@ -184,6 +192,7 @@ impl Found {
             waived,
             mut not_computed,
             not_read,
+            mut not_ready,
             mut failures,
             mut counts,
             tallies,
@@ -231,12 +240,22 @@ impl Found {
                 .then(one_at.1.cmp(&other_at.1))
                 .then_with(|| one.rule.cmp(&other.rule))
         });
-        let not_read = not_read.into_iter().map(|file| Place {
-            file,
-            span: Span::default(),
-        });
+        let not_read = not_read.into_iter().map(whole);
         let mut not_read: Vec<Place> = not_read.filter(|place| is_selected(*place)).collect();
         not_read.sort_by_key(|place| tree.path(place.file));
+        let is_asked_for = |machine: &str| {
+            let files = tree
+                .machine(machine)
+                .into_iter()
+                .flat_map(MachineFiles::all);
+            settings.selected.is_empty() || files.into_iter().any(|file| is_selected(whole(file)))
+        };
+        not_ready.retain(|one| is_asked_for(&one.machine));
+        not_ready.sort_by(|one, other| one.machine.cmp(&other.machine));
+        let of_machines = tree.machines.iter().flat_map(MachineFiles::all);
+        let records = tree.of_the_group().chain(of_machines);
+        let mut records: Vec<FileId> = records.filter(|file| is_selected(whole(*file))).collect();
+        records.sort_by_key(|file| tree.path(*file));
         counts.waived = waived.len();
         let all = findings.iter().chain(waived.iter().map(|one| &one.told));
         counts.held = all.map(|told| told.held().len()).sum();
@@ -251,12 +270,49 @@ impl Found {
             not_read,
             sources,
             paths: tree.paths.clone(),
+            folder: String::new(),
+            records,
+            rules: rules::in_force(context, reader),
+            not_ready,
             counts,
             failures,
             errors_elsewhere,
             compared,
         }
     }
+}
+
+/// A file as a place.
+fn whole(file: FileId) -> Place {
+    Place {
+        file,
+        span: Span::default(),
+    }
+}
+
+/// What keeps a machine from spraying; none where nothing does.
+fn not_ready(assessment: &Assessment, context: &Context) -> Option<NotReady> {
+    let forbidding = assessment.steps.iter().filter(|step| !step.waits);
+    let forbidding = forbidding.filter_map(|step| {
+        let Standing { state, .. } = standing(step, None)?;
+        let why = || {
+            let rules = &context.group.rules;
+            because(step, None, &assessment.left_failing, rules, context.today).because
+        };
+        state.forbids_spraying().then(|| ForbiddingStep {
+            step: step.step.test(),
+            setup: setup_of_several(assessment, step),
+            state,
+            because: why(),
+        })
+    });
+    let steps: Vec<ForbiddingStep> = forbidding.collect();
+    let is_unknown = assessment.broken.is_some();
+    (is_unknown || !steps.is_empty()).then(|| NotReady {
+        machine: assessment.machine.clone(),
+        steps,
+        is_unknown,
+    })
 }
 
 /// Files with errors that are not told, though what is asked for depends on them: the group's, and machine files.

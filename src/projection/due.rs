@@ -3,9 +3,9 @@
 use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
+use super::standing::{Standing, setup_of_several, standing};
 use crate::assess::{
-    self, Asked, Assessment, Context, Group, HeldAgainst, Merged, State, StepStanding, Texts, Used,
-    WhyUnread,
+    self, Asked, Assessment, Context, Group, Merged, StepStanding, Texts, WhyUnread,
 };
 use crate::diagnostic::Severity;
 use crate::figure::about::DAYS_AHEAD;
@@ -13,8 +13,8 @@ use crate::finding::Finding;
 use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
 use crate::report::{
-    BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
+    BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace,
+    UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::source::{Place, Spanned};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -290,12 +290,6 @@ impl<'c> ListInTheMaking<'c> {
     }
 }
 
-/// The setup of a step by its name, where the machine has several.
-fn setup_of_several(assessment: &Assessment, step: &StepStanding) -> Option<String> {
-    let setup = step.setup.as_ref().filter(|_| assessment.setups > 1)?;
-    Some(phrases::name(setup).into_owned())
-}
-
 fn in_order_of_places(all: &[Place], places: &mut Places<'_>) -> Vec<RowPlace> {
     let mut all: Vec<RowPlace> = all.iter().map(|at| places.at(*at)).collect();
     all.sort();
@@ -320,82 +314,6 @@ fn spent_waivers(
         .iter()
         .filter(|finding| finding.severity() == Severity::Error);
     errors.map(|finding| finding.primary().place).collect()
-}
-
-/// How a step that is due stands, as the list says it.
-struct Standing {
-    state: DueState,
-    due: Option<Date>,
-    by: DueBy,
-    at: Option<Place>,
-}
-
-fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing> {
-    let done = step.done;
-    Some(match &step.state {
-        State::NeverDone => Standing {
-            state: DueState::NeverDone,
-            due: None,
-            by: DueBy::Nothing,
-            at: step.not_counted.as_ref().map(|test| test.place),
-        },
-        State::Void(by) => Standing {
-            state: DueState::Void,
-            due: Some(by.undone.day),
-            by: DueBy::Work,
-            at: Some(by.undone.place),
-        },
-        State::Failing { place, .. } => Standing {
-            state: DueState::Failing,
-            due: done.map(|done| done.day),
-            by: DueBy::Finding,
-            at: Some(*place),
-        },
-        State::Recheck(by) => Standing {
-            state: DueState::Recheck,
-            due: Some(by.undone.day),
-            by: DueBy::Work,
-            at: Some(by.undone.place),
-        },
-        State::UnreadVisit(record) | State::UnreadWork(record) => Standing {
-            state: DueState::Recheck,
-            due: record.day,
-            by: DueBy::Finding,
-            at: Some(record.place()),
-        },
-        State::Overdue(first) => {
-            let against = step.intervals.get(*first)?;
-            Standing {
-                state: DueState::Overdue,
-                due: Some(against.due),
-                by: counted_by(&against.used),
-                at: done.map(|done| done.place),
-            }
-        }
-        State::Current => match (next, step.let_pass) {
-            (Some(against), _) => Standing {
-                state: DueState::ComingDue,
-                due: Some(against.due),
-                by: counted_by(&against.used),
-                at: done.map(|done| done.place),
-            },
-            (None, Some((_, place))) => Standing {
-                state: DueState::Waived,
-                due: done.map(|done| done.day),
-                by: DueBy::Finding,
-                at: Some(place),
-            },
-            (None, None) => return None,
-        },
-    })
-}
-
-const fn counted_by(used: &Used) -> DueBy {
-    match used {
-        Used::Calendar { .. } => DueBy::Calendar,
-        Used::Hours { .. } => DueBy::Hours,
-        Used::Applications { .. } => DueBy::Applications,
-    }
 }
 
 /// By course, then the machine with the most urgent step first, then by urgency.

@@ -10,6 +10,7 @@ mod figures;
 mod in_order;
 mod places;
 mod rules;
+mod standing;
 mod under_before;
 
 pub use check::{Settings, check, report};

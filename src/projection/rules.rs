@@ -23,18 +23,8 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, today, Merged::new());
+    let rules = in_force(&context, &reader);
     let mut places = Places::new(&reader);
-    let rules = describe(&context.group.rules, &context.limits, today, |limit| {
-        let Some(set_at) = &limit.set_at else {
-            return "built in".to_owned();
-        };
-        let place = places.at(set_at.place);
-        let because = set_at.because.as_deref().unwrap_or("no reason given");
-        format!(
-            "{}:{}, for {}: {because}",
-            place.path, place.line, set_at.scope
-        )
-    });
     let findings = context.texts.findings.iter();
     let findings = findings.filter(|finding| finding.severity() == Severity::Error);
     let mut findings: Vec<Place> = findings.map(|finding| finding.primary().place).collect();
@@ -48,6 +38,27 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     let failures = failures.into_iter().map(|failure| failure.path);
     let errors = findings.chain(failures).collect();
     RuleList { rules, errors }
+}
+
+/// Every rule with its limits in force for the whole fleet.
+pub(super) fn in_force(context: &Context, reader: &Reader<'_>) -> Vec<RuleDescription> {
+    let mut places = Places::new(reader);
+    describe(
+        &context.group.rules,
+        &context.limits,
+        context.today,
+        |limit| {
+            let Some(set_at) = &limit.set_at else {
+                return "built in".to_owned();
+            };
+            let place = places.at(set_at.place);
+            let because = set_at.because.as_deref().unwrap_or("no reason given");
+            format!(
+                "{}:{}, for {}: {because}",
+                place.path, place.line, set_at.scope
+            )
+        },
+    )
 }
 
 fn describe(

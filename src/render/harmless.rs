@@ -13,6 +13,9 @@ use std::ops::Deref;
 /// What logs of build runners obey or fold away where a line begins with it, after spaces.
 const OPENINGS: [&str; 6] = ["::", "[command]", "--- ", "+++ ", "~~~ ", "^^^ "];
 
+/// The commands that we give ourselves: each marks a place, and obeys nothing.
+const COMMANDS: [&str; 3] = ["::error ", "::warning ", "::notice "];
+
 /// Characters of the longest opening.
 const LONGEST_OPENING: usize = 9;
 
@@ -45,6 +48,20 @@ impl Harmless {
     /// JSON, of which nothing is lost: what is harmful stands within its strings, and is escaped there.
     pub(crate) fn json(text: &str) -> Self {
         Self::guarded(text, &JSON)
+    }
+
+    /// Commands of ours to the log of a build runner, one a line: each begins with one of [`COMMANDS`], and what is
+    /// harmful behind that is marked, line ends too.
+    pub(crate) fn commands(lines: &[String]) -> Self {
+        let mut out = String::new();
+        for line in lines {
+            let command = COMMANDS.iter().find(|command| line.starts_with(**command));
+            let (command, rest) = line.split_at(command.map_or(0, |command| command.len()));
+            out.push_str(command);
+            LINES.push_line(&mut out, rest);
+            out.push('\n');
+        }
+        Self(out)
     }
 
     /// The same with another behind it; both end with a whole line.
@@ -261,6 +278,21 @@ mod tests {
         assert_eq!(
             &*Harmless::json("{\"a##\":[\"##[\u{9b}\u{e0041}##vso[\"]}\n"),
             "{\"a##\":[\"##\\u005b\\u009b\\udb40\\udc41##vso\\u005b\"]}\n"
+        );
+    }
+
+    #[test]
+    fn a_command_of_ours_stays_and_no_other() {
+        let lines = [
+            "::error file=a::b\n::error file=c::d ##[e]",
+            "::stop-commands::x",
+            "::error::y",
+        ]
+        .map(str::to_owned);
+        assert_eq!(
+            &*Harmless::commands(&lines),
+            "::error file=a::b\u{fffd}::error file=c::d ##\u{fffd}e]\n\
+             :\u{fffd}stop-commands::x\n:\u{fffd}error::y\n"
         );
     }
 

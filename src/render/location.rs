@@ -18,6 +18,9 @@ pub(crate) struct Location {
     pub(crate) end_column: Column,
 }
 
+/// What is told for a path of the records.
+pub(crate) type ToldPath<'a> = dyn Fn(&str) -> String + 'a;
+
 /// Where a place lies; the first character of a file whose text was not kept.
 pub(crate) fn of(report: &Report, place: Place) -> Location {
     report.sources.get(place.file).map_or(

@@ -3,21 +3,30 @@
 //! Cannot change what is found, and knows neither records nor rule files. Text from a record is cleaned here, at the
 //! edge, in every format; nothing but `Harmless` text leaves.
 
+mod annotations;
+mod beside;
 mod cell;
 mod clean;
+mod code_quality;
 mod drawing;
 mod due;
 mod excerpt;
 mod figures;
 mod format;
+mod found;
 mod harmless;
+mod identity;
 mod ink;
 mod jsonl;
+mod junit;
 mod location;
+mod markdown;
+mod marked;
 mod plain;
 #[cfg(feature = "cli")]
 mod problems;
 mod rules;
+mod sarif;
 mod terminal;
 mod totals;
 mod uncalculated;
@@ -41,5 +50,13 @@ pub use terminal::terminal;
 use crate::report::Report;
 
 /// Every format of a report, the first where none is named.
-pub static REPORT_FORMATS: &[&Format<Report>] =
-    &[&terminal::FORMAT, &plain::FORMAT, &jsonl::FORMAT];
+pub static REPORT_FORMATS: &[&Format<Report>] = &[
+    &terminal::FORMAT,
+    &plain::FORMAT,
+    &jsonl::FORMAT,
+    &sarif::FORMAT,
+    &annotations::FORMAT,
+    &markdown::FORMAT,
+    &junit::FORMAT,
+    &code_quality::FORMAT,
+];

@@ -3,6 +3,7 @@
 //! Counts nothing itself beyond adding up what the report says.
 
 use crate::diagnostic::{Diagnostic, Severity};
+use crate::render::location::ToldPath;
 use crate::render::uncalculated::{self, AllMissing};
 use crate::render::{clean, location};
 use crate::report::{Compared, Counts, Report, ToldWaived};
@@ -33,10 +34,19 @@ pub(crate) struct Note {
     pub(crate) missing: AllMissing,
 }
 
-/// The totals of a report.
+/// The totals of a report, with paths relative to the records' root.
 pub(crate) fn of(report: &Report) -> Totals {
+    with_paths(report, &str::to_owned)
+}
+
+/// The totals of a report, with paths from the top of the repository.
+pub(crate) fn in_repository(report: &Report) -> Totals {
+    with_paths(report, &|path| report.in_repository(path))
+}
+
+fn with_paths(report: &Report, path: &ToldPath<'_>) -> Totals {
     Totals {
-        notes: notes(report),
+        notes: notes(report, path),
         counts: counts(report),
     }
 }
@@ -193,7 +203,7 @@ fn nothing_found(counts: &Counts, is_compared: bool) -> String {
     )
 }
 
-fn notes(report: &Report) -> Vec<Note> {
+fn notes(report: &Report, path: &ToldPath<'_>) -> Vec<Note> {
     let Counts {
         records: _,
         unreadable,
@@ -211,6 +221,8 @@ fn notes(report: &Report) -> Vec<Note> {
         None => figures,
     };
     let unread = report.failures.len();
+    let elsewhere = report.errors_elsewhere.iter();
+    let elsewhere: Vec<String> = elsewhere.map(|file| path(file)).collect();
     let passed_over = report.compared.as_ref().map_or(0, |one| one.passed_over);
     let rows = [
         (unread, "not read", format!("{unread}, as said above")),
@@ -261,7 +273,7 @@ fn notes(report: &Report) -> Vec<Note> {
             "not shown",
             format!(
                 "errors in {}, which the rest depends on",
-                list_some(&report.errors_elsewhere, "and"),
+                list_some(&elsewhere, "and"),
             ),
         ),
     ];
@@ -270,19 +282,24 @@ fn notes(report: &Report) -> Vec<Note> {
         caption,
         text,
         missing: if caption == NOT_CALCULATED {
-            uncalculated::of(report)
+            uncalculated::of(report, path)
         } else {
             AllMissing::default()
         },
     })
-    .chain(report.waived.iter().map(|one| waived_note(report, one)))
+    .chain(
+        report
+            .waived
+            .iter()
+            .map(|one| waived_note(report, path, one)),
+    )
     .collect()
 }
 
 const NOT_CALCULATED: &str = "not calculated";
 
 /// A waived finding by name, with how long and why.
-fn waived_note(report: &Report, waived: &ToldWaived) -> Note {
+fn waived_note(report: &Report, path: &ToldPath<'_>, waived: &ToldWaived) -> Note {
     let place = waived.told.primary().place;
     let line = location::of(report, place).line.0;
     let until = waived
@@ -295,7 +312,7 @@ fn waived_note(report: &Report, waived: &ToldWaived) -> Note {
     let text = format!(
         "{} at {}:{line}{}{}",
         waived.told.rule(),
-        report.path(place.file),
+        path(report.path(place.file)),
         until.unwrap_or_default(),
         because.unwrap_or_default(),
     );

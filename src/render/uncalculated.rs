@@ -2,6 +2,7 @@
 //!
 //! Finds nothing: says what the report has.
 
+use crate::render::location::ToldPath;
 use crate::render::{clean, location};
 use crate::report::Report;
 use crate::source::Place;
@@ -30,7 +31,7 @@ pub(crate) struct AllMissing {
 }
 
 /// What is missing for the figures of a report.
-pub(crate) fn of(report: &Report) -> AllMissing {
+pub(crate) fn of(report: &Report, told_path: &ToldPath<'_>) -> AllMissing {
     let mut rules: BTreeMap<(Place, &str), Vec<&str>> = BTreeMap::new();
     let mut order: Vec<(Place, &str)> = Vec::new();
     // What a record lacks can be written down; the rest only time can tell, or `due`.
@@ -49,7 +50,8 @@ pub(crate) fn of(report: &Report) -> AllMissing {
     let told = order.into_iter().take(MOST_TOLD).map(|key| {
         let (place, because) = key;
         let at = location::of(report, place);
-        let path = clean::text(report.path(place.file));
+        let path = told_path(report.path(place.file));
+        let path = clean::text(&path);
         let rules = list_some(&rules[&key], "and");
         Missing {
             place: format!("{path}:{}:{}", at.line.0, at.column.0),

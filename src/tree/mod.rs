@@ -6,9 +6,11 @@ mod misplaced;
 pub mod naming;
 pub mod reader;
 mod refused;
+mod spot;
 
 pub use files::{MachineFiles, Tree};
 pub use listing::{Listing, is_record, may_be_misplaced, may_hide_records, may_hold_records};
 pub use misplaced::{Misplaced, SMALL, misplaced};
 pub use reader::{Failure, HeldFile, Read, ReadFile, Reader, Record, Store};
 pub use refused::refused;
+pub use spot::spots;

@@ -278,7 +278,7 @@ impl<'a> Reader<'a> {
 }
 
 /// Reads old words of a record as the new ones; the notes that tell of it.
-fn renamed_words(file: FileId, tree: &mut yaml::Tree<'_>) -> Vec<Diagnostic> {
+pub(super) fn renamed_words(file: FileId, tree: &mut yaml::Tree<'_>) -> Vec<Diagnostic> {
     let kind = tree
         .root()
         .and_then(|root| Kind::from_record_value(root.get("record")?.text()?));

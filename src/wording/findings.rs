@@ -245,30 +245,8 @@ impl Wording<'_> {
         limit.map_or_else(String::new, |(_, limit)| limit.bound.in_words())
     }
 
-    /// The value with its uncertainty, to the digits that supports, and enough to differ from the limit.
     fn amount(&self, value: f64) -> String {
-        let judged = self.judged;
-        let limit = judged.limit.as_ref();
-        let limit = limit.and_then(|(_, limit)| limit.bound.quantity());
-        // Months have no fixed length, so nothing shown in days comes near one.
-        let limit = limit.filter(|limit| limit.dimension() != Dimension::CALENDAR);
-        let shown_in = match (judged.shown_as, limit) {
-            (ShownAs::Length, Some(limit)) => shown_in(ShownAs::Measured, Some(limit.unit)),
-            (shown_as, _) => shown_in(shown_as, None),
-        };
-        let apart = limit.map(|limit| shown_in.value(limit.si()));
-        let expanded = if judged.shown_as == ShownAs::Percent {
-            shown_in.value(judged.expanded)
-        } else {
-            0.0
-        };
-        amount_in(
-            &shown_in,
-            judged.shown_as,
-            value,
-            expanded,
-            apart.as_slice(),
-        )
+        amount_of(self.judged, value)
     }
 
     /// The value as left beside the one as found; of a deviation with its sign.
@@ -279,6 +257,36 @@ impl Wording<'_> {
         }
         amount_in(&shown_in(shown_as, None), shown_as, value, 0.0, &[])
     }
+}
+
+/// What was found of a figure: its value with its uncertainty, as a message tells it.
+pub fn amount(judged: &Judged) -> String {
+    amount_of(judged, judged.value)
+}
+
+/// The value with its uncertainty, to the digits that supports, and enough to differ from the limit.
+fn amount_of(judged: &Judged, value: f64) -> String {
+    let limit = judged.limit.as_ref();
+    let limit = limit.and_then(|(_, limit)| limit.bound.quantity());
+    // Months have no fixed length, so nothing shown in days comes near one.
+    let limit = limit.filter(|limit| limit.dimension() != Dimension::CALENDAR);
+    let shown_in = match (judged.shown_as, limit) {
+        (ShownAs::Length, Some(limit)) => shown_in(ShownAs::Measured, Some(limit.unit)),
+        (shown_as, _) => shown_in(shown_as, None),
+    };
+    let apart = limit.map(|limit| shown_in.value(limit.si()));
+    let expanded = if judged.shown_as == ShownAs::Percent {
+        shown_in.value(judged.expanded)
+    } else {
+        0.0
+    };
+    amount_in(
+        &shown_in,
+        judged.shown_as,
+        value,
+        expanded,
+        apart.as_slice(),
+    )
 }
 
 /// The most decimal places of an uncertainty in a message: a ten-thousandth of a percent.

@@ -28,6 +28,7 @@ mod docs;
 mod due_list;
 mod due_outputs;
 mod fixtures;
+mod formats;
 mod help;
 mod heron;
 mod hostile_changes;

@@ -293,6 +293,11 @@ fn every_format_of_a_report_tells_all_of_it() {
         not_read: _,
         sources: _,
         paths: _,
+        // What is told of these is told of findings and counts.
+        folder: _,
+        records: _,
+        rules: _,
+        not_ready: _,
         counts,
         failures,
         errors_elsewhere,
@@ -736,7 +741,7 @@ fn rules_as_a_list_and_as_a_page() {
 }
 
 /// A report all of whose texts are `hostile`, also the path, the record and the rule's name.
-fn hostile_report(hostile: &str) -> Report {
+pub(crate) fn hostile_report(hostile: &str) -> Report {
     let path = format!("machines/{hostile}.yaml");
     let mut tree = Tree::new(&[(hostile, hostile), (&path, hostile)]);
     let label = |path: &str| Label::new(tree.bytes(path, 0, hostile.len()), hostile);

@@ -3,10 +3,11 @@
 //! Text from a record stands in code spans alone, where nothing in it is a mention, a reference, a link or markup.
 //! What does not fit is counted, never dropped in silence.
 
+use crate::render::Harmless;
 use crate::render::due::grouping;
 use crate::render::due::wording;
 use crate::render::format::{Format, nothing};
-use crate::render::{Harmless, clean};
+use crate::render::marked::span;
 use crate::report::{DueList, DueStep};
 use crate::words::phrases::{list_and_more, plural};
 
@@ -208,43 +209,4 @@ fn item(due: &DueList, step: &DueStep) -> String {
         step.step,
         span(&step.because, MOST_OF_A_TEXT),
     )
-}
-
-/// A text as a code span: between more backticks than it has in a row, shortened where it is too long.
-fn span(raw: &str, most: usize) -> String {
-    let cleaned = clean::text(raw);
-    let mut text: String = cleaned.chars().take(most).collect();
-    if text.len() < cleaned.len() {
-        text.push('\u{2026}');
-    }
-    let longest = text
-        .split(|letter| letter != '`')
-        .map(str::len)
-        .max()
-        .unwrap_or_default();
-    let fence = "`".repeat(longest + 1);
-    // One space on either side belongs to the marks, not to the text; a text of nothing would be no span.
-    let is_bare = !text.is_empty() && !text.starts_with(['`', ' ']) && !text.ends_with(['`', ' ']);
-    let pad = if is_bare { "" } else { " " };
-    format!("{fence}{pad}{text}{pad}{fence}")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::span;
-
-    #[test]
-    fn a_code_span_holds_any_text() {
-        for (raw, most, marked) in [
-            ("heron", 9, "`heron`"),
-            ("a`b", 9, "``a`b``"),
-            ("``", 9, "``` `` ```"),
-            (" a", 9, "`  a `"),
-            ("a\nb", 9, r"`a\nb`"),
-            ("heron", 3, "`her\u{2026}`"),
-            ("", 9, "`  `"),
-        ] {
-            assert_eq!(span(raw, most), marked);
-        }
-    }
 }
