@@ -963,6 +963,8 @@ fn the_page_of_fields_is_so() {
     let mut page = String::from(
         "# The fields of every record\n\nGenerated from the schemas beside this page; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.\n\
          `NAME` stands for a name of your own, `[]` for each item of a list; **bold** fields must be there.\n\
+         A value of a calibration may be left empty until it is read, but not which record it is and what was amended: \
+         [docs/records.md](../docs/records.md#begin-a-record-and-fill-it-in-later).\n\
          The lines of `check --format jsonl` are no records; [docs/json-lines.md](../docs/json-lines.md) has their fields.\n",
     );
     for kind in Kind::ALL {
@@ -1070,7 +1072,11 @@ impl<'s> Fields<'s> {
         };
         // An example of what has rows of its own would say it twice.
         let example = match (value.get("enum"), value.get("examples")) {
-            (Some(Value::Array(words)), _) => format!("one of {}", listed(words)),
+            (Some(Value::Array(words)), _) => {
+                // That it may be empty is said of all alike.
+                let words: Vec<Value> = words.iter().filter(|w| !w.is_null()).cloned().collect();
+                format!("one of {}", listed(&words))
+            }
             (None, Some(Value::Array(examples))) if is_leaf => listed(examples),
             (_, _) => String::new(),
         };

@@ -37,6 +37,7 @@ mod licenses;
 mod links;
 mod misplaced;
 mod model;
+mod not_filled_in;
 mod outputs;
 mod parity;
 mod published;

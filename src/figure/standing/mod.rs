@@ -291,6 +291,9 @@ impl<'a> Standing<'a> {
     pub fn lacking(&self, lacking: &Lacking) -> Fact {
         match lacking {
             Lacking::Reading(reading) | Lacking::Faulty(reading) => Fact::Words(reading),
+            Lacking::NotFilledIn(values) => {
+                Fact::list_some(values.iter().map(|value| Fact::Name(value.clone())))
+            }
             Lacking::Pressure => {
                 let farthest = Fact::Percent {
                     ratio: f64::from(FARTHEST_PERCENT) / 100.0,
