@@ -48,6 +48,7 @@ mod revisions;
 mod schema_faults;
 mod schemas;
 mod spans;
+mod start;
 mod statistics;
 mod steps_done;
 mod steps_failing;
