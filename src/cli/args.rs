@@ -66,11 +66,12 @@ Examples:
   swathlint start records
       asks for what it must know, and writes the folder records
   swathlint start records --by rm --machine sprayer-1 --sections 3 --nozzles 5 --nozzle 06 \\
-      --control flow --speed-source wheel --section-valves bypass --pressure '36 psi' --speed '4.2 mph' \\
-      --rate '40 gal/acre'
+      --control flow --speed-source wheel --section-valves bypass --pressure '36 psi' \\
+      --speed '4.2 mph' --rate '40 gal/acre'
       the same without a question
-  swathlint start records --units si --by rm --machine sprayer-1 --sections 2 --nozzles 4,3 --nozzle 04 \\
-      --control pressure --speed-source none --section-valves shut-off --pressure '2.5 bar' --speed '6 km/h'
+  swathlint start records --units si --by rm --machine sprayer-1 --sections 2 --nozzles 4,3 \\
+      --nozzle 04 --control pressure --speed-source none --section-valves shut-off \\
+      --pressure '2.5 bar' --speed '6 km/h'
       a machine without a console, in metric units";
 
 const SCHEMA_EXAMPLES: &str = "\
@@ -151,7 +152,7 @@ pub(crate) enum Command {
     /// terminal for what is not given. Without a terminal it names what is missing, and writes nothing. Assumes, and
     /// says so: --units us, --spacing '20 in' (50 cm in metric units), --setup fairways, --group 'Our group'.
     #[command(after_help = format!("{START_EXAMPLES}\n\n{}", start_exit_codes()))]
-    Start(StartArguments),
+    Start(Box<StartArguments>),
     /// Print the schema of a kind of record, for editors, or of the lines of a report
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),

@@ -112,7 +112,7 @@ impl Begun<'_> {
         for step in &self.steps {
             match step.step {
                 Step::Catch => self.catch(step, &mut lines),
-                Step::Flow => self.meter(step, &mut lines),
+                Step::Flow => Self::meter(step, &mut lines),
                 Step::Speed => self.speed(step, &mut lines),
                 Step::Balance => self.balance(&mut lines),
             }
@@ -153,27 +153,22 @@ impl Begun<'_> {
         }
         let sections = &self.machine.boom.sections;
         let named: Option<Vec<(&str, u32)>> = sections.iter().map(name_and_count).collect();
-        match named {
-            Some(named) => {
-                lines.line(
-                    "    caught:                 # left to right from the seat, facing forward",
-                );
-                for (name, count) in named {
-                    lines.line(&format!("      {}: {}", scalar(name), empties(count)));
-                }
+        if let Some(named) = named {
+            lines.line("    caught:                 # left to right from the seat, facing forward");
+            for (name, count) in named {
+                lines.line(&format!("      {}: {}", scalar(name), empties(count)));
             }
-            None => {
-                let counts = sections
-                    .iter()
-                    .filter_map(|section| section.nozzles.as_ref());
-                let count = counts.map(|count| count.value).sum();
-                lines.line("    # Left to right from the seat, facing forward.");
-                lines.line(&format!("    caught: {}", empties(count)));
-            }
+        } else {
+            let counts = sections
+                .iter()
+                .filter_map(|section| section.nozzles.as_ref());
+            let count = counts.map(|count| count.value).sum();
+            lines.line("    # Left to right from the seat, facing forward.");
+            lines.line(&format!("    caught: {}", empties(count)));
         }
     }
 
-    fn meter(&self, step: &StepStanding, lines: &mut Lines) {
+    fn meter(step: &StepStanding, lines: &mut Lines) {
         lines.line("meter-tests:");
         if let Some(aim) = &step.target {
             lines.line(&format!("  # Now in the console: {}.", target(aim)));

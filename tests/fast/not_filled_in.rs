@@ -127,7 +127,7 @@ fn an_empty_reading_of_a_later_visit_leaves_failing_what_was() {
     assert_eq!(states(&files), all);
     let good = base()[VISIT].replace("date: 2026-03-09", "date: 2026-05-20");
     let good = good.replace("hours: 412 h", "hours: 450 h");
-    let mut later = files.clone();
+    let mut later = files;
     later.insert(LATER.to_owned(), good.clone());
     assert_eq!(states(&later), BTreeMap::new());
     for (key, at) in values(&good) {

@@ -56,19 +56,18 @@ fn told(folder: &Path, facts: &Facts, date: Date, files: &Files) -> Harmless {
     let machine = facts.get(facts::MACHINE);
     let record = texts::record_path(machine, date);
     let shown = folder.display().to_string();
-    let mut said = format!(
-        "Wrote {} in {shown}.\n",
-        words::phrases::plural(files.len(), "file")
-    );
-    if !facts.assumed().is_empty() {
-        let assumed = words::phrases::list(&facts.assumed(), "and");
-        said.push_str(&format!(
-            "Assumed {assumed}: correct it in the files where it is not so.\n"
-        ));
-    }
+    let n_files = words::phrases::plural(files.len(), "file");
+    let assumed = match facts.assumed().as_slice() {
+        [] => String::new(),
+        options => {
+            let options = words::phrases::list(options, "and");
+            format!("Assumed {options}: correct it in the files where it is not so.\n")
+        }
+    };
     let quoted = quoted(&shown);
-    said.push_str(&format!(
-        "
+    let said = format!(
+        "Wrote {n_files} in {shown}.
+{assumed}
 Next:
 1. Hold the machine file against the machine, and fleet.yaml against your instruments; then check both:
      cd {quoted}
@@ -79,7 +78,7 @@ Next:
 3. Put the records under version control, and push them to where your group works; README.md says how to go on:
      git init && git add . && git commit -m \"Calibration records\"
 "
-    ));
+    );
     Harmless::lines(&said)
 }
 

@@ -3,10 +3,12 @@
 use super::facts::{self, Facts};
 use super::files::{Files, listing, read};
 use crate::cli::failure::CannotCheck;
+use crate::cli::files::is_yaml;
 use crate::draft::{self, Wanted, scalar};
 use crate::schema;
 use crate::words;
 use jiff::civil::Date;
+use std::path::Path;
 
 /// The files that need nothing of a machine, by path; where they stand is where they go.
 static REPOSITORY: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/repository.rs"));
@@ -50,7 +52,7 @@ pub(super) fn texts(facts: &Facts, date: Date) -> Result<Files, CannotCheck> {
     let machine = facts.get(facts::MACHINE);
     let mut files = Files::new();
     for &(path, text) in REPOSITORY {
-        let is_yaml = path.ends_with(".yaml");
+        let is_yaml = is_yaml(Path::new(path));
         let put_in = |text: &str, mark: &str, value: &str| {
             let value = if is_yaml {
                 scalar(value)
@@ -147,7 +149,7 @@ fn machine_text(facts: &Facts) -> String {
         value(facts::SPEED),
     );
     if !value(facts::RATE).is_empty() {
-        setup.push_str(&format!(", rate: {}", value(facts::RATE)));
+        setup.extend([", rate: ", value(facts::RATE)]);
     }
     setup.push('}');
     lines.push(setup);
