@@ -1,6 +1,6 @@
-//! Lists `rules/` and `schemas/` and writes each as a table of file name and embedded text.
+//! Lists `rules/`, `schemas/` and the files of a started repository, and writes each as a table of file name and text.
 //!
-//! A new rule or schema needs no line anywhere else. Nothing is read here but the names: the compiler
+//! A new rule, schema, or file needs no line anywhere else. Nothing is read here but the names: the compiler
 //! embeds the texts, and the tests judge them.
 #![expect(
     clippy::disallowed_methods,
@@ -20,6 +20,12 @@ fn main() -> io::Result<()> {
         let files = files_in(&package.join(folder), extension)?;
         fs::write(out.join(format!("{folder}.rs")), table(&files))?;
     }
+    let repository = package.join("src/cli/start/repository");
+    println!("cargo::rerun-if-changed=src/cli/start/repository");
+    let mut begun = Vec::new();
+    files_below(&repository, "", &mut begun)?;
+    begun.sort();
+    fs::write(out.join("repository.rs"), table_by_name(&begun))?;
     println!("cargo::rerun-if-changed=fixtures");
     let examples = examples(&package)?;
     fs::write(out.join("examples.rs"), table_by_name(&examples))?;
@@ -52,6 +58,20 @@ fn files_in(folder: &Path, extension: &str) -> io::Result<Vec<PathBuf>> {
     files.retain(|path| path.extension().is_some_and(|found| found == extension));
     files.sort();
     Ok(files)
+}
+
+/// Every file below a folder, with its path from there; parts are joined by `/`.
+fn files_below(folder: &Path, below: &str, found: &mut Vec<(String, PathBuf)>) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        if path.is_dir() {
+            files_below(&path, &format!("{below}{name}/"), found)?;
+        } else {
+            found.push((format!("{below}{name}"), path));
+        }
+    }
+    Ok(())
 }
 
 /// An array expression of file name and text, to be included as the value of a `&[(&str, &str)]`.

@@ -31,6 +31,9 @@ impl Severity {
     }
 }
 
+/// The name of the note on what is begun in a record and not filled in.
+pub const NOT_FILLED_IN: &str = "not-filled-in";
+
 /// A place with a few words on what stands there; record text in it is not yet escaped.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Label {

@@ -68,6 +68,9 @@ pub mod projection;
 
 pub mod workspace;
 
+#[doc(hidden)]
+pub mod draft;
+
 pub mod render;
 
 #[cfg(feature = "cli")]

@@ -3,9 +3,9 @@
 //! A new step is a row here, with its figures, its rules, its part of the schema, and what voids it.
 
 use crate::quantity::unit::Unit;
-use crate::record::Calibration;
 use crate::record::calibration::FactorChange;
 use crate::record::machine::{BalanceBy, Control, Machine, SectionValves, SpeedSource};
+use crate::record::{Calibration, NotFilledIn, Owner};
 use crate::source::{Span, Spanned};
 
 /// A step of the calibration procedure.
@@ -40,6 +40,16 @@ impl Step {
     /// What its test is called.
     pub fn test(self) -> &'static str {
         self.procedure().test
+    }
+
+    /// What keeps its tests in a record from being done: a value of theirs, or of the whole visit, that is not filled in.
+    pub fn not_filled_in(self, visit: &Calibration) -> Option<&NotFilledIn> {
+        let own = visit.not_filled_in_of(self.procedure().owner);
+        let has_tests = || !(self.procedure().tests)(visit).is_empty();
+        own.or_else(|| {
+            let of_visit = visit.not_filled_in_of(Owner::Visit);
+            of_visit.filter(|_| has_tests())
+        })
     }
 
     /// The setup it belongs to, where a setup is known: none for a step of the whole machine.
@@ -81,6 +91,8 @@ pub struct Procedure {
     pub done_for: fn(&Machine) -> DoneFor,
     /// Which machine has it.
     pub has: fn(&Machine) -> Has,
+    /// What of a record its tests are.
+    pub owner: Owner,
     /// Where its tests stand in a record.
     pub tests: fn(&Calibration) -> Vec<Span>,
     /// How its tests in a record left the console's factor, one after another; nothing where it puts right none.
@@ -149,6 +161,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         test: "catch test",
         done_for: |_| DoneFor::Setup,
         has: |_| Has::Yes,
+        owner: Owner::CatchTests,
         tests: |visit| visit.catch_tests.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
         factor: None,
@@ -173,6 +186,7 @@ pub static PROCEDURES: [Procedure; 4] = [
                 control == Control::Flow
             })
         },
+        owner: Owner::MeterTests,
         tests: |visit| visit.meter_tests.iter().map(|test| test.span).collect(),
         factors: |visit| {
             let tests = visit.meter_tests.iter();
@@ -206,6 +220,7 @@ pub static PROCEDURES: [Procedure; 4] = [
                 matches!(source, SpeedSource::Wheel | SpeedSource::Radar)
             })
         },
+        owner: Owner::SpeedTests,
         tests: |visit| visit.speed_tests.iter().map(|test| test.span).collect(),
         factors: |visit| {
             let tests = visit.speed_tests.iter();
@@ -238,6 +253,7 @@ pub static PROCEDURES: [Procedure; 4] = [
                 |valves| valves == SectionValves::Bypass,
             )
         },
+        owner: Owner::SectionBalance,
         tests: |visit| visit.section_balance.iter().map(|test| test.span).collect(),
         factors: |_| Vec::new(),
         factor: None,

@@ -395,6 +395,8 @@ pub struct DueList {
     pub hours_unread: Vec<HoursUnread>,
     /// Machines whose file does not say whether they have a step.
     pub unsure: Vec<UnsureMachine>,
+    /// What is begun and not filled in, whether its step is due or not.
+    pub not_filled_in: Vec<ToFillIn>,
     /// What whoever does any of it takes care of.
     pub cautions: &'static [&'static str],
     /// Record files read, of any kind.
@@ -420,6 +422,15 @@ impl DueList {
             WhyHoursUnread::NotRead | WhyHoursUnread::NoForecast => false,
         })
     }
+}
+
+/// The empty values of one test of a record, or of the record as a whole.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ToFillIn {
+    /// Where the first of them stands.
+    pub at: RowPlace,
+    /// What they are, and of which test: `not filled in: catch test: 12 readings and duration`.
+    pub what: String,
 }
 
 /// One step of one machine that is due.

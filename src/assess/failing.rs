@@ -19,15 +19,19 @@ pub(super) fn of(
     let calibration = visit.calibration;
     let record = calibration.file;
     let by_rules = standing.iter().filter_map(|judged| {
-        let is_left =
-            judged.key.stage != Some(Stage::AsFound) || judged.severity == Severity::Error;
         // An error that another finding explains is an error all the same.
-        if judged.heaviest().severity != Severity::Error || !is_left {
+        if judged.heaviest().severity != Severity::Error {
             return None;
         }
         let place = judged.subject;
         let within = || step_at(calibration, place.span).filter(|_| place.file == record);
         let step = judged.key.step.or_else(within)?;
+        // What was found stays so until a test shows otherwise: one that is filled in and proves it.
+        let is_left =
+            judged.key.stage != Some(Stage::AsFound) || judged.severity == Severity::Error;
+        if !is_left {
+            return None;
+        }
         Some((step, Finding::Judged(Box::new(judged.clone()))))
     });
     let by_text = problems.iter().filter_map(|problem| {

@@ -6,6 +6,7 @@
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{ChangeNote, MergedChange, MergedKind, ValueChange};
+use crate::record::may_be_filled_in;
 use crate::rule;
 use crate::source::{FileId, Place, Span};
 use crate::tree::{Failure, MachineFiles, Reader};
@@ -251,6 +252,14 @@ fn children(node: Node<'_>, is_root: bool) -> impl Iterator<Item = (Step<'_>, No
         .chain(listed)
 }
 
+/// Whether a value as it was merged was left empty, to be filled in or taken out later: nothing was recorded there.
+fn was_to_be_filled_in(root_now: Node<'_>, way: &[Step<'_>], before: Node<'_>) -> bool {
+    match way.first() {
+        Some(Step::Key(outermost)) => may_be_filled_in(root_now, outermost, before),
+        Some(Step::At(..)) | None => false,
+    }
+}
+
 fn is_value(node: Node<'_>) -> bool {
     node.entries().len() == 0 && node.items().len() == 0
 }
@@ -348,6 +357,13 @@ impl Unlike {
         way: &mut Vec<Step<'n>>,
     ) {
         let is_root = way.is_empty();
+        let before = match side {
+            Side::Now => beside,
+            Side::Before => Some(node),
+        };
+        if before.is_some_and(|before| was_to_be_filled_in(root_now, way, before)) {
+            return;
+        }
         if is_value(node) && !is_root {
             let beside = beside.filter(|beside| is_value(*beside)).map(text);
             match side {

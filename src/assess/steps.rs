@@ -12,7 +12,7 @@ use crate::figure::Standing;
 use crate::figure::about::{STEP_AGE, STEP_APPLICATIONS, STEP_HOURS};
 use crate::finding::Finding;
 use crate::fleet::{BrokenMeter, History, HourMeter, Unreadable};
-use crate::history::{Done, FORTNIGHT, Last, StepState, Timeline, Undone};
+use crate::history::{Done, FORTNIGHT, Lacking, Last, StepState, Timeline, Undone};
 use crate::procedure::{Has, Step};
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
@@ -82,8 +82,10 @@ pub struct NotCountedTest {
     pub day: Date,
     /// Where it stands.
     pub place: Place,
-    /// What keeps it from counting, as a sentence.
+    /// What keeps it from counting, as a sentence; what is to be filled in, where it is only begun.
     pub lacking: Fact,
+    /// Whether it is only begun: something in it is not filled in.
+    pub is_begun: bool,
 }
 
 /// How a step stands.
@@ -284,6 +286,7 @@ impl StandingStep<'_, '_> {
                 day: test.day,
                 place: test.place,
                 lacking: standing.lacking(&test.lacking),
+                is_begun: matches!(test.lacking, Lacking::NotFilledIn(_)),
             }),
             waits: standing.is_laid_up() && state.waits_while_laid_up(),
             let_pass: let_pass.map(|failing| (failing.finding, failing.place)),

@@ -64,6 +64,19 @@ Examples:
   swathlint figures --figure nozzle-off-mean --format csv > nozzles.csv
       one figure over all records, for a spreadsheet";
 
+const START_EXAMPLES: &str = "\
+Examples:
+  swathlint start records
+      asks for what it must know, and writes the folder records
+  swathlint start records --by rm --machine sprayer-1 --sections 3 --nozzles 5 --nozzle 06 \\
+      --control flow --speed-source wheel --section-valves bypass --pressure '36 psi' \\
+      --speed '4.2 mph' --rate '40 gal/acre'
+      the same without a question
+  swathlint start records --units si --by rm --machine sprayer-1 --sections 2 --nozzles 4,3 \\
+      --nozzle 04 --control pressure --speed-source none --section-valves shut-off \\
+      --pressure '2.5 bar' --speed '6 km/h'
+      a machine without a console, in metric units";
+
 const SCHEMA_EXAMPLES: &str = "\
 Examples:
   swathlint schema machine > machine.json
@@ -135,6 +148,14 @@ pub(crate) enum Command {
     /// rule judges, with its formula.
     #[command(after_help = FIGURES_EXAMPLES)]
     Figures(FiguresArguments),
+    /// Write a small working repository with a first record to fill in
+    ///
+    /// Writes into a new folder, or one that has none of its files: fleet.yaml, one machine file, a first record with
+    /// empty readings, schemas for editors, workflows, a hook, code owners, and a README for the group. Asks at a
+    /// terminal for what is not given. Without a terminal it names what is missing, and writes nothing. Assumes, and
+    /// says so: --units us, --spacing '20 in' (50 cm in metric units), --setup fairways, --group 'Our group'.
+    #[command(after_help = format!("{START_EXAMPLES}\n\n{}", start_exit_codes()))]
+    Start(Box<StartArguments>),
     /// Print the schema of a kind of record, for editors, or of the lines of a report
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),
@@ -252,6 +273,71 @@ fn figure_names() -> Vec<&'static str> {
         .iter()
         .map(|figure| figure.id)
         .collect()
+}
+
+/// Words of machine files, as their schema lists them (`tests/fast/start.rs`).
+pub(crate) const CONTROLS: [&str; 3] = ["flow", "pressure", "manual"];
+/// The same of what tells the console its speed.
+pub(crate) const SPEED_SOURCES: [&str; 4] = ["wheel", "radar", "gps", "none"];
+/// The same of section valves.
+pub(crate) const VALVES: [&str; 2] = ["bypass", "shut-off"];
+/// The units that examples and assumed values are in.
+pub(crate) const UNIT_SYSTEMS: [&str; 2] = ["us", "si"];
+
+/// Arguments of `start`.
+#[derive(Debug, Args)]
+pub(crate) struct StartArguments {
+    /// The folder to write into; it is made if it is not there
+    #[arg(value_name = "DIR")]
+    pub(crate) folder: PathBuf,
+    /// Date the first record, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) date: Option<Date>,
+    /// The units you read in, for what is assumed and for examples
+    #[arg(long, value_name = "UNITS", value_parser = PossibleValuesParser::new(UNIT_SYSTEMS))]
+    pub(crate) units: Option<String>,
+    /// The name of the group or the course
+    #[arg(long, value_name = "NAME")]
+    pub(crate) group: Option<String>,
+    /// The initials of who makes the tests
+    #[arg(long, value_name = "INITIALS")]
+    pub(crate) by: Option<String>,
+    /// The name of the machine, as in sprayer-1
+    #[arg(long, value_name = "NAME")]
+    pub(crate) machine: Option<String>,
+    /// How many sections the boom has
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) sections: Option<String>,
+    /// How many nozzles each section has, or one number for each, left to right, as in 4,3,4
+    #[arg(long, value_name = "NUMBERS")]
+    pub(crate) nozzles: Option<String>,
+    /// The distance from nozzle to nozzle, as in '20 in' or '50 cm'
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) spacing: Option<String>,
+    /// How the rate is held
+    #[arg(long, value_name = "CONTROL", value_parser = PossibleValuesParser::new(CONTROLS))]
+    pub(crate) control: Option<String>,
+    /// What tells the console its speed
+    #[arg(long, value_name = "SOURCE", value_parser = PossibleValuesParser::new(SPEED_SOURCES))]
+    pub(crate) speed_source: Option<String>,
+    /// Where the liquid of a section goes that is off; of a boom with several sections
+    #[arg(long, value_name = "VALVES", value_parser = PossibleValuesParser::new(VALVES))]
+    pub(crate) section_valves: Option<String>,
+    /// The name of the setup, as in fairways
+    #[arg(long, value_name = "NAME")]
+    pub(crate) setup: Option<String>,
+    /// The size on the tips, as in 06, or the rated flow, as in '2.4 L/min at 3 bar'
+    #[arg(long, value_name = "SIZE")]
+    pub(crate) nozzle: Option<String>,
+    /// The working pressure, as in '36 psi' or '2.5 bar'
+    #[arg(long, value_name = "PRESSURE")]
+    pub(crate) pressure: Option<String>,
+    /// The working speed, as in '4.2 mph' or '6.8 km/h'
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) speed: Option<String>,
+    /// The rate that is wanted, as in '40 gal/acre' or '375 L/ha'; left out if not given
+    #[arg(long, value_name = "RATE")]
+    pub(crate) rate: Option<String>,
 }
 
 /// Arguments of `schema`.
@@ -457,6 +543,15 @@ Exit code:
   {EXIT_CLEAN}  nothing found at or above --fail-from
   {EXIT_FINDINGS}  something found at or above it
   {EXIT_COULD_NOT_CHECK}  could not check: a wrong option, no records, or a file that could not be read"
+    )
+}
+
+fn start_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  everything is written, and `check` finds nothing but what is to be filled in
+  {EXIT_COULD_NOT_CHECK}  nothing is written: a wrong or a missing option, or a file that is there already"
     )
 }
 

@@ -97,6 +97,48 @@ pub(crate) enum CannotCheck {
         /// Why not, as a clause.
         because: String,
     },
+    /// Files of a repository that is to be started are there already.
+    #[error("nothing was written: {} has {} already", .folder.display(), list(.files, "and"))]
+    StartExists {
+        /// The folder.
+        folder: PathBuf,
+        /// What is there, as paths from the folder.
+        files: Vec<String>,
+    },
+    /// Something must be known to start a repository, and nobody is there to ask.
+    #[error("nothing was written: there is no terminal to ask at, and {} missing", missing_options(.missing))]
+    StartMissing {
+        /// The options, each with an example.
+        missing: Vec<String>,
+    },
+    /// An option of `start` that cannot be so.
+    #[error("`{given}` cannot be {option}: {because}")]
+    StartFact {
+        /// The option.
+        option: &'static str,
+        /// What was given.
+        given: String,
+        /// What is wrong with it, as a clause.
+        because: String,
+        /// How it is written.
+        example: &'static str,
+    },
+    /// A question of `start` without an answer.
+    #[error("nothing was written: no answer for {option}: {reason}")]
+    StartUnanswered {
+        /// The option that would tell.
+        option: &'static str,
+        /// Why.
+        reason: String,
+    },
+    /// What the options say would not check clean.
+    #[error("nothing was written: {message}")]
+    StartFound {
+        /// What would be found.
+        message: String,
+        /// What to do.
+        help: String,
+    },
     /// The output could not be written.
     #[error("could not write {to}: {reason}")]
     Write {
@@ -115,7 +157,7 @@ impl CannotCheck {
                 format!("name the folder: swathlint check {}", below.join(", or "))
             }
             Self::NoRoot { .. } => "go to the folder that holds the records, or name it behind `check`; to begin, \
-                write machines/NAME.yaml and calibrations/NAME/DATE.yaml"
+                run `swathlint start DIR`"
                 .to_owned(),
             Self::NoSuchPath { .. } => "check the spelling, and the folder you are in".to_owned(),
             Self::PlantedLink { .. } | Self::UnclearLink { .. } => "name the folder that it leads to".to_owned(),
@@ -131,9 +173,24 @@ impl CannotCheck {
             Self::Threads { .. } => "try fewer with --threads".to_owned(),
             Self::WrittenTwice { .. } => "name another file for one of the formats".to_owned(),
             Self::MayNotWrite { .. } => "name a new file, or a plain file that may be overwritten".to_owned(),
+            Self::StartExists { .. } => "name a new folder, or one without these files".to_owned(),
+            Self::StartMissing { missing } => format!("add options such as {}", missing.join(" ")),
+            Self::StartFact { example, .. } => format!("write it as in {example}"),
+            Self::StartUnanswered { option, .. } => format!("start again, or give {option}"),
+            Self::StartFound { help, .. } => help.clone(),
             Self::Write { .. } => "check the folder, who may write there, and the space left".to_owned(),
         }
     }
+}
+
+/// `--by and --machine are`, or `--by is`, of options with examples.
+fn missing_options(missing: &[String]) -> String {
+    let names = missing
+        .iter()
+        .map(|option| option.split(' ').next().unwrap_or_default());
+    let names: Vec<&str> = names.collect();
+    let are = if names.len() == 1 { "is" } else { "are" };
+    format!("{} {are}", list(&names, "and"))
 }
 
 /// Why the records cannot be compared with those of another revision.

@@ -22,6 +22,7 @@ mod output;
 mod progress;
 mod root;
 mod screen;
+mod start;
 mod threads;
 mod usage;
 
@@ -85,13 +86,16 @@ fn done(command: &Command) -> u8 {
         Command::Due(arguments) => arguments.screen.color,
         Command::Rules(arguments) => arguments.screen.color,
         Command::Figures(arguments) => arguments.screen.color,
-        Command::Schema(_) | Command::Completions(_) | Command::Man(_) => ColorChoice::Auto,
+        Command::Start(_) | Command::Schema(_) | Command::Completions(_) | Command::Man(_) => {
+            ColorChoice::Auto
+        }
     };
     let result = fault::caught(|| match command {
         Command::Check(arguments) => check(arguments),
         Command::Due(arguments) => due(arguments),
         Command::Rules(arguments) => rules(arguments),
         Command::Figures(arguments) => figures(arguments),
+        Command::Start(arguments) => start::start(arguments, today()),
         Command::Schema(arguments) => schema(arguments),
         Command::Completions(arguments) => completions(arguments),
         Command::Man(arguments) => man(arguments),

@@ -30,7 +30,7 @@ pub struct Nozzle {
 /// The readings of one catch, a cell a nozzle.
 #[derive(Debug)]
 pub struct Laid<'r> {
-    /// By nozzle, from the left; none where the catch says nothing of a nozzle.
+    /// By nozzle, from the left; none where the catch says nothing of a nozzle, or its reading is not filled in.
     pub cells: Vec<Option<&'r Cell>>,
 }
 
@@ -204,6 +204,11 @@ fn name_of(section: &Section) -> Option<String> {
     section.name.as_ref().map(|name| name.value.clone())
 }
 
+/// A cell that says something of its nozzle.
+fn filled_in(cell: &Cell) -> Option<&Cell> {
+    (!cell.readings.is_empty()).then_some(cell)
+}
+
 struct Laying<'l, 'r> {
     layout: &'l Layout,
     file: FileId,
@@ -236,7 +241,7 @@ impl<'r> Laying<'_, 'r> {
                         );
                         return None;
                     }
-                    self.cells[first + at - 1] = Some(cell);
+                    self.cells[first + at - 1] = filled_in(cell);
                 }
                 Some(())
             }
@@ -247,7 +252,7 @@ impl<'r> Laying<'_, 'r> {
         let (first, count) = self.layout.first_of(section);
         if cells.len() == count {
             for (at, cell) in cells.iter().enumerate() {
-                self.cells[first + at] = Some(cell);
+                self.cells[first + at] = filled_in(cell);
             }
             return Some(());
         }

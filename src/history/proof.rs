@@ -37,6 +37,8 @@ pub enum Lacking {
     Reading(&'static str),
     /// The same of what another finding tells of already.
     Faulty(&'static str),
+    /// Something in it is not filled in: what, as people say it.
+    NotFilledIn(Vec<String>),
     /// Readings of these nozzles, by number.
     Nozzles(Vec<u16>),
     /// What it measures is not known well enough: the uncertainty is more than the worst limit.
@@ -87,6 +89,10 @@ pub(super) fn of(
     machine: &Machine,
     caught: &Caught,
 ) -> Option<(Proof, Span)> {
+    if let Some(empty) = step.not_filled_in(visit) {
+        let lacking = Lacking::NotFilledIn(empty.values());
+        return Some((Proof::Lacks(lacking), empty.span));
+    }
     let lacks = |lacking: Option<Lacking>| lacking.map_or(Proof::Done, Proof::Lacks);
     Some(match step {
         Step::Catch => {
@@ -175,6 +181,9 @@ fn setup_of<'m>(visit: &Calibration, machine: &'m Machine) -> Option<&'m Setup> 
 /// What the catches of a visit caught.
 pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
     let mut caught = Caught::default();
+    if Step::Catch.not_filled_in(visit).is_some() {
+        return caught; // What is not done renews nothing, and no other catch belongs to it.
+    }
     let Some(layout) = Layout::of(&machine.boom) else {
         return caught;
     };

@@ -8,7 +8,7 @@ use super::under_before::{Checked, gone_by_records, no_longer_found};
 use crate::assess::{
     Context, Merged, Renamed, grade_before, limits_before, merged_changes, of_grade, relaxed,
 };
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::diagnostic::{Diagnostic, NOT_FILLED_IN, Severity};
 use crate::report::{Compared, Report, Told};
 use crate::source::FileId;
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -118,6 +118,10 @@ fn checked(
     let n_before: usize = same.values().map(Vec::len).sum();
     let mut unchanged = 0;
     found.findings.retain(|finding| {
+        // A record that was merged before it was filled in is told of until it is.
+        if finding.rule() == NOT_FILLED_IN {
+            return true;
+        }
         let Some(left) = same.get_mut(&Same::of(finding, &tree)) else {
             return true;
         };
@@ -184,7 +188,8 @@ fn counted(before: &Found, tree: &Tree, settings: &Settings) -> BTreeMap<Same, V
     let mut found: BTreeMap<Same, Vec<HeldBack>> = BTreeMap::new();
     for finding in &before.findings {
         let same = Same::of(finding, tree);
-        if is_selected(&same.path, &settings.selected) {
+        let is_counted = same.rule != NOT_FILLED_IN;
+        if is_counted && is_selected(&same.path, &settings.selected) {
             found.entry(same).or_default().push(held_by(finding, tree));
         }
     }

@@ -7,13 +7,13 @@ use super::standing::{Standing, setup_of_several, standing};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Merged, StepStanding, Texts, WhyUnread,
 };
-use crate::diagnostic::Severity;
+use crate::diagnostic::{NOT_FILLED_IN, Severity};
 use crate::figure::about::DAYS_AHEAD;
 use crate::finding::Finding;
 use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
 use crate::report::{
-    BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace,
+    BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace, ToFillIn,
     UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::source::{Place, Spanned};
@@ -72,6 +72,7 @@ struct ListInTheMaking<'c> {
     laid_up: Vec<LaidUpMachine>,
     hours_unread: Vec<HoursUnread>,
     unsure: Vec<UnsureMachine>,
+    not_filled_in: Vec<ToFillIn>,
     records: usize,
     errors: Vec<Place>,
     failures: Vec<Failure>,
@@ -91,6 +92,7 @@ impl<'c> ListInTheMaking<'c> {
             laid_up: Vec::new(),
             hours_unread: Vec::new(),
             unsure: Vec::new(),
+            not_filled_in: Vec::new(),
             records: 0,
             errors: Vec::new(),
             failures: Vec::new(),
@@ -125,6 +127,17 @@ impl<'c> ListInTheMaking<'c> {
         });
         self.errors.extend(errors.map(Finding::place));
         let mut places = Places::new(self.reader);
+        let faults = assessment
+            .findings
+            .iter()
+            .filter_map(|finding| match finding {
+                Finding::Fault(fault) if fault.rule() == NOT_FILLED_IN => Some(fault),
+                Finding::Fault(_) | Finding::Judged(_) | Finding::Weak(_) => None,
+            });
+        self.not_filled_in.extend(faults.map(|fault| ToFillIn {
+            at: places.at(fault.primary().place),
+            what: fault.message().to_owned(),
+        }));
         let mut steps = Vec::new();
         let mut waiting = Vec::new();
         for step in &assessment.steps {
@@ -268,6 +281,7 @@ impl<'c> ListInTheMaking<'c> {
         self.errors.extend(spent);
         self.failures.sort();
         self.failures.dedup();
+        self.not_filled_in.sort();
         let mut places = Places::new(reader);
         let errors = in_order_of_places(&self.errors, &mut places);
         let within = self.last_day - context.today;
@@ -281,6 +295,7 @@ impl<'c> ListInTheMaking<'c> {
             laid_up: self.laid_up,
             hours_unread: self.hours_unread,
             unsure: self.unsure,
+            not_filled_in: self.not_filled_in,
             steps: ordered(self.machines),
             cautions: &CAUTIONS,
             records: self.records,

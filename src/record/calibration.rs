@@ -1,7 +1,8 @@
 //! A calibration: what was read at the machine in one visit.
 
 use super::amendment::{self, Amendment};
-use super::lowering::{Lowering, is_mapping, key_span};
+use super::lowering::{Lowering, is_empty, is_mapping, key_span};
+use super::not_filled_in::{self, NotFilledIn, Owner, has_empty};
 use super::repeats::Repeats;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -46,6 +47,16 @@ pub struct Calibration {
     pub boom_end_gauge: Option<Spanned<String>>,
     /// What was altered after the record had merged.
     pub amends: Vec<Amendment>,
+    /// What is empty in it. Tests of which nothing was read yet are named here alone.
+    pub not_filled_in: Vec<NotFilledIn>,
+}
+
+impl Calibration {
+    /// What keeps the tests of an owner from being done; none where all of them is filled in.
+    pub fn not_filled_in_of(&self, owner: Owner) -> Option<&NotFilledIn> {
+        let mut all = self.not_filled_in.iter();
+        all.find(|one| one.owner == owner)
+    }
 }
 
 /// What was made safe before the visit.
@@ -143,7 +154,7 @@ pub enum SectionReadings {
 pub struct Cell {
     /// All that stands for it.
     pub span: Span,
-    /// Its readings; repeats are several.
+    /// Its readings; repeats are several, and none is not filled in.
     pub readings: Repeats<Reading>,
 }
 
@@ -330,6 +341,8 @@ const CATCH_UNITS: [Dimension; 4] = [
 ];
 
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
+    let not_filled_in = not_filled_in::of(root);
+    not_filled_in::tell(lowering, &not_filled_in);
     Calibration {
         file: lowering.file(),
         span: root.span(),
@@ -342,26 +355,62 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
         preparation: root
             .get("preparation")
             .filter(|preparation| is_mapping(*preparation))
+            .filter(|preparation| is_begun(*preparation, |_| true))
             .map(lower_preparation),
         catch_tests: Lowering::items(root, "catch-tests")
             .filter(|test| is_mapping(*test))
+            .filter(|test| is_begun(*test, |key| key == "caught"))
             .map(|test| lower_catch_test(lowering, test))
             .collect(),
         meter_tests: Lowering::items(root, "meter-tests")
             .filter(|test| is_mapping(*test))
+            .filter(|test| is_begun(*test, |key| READ_AT_THE_METER.contains(&key)))
             .map(|test| lower_meter_test(lowering, test))
             .collect(),
         speed_tests: Lowering::items(root, "speed-tests")
             .filter(|test| is_mapping(*test))
+            .filter(|test| is_begun(*test, |key| READ_ON_THE_COURSE.contains(&key)))
             .map(|test| lower_speed_test(lowering, test))
             .collect(),
         section_balance: root
             .get("section-balance")
             .filter(|balance| is_mapping(*balance))
+            .filter(|balance| is_begun(*balance, |key| READ_WITH_SECTIONS_OFF.contains(&key)))
             .map(|balance| lower_section_balance(lowering, root, balance)),
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
         boom_end_gauge: Lowering::text(root, "boom-end-gauge"),
         amends: amendment::lower(lowering, root),
+        not_filled_in,
+    }
+}
+
+/// What is read in a meter test; the rest is known before it.
+const READ_AT_THE_METER: [&str; 4] = ["known-volume", "duration", "shown", "factor"];
+
+/// What is read in a speed test.
+const READ_ON_THE_COURSE: [&str; 2] = ["runs", "factor"];
+
+/// What is read in a section balance.
+const READ_WITH_SECTIONS_OFF: [&str; 2] = ["all-on", "sections-off"];
+
+/// Whether something was read in a test: one that has empty values and no reading was not made, and must not stand for one
+/// that was.
+fn is_begun(test: Node<'_>, is_reading: impl Fn(&str) -> bool) -> bool {
+    let readings = test.entries().filter_map(|(key, value)| {
+        let is_reading = key.text().is_some_and(&is_reading);
+        is_reading.then_some(value)
+    });
+    !has_empty(test) || readings.into_iter().any(has_reading)
+}
+
+/// Whether a value holds a reading; the names of the sections that are off are none.
+fn has_reading(node: Node<'_>) -> bool {
+    match node.shape() {
+        Shape::Scalar => !is_empty(node),
+        Shape::Sequence => node.items().any(has_reading),
+        Shape::Mapping => node
+            .entries()
+            .any(|(key, value)| key.text() != Some("sections") && has_reading(value)),
     }
 }
 
@@ -395,6 +444,7 @@ fn lower_catch_test(lowering: &mut Lowering, test: Node<'_>) -> CatchTest {
         unit: lowering.unit(test, "unit", &CATCH_UNITS),
         caught: test
             .get("caught")
+            .filter(|caught| !is_empty(*caught))
             .map(|caught| lower_caught(lowering, test, caught)),
     }
 }
@@ -403,6 +453,7 @@ fn lower_caught(lowering: &mut Lowering, test: Node<'_>, caught: Node<'_>) -> Ca
     let readings = match caught.shape() {
         Shape::Mapping => Readings::BySection(
             Lowering::named(test, "caught")
+                .filter(|(_, section)| !is_empty(*section))
                 .map(|(name, section)| (name, lower_section_readings(lowering, section)))
                 .collect(),
         ),
@@ -438,9 +489,11 @@ fn lower_cells(lowering: &mut Lowering, list: Node<'_>) -> Vec<Cell> {
 
 fn lower_cell(lowering: &mut Lowering, cell: Node<'_>) -> Cell {
     let readings = match cell.shape() {
+        Shape::Scalar if is_empty(cell) => Repeats::Several(Vec::new()),
         Shape::Scalar => Repeats::Once(lower_reading(lowering, cell)),
         Shape::Sequence => cell
             .items()
+            .filter(|reading| !is_empty(*reading))
             .map(|reading| lower_reading(lowering, reading))
             .collect(),
         Shape::Mapping => Repeats::Once(Reading::Unreadable(cell.span())),

@@ -1,7 +1,7 @@
 //! Reading scalars from a mapping of the tree: text, words, dates, numbers, quantities.
 //!
-//! Knows no kind of record. A key that is absent gives `None` without a finding; a scalar that is
-//! there and cannot be read gives `None` and one finding at its bytes.
+//! Knows no kind of record. A key that is absent or has no value gives `None` without a finding; a scalar that is there and
+//! cannot be read gives `None` and one finding at its bytes. Where a value must not be empty, the schema says so.
 
 use super::usual::usual_units;
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -12,7 +12,7 @@ use crate::quantity::fault::{QuantityFault, QuantityProblem};
 use crate::quantity::unit::Unit;
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use crate::words;
-use crate::yaml::{Node, Shape};
+use crate::yaml::{Node, Shape, Value};
 use jiff::civil::Date;
 
 /// What could be made of a record, and what was wrong with its scalars.
@@ -67,7 +67,7 @@ impl Lowering {
     }
 
     pub(super) fn text_of(node: Node<'_>) -> Option<Spanned<String>> {
-        let text = node.text()?;
+        let text = written(node)?;
         (!text.is_empty()).then(|| Spanned {
             value: text.to_owned(),
             span: node.span(),
@@ -81,7 +81,7 @@ impl Lowering {
         meaning: impl FnOnce(&str) -> Option<T>,
     ) -> Option<Spanned<T>> {
         let node = parent.get(key)?;
-        let value = meaning(node.text()?)?;
+        let value = meaning(written(node)?)?;
         Some(Spanned {
             value,
             span: node.span(),
@@ -107,12 +107,24 @@ impl Lowering {
             .into_iter()
             .flat_map(Node::entries)
             .take(most_entries(key))
-            .filter_map(|(name, value)| Some((Self::text_of(name)?, value)))
+            .filter_map(|(name, value)| {
+                // A name that looks like an empty value is a name all the same.
+                let text = name.text().filter(|text| !text.is_empty())?;
+                let span = name.span();
+                let value_of = text.to_owned();
+                Some((
+                    Spanned {
+                        value: value_of,
+                        span,
+                    },
+                    value,
+                ))
+            })
     }
 
     pub(super) fn date(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Date>> {
         let node = parent.get(key)?;
-        let text = node.text()?;
+        let text = written(node)?;
         match words::dates::parse_date(text) {
             Ok(value) => Some(Spanned {
                 value,
@@ -136,7 +148,7 @@ impl Lowering {
 
     /// A plain number without a unit.
     pub(super) fn decimal_of(&mut self, node: Node<'_>) -> Option<Spanned<Decimal>> {
-        let text = node.text()?;
+        let text = written(node)?;
         match Decimal::parse(text) {
             Ok(value) => Some(Spanned {
                 value,
@@ -190,7 +202,7 @@ impl Lowering {
     }
 
     pub(super) fn count_of(&mut self, node: Node<'_>) -> Option<Spanned<u32>> {
-        let text = node.text()?;
+        let text = written(node)?;
         match text.parse::<u32>() {
             Ok(value) if (1..=MOST_NOZZLES).contains(&value) => Some(Spanned {
                 value,
@@ -273,7 +285,7 @@ impl Lowering {
         key: &str,
         wanted: &[Dimension],
     ) -> Option<Spanned<Quantity>> {
-        match Quantity::parse(node.text()?, wanted) {
+        match Quantity::parse(written(node)?, wanted) {
             Ok(value) => Some(Spanned {
                 value,
                 span: node.span(),
@@ -303,7 +315,7 @@ impl Lowering {
         wanted: &[Dimension],
     ) -> Option<Spanned<Unit>> {
         let node = parent.get(key)?;
-        match Unit::parse(node.text()?, wanted) {
+        match Unit::parse(written(node)?, wanted) {
             Ok(value) => Some(Spanned {
                 value,
                 span: node.span(),
@@ -313,6 +325,22 @@ impl Lowering {
                 None
             }
         }
+    }
+
+    /// Tells of something that is no fault.
+    pub(super) fn note(
+        &mut self,
+        name: &'static str,
+        span: Span,
+        message: impl Into<String>,
+        help: &str,
+    ) {
+        let place = Place {
+            file: self.file,
+            span,
+        };
+        let note = Diagnostic::new(name, Severity::Note, message, Label::new(place, ""));
+        self.problems.push(note.help(help));
     }
 
     /// Tells of a scalar that cannot be read.
@@ -397,6 +425,16 @@ pub(super) fn most_entries(key: &str) -> usize {
     let mut bounds = MOST_ENTRIES.iter();
     let bound = bounds.find(|(of, _)| *of == key);
     bound.map_or(usize::MAX, |(_, most)| *most)
+}
+
+/// Whether a value is empty: nothing, `~`, or `null`.
+pub(super) fn is_empty(node: Node<'_>) -> bool {
+    node.value() == Some(Value::Null)
+}
+
+/// What is written in the place of a single value; none where it is empty, or a list or a mapping.
+pub(super) fn written(node: Node<'_>) -> Option<&str> {
+    node.text().filter(|_| !is_empty(node))
 }
 
 /// Whether the node is a mapping.

@@ -4,6 +4,9 @@
 
 use serde_json::{Map, Value};
 
+/// The type of an empty value, which a record of readings may have.
+const EMPTY: &str = "null";
+
 /// A schema as read.
 pub(super) struct Document(Value);
 
@@ -142,9 +145,11 @@ impl<'d> Schema<'d> {
         self.schema(self.properties()?.get(key)?)
     }
 
-    /// The types a value may have; empty where any may be.
+    /// The types a value may have; empty where any may be. That it may be empty too is not one of them.
     pub(super) fn types(self) -> Vec<&'d str> {
-        self.keywords.get("type").map(names_in).unwrap_or_default()
+        let mut types = self.keywords.get("type").map(names_in).unwrap_or_default();
+        types.retain(|name| *name != EMPTY);
+        types
     }
 
     /// Whether the value is a scalar with a grammar of its own.
@@ -245,9 +250,9 @@ fn open_formats(schema: &mut Value) {
             if members.get("format").is_some_and(Value::is_string)
                 && let Some(types) = members.get_mut("type")
             {
-                let is_list = |name: &&str| *name == "array";
-                let list = names_in(types).into_iter().find(is_list);
-                *types = ["string", "number"].into_iter().chain(list).collect();
+                let is_kept = |name: &&str| ["array", EMPTY].contains(name);
+                let kept = names_in(types).into_iter().filter(is_kept);
+                *types = ["string", "number"].into_iter().chain(kept).collect();
             }
             members.values_mut().for_each(open_formats);
         }

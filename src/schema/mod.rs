@@ -5,7 +5,8 @@
 //! to judge: a scalar whose schema has a `format` is never refused here for what it says.
 //!
 //! Which scalars are let through: where the schema has a `format`, any text and any number, whatever its `type`; elsewhere
-//! the schema's own types. An empty value, `true` and `false`, a list or a mapping in its place are found here.
+//! the schema's own types. `true` and `false`, a list or a mapping in its place are found here, and an empty value where
+//! the schema does not name it: in a calibration it is a reading that is not filled in.
 
 mod document;
 mod embedded;

@@ -42,7 +42,6 @@ pub(super) fn wanted(types: &[&str], field: Schema<'_>) -> String {
             "object" => "keys of its own".to_owned(),
             "array" => "a list".to_owned(),
             "boolean" => "`true` or `false`".to_owned(),
-            "null" => continue,
             _ => match single_values(field).next() {
                 Some(example) => format!("a value such as `{}`", flow(example)),
                 None => "a single value".to_owned(),

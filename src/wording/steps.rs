@@ -41,10 +41,12 @@ pub fn because(
     let mut because = of_state(step, next, left_failing, rules, today);
     if let Some(test) = &step.not_counted {
         let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
-        let told = format!(
-            "the {} of {day} does not count: {lacking}",
-            step.step.test()
-        );
+        let stands = if test.is_begun {
+            "is begun and not filled in"
+        } else {
+            "does not count"
+        };
+        let told = format!("the {} of {day} {stands}: {lacking}", step.step.test());
         because.because = if matches!(step.state, State::NeverDone) {
             told
         } else {

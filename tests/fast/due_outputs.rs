@@ -13,7 +13,7 @@ use swathlint::render::{
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
+    LaidUpMachine, RowPlace, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -204,6 +204,10 @@ fn saltmere() -> DueList {
             steps: vec!["meter test", "speed test"],
             says_nothing_of: vec!["control", "speed-source"],
         }],
+        not_filled_in: vec![ToFillIn {
+            at: place("calibrations/dunlin/2026-05-30.yaml", 6),
+            what: "not filled in: catch test: 12 readings and duration".to_owned(),
+        }],
         records: 61,
         errors: vec![
             place("calibrations/curlew/2025-04-15.yaml", 12),
@@ -228,6 +232,7 @@ fn nothing_due() -> DueList {
         laid_up: Vec::new(),
         hours_unread: Vec::new(),
         unsure: Vec::new(),
+        not_filled_in: Vec::new(),
         cautions: &["wear gloves"],
         records: 61,
         errors: Vec::new(),
@@ -277,6 +282,10 @@ fn of_texts(texts: &[&str]) -> DueList {
             why: WhyHoursUnread::WentBack(TODAY),
             steps: vec![("catch test", Some(text(5)))],
         }],
+        not_filled_in: vec![ToFillIn {
+            at: place(&text(4), 1),
+            what: text(0),
+        }],
         errors: vec![place(&text(3), 1)],
         failures: vec![Failure {
             path: text(1),
@@ -324,6 +333,7 @@ fn every_format_tells_all_of_it() {
         laid_up,
         hours_unread,
         unsure,
+        not_filled_in,
         cautions,
         errors,
         failures,
@@ -339,6 +349,9 @@ fn every_format_tells_all_of_it() {
         .flat_map(|broken| [broken.machine.clone(), broken.errors[0].path.clone()]);
     let laid_up = laid_up.iter().map(|laid_up| laid_up.machine.clone());
     let hours_unread = hours_unread.iter().map(|unread| unread.machine.clone());
+    let not_filled_in = not_filled_in
+        .iter()
+        .flat_map(|one| [one.what.clone(), one.at.path.clone()]);
     let cautions = cautions.iter().map(|caution| (*caution).to_owned());
     let of_steps = due.steps.iter().flat_map(|step| step.cautions);
     let of_steps = of_steps.map(|caution| (*caution).to_owned());
@@ -349,6 +362,7 @@ fn every_format_tells_all_of_it() {
         .chain(broken)
         .chain(laid_up)
         .chain(hours_unread)
+        .chain(not_filled_in)
         .chain(cautions)
         .chain(of_steps)
         .collect();
@@ -615,6 +629,7 @@ fn what_a_format_of_steps_cannot_hold_is_told_beside_it() {
             "laid up until 2026-06-30: godwit; before it sprays again: catch test (greens) overdue",
             "catch test and speed test of whimbrel never come due by hours: no engine hours were read since; write \
              `hours` in its records",
+            "not filled in: catch test: 12 readings and duration, at calibrations/dunlin/2026-05-30.yaml:6:3",
         ]
     );
     assert!(due_not_told(&nothing_due()).is_empty());

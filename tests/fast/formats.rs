@@ -191,7 +191,7 @@ fn code_scanning_gets_rules_places_and_notifications() {
         "## Why",
         "## Limits",
         "## Sources",
-        "at most 10 %",
+        "at most 10%",
     ] {
         assert!(help.contains(part), "{part}: {help}");
     }
@@ -366,7 +366,7 @@ fn a_superintendent_reads_first_what_may_not_spray() {
     for told in [
         "16 errors (and 3 not shown), 29 warnings, 21 notes in 58 of 242 records",
         "**Not ready to spray: 5 machines**",
-        "- `avocet`: meter test failing: the console shows 6.97 ± 0.62 % more",
+        "- `avocet`: meter test failing: the console shows 6.97 ± 0.62% more",
         "**Not known whether ready to spray: 1 machine**",
         "neither an inspection nor permission to spray",
         "The label limits are the numbers that were typed in",

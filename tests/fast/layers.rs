@@ -167,6 +167,22 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "draft",
+        &[
+            "wording",
+            "assess",
+            "figure",
+            "procedure",
+            "tree",
+            "record",
+            "diagnostic",
+            "words",
+            "quantity",
+            "yaml",
+            "source",
+        ],
+    ),
+    (
         "render",
         &[
             "wording",
@@ -187,6 +203,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "render",
+            "draft",
             "projection",
             "report",
             "figure",
@@ -225,6 +242,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
             "wording",
             "projection",
             "workspace",
+            "draft",
             "render",
             "cli",
         ],
@@ -242,6 +260,7 @@ const NAMED_BY: &[(&str, &[&str])] = &[
     ("rustix", &["cli"]),
     ("serde", &["render"]),
     ("serde_json", &["schema", "render"]),
+    ("serde_yaml", &["draft"]),
     ("strsim", &["quantity"]),
     ("sha1_smol", &["render", "cli"]),
     ("terminal_size", &["cli"]),

@@ -545,7 +545,8 @@ fn the_words_of_a_closed_list_are_those_of_its_schema() {
         let mut named: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
         for (key, schema) in properties(kind) {
             let words = schema.get("enum").and_then(Value::as_array);
-            for word in words.into_iter().flatten() {
+            let words = words.into_iter().flatten();
+            for word in words.filter(|word| !word.is_null()) {
                 let word = word.as_str().unwrap().to_owned();
                 named.entry(key.clone()).or_default().insert(word);
             }

@@ -26,6 +26,20 @@ const SHOWN: &str = "vso";
 
 /// An option, or a name, that takes any text: what is right for it.
 const RIGHT: &[(&str, &str)] = &[
+    // Of `start`, which writes nothing where one of several is missing.
+    ("folder", "started"),
+    ("date", "2026-06-01"),
+    ("group", "Our group"),
+    ("by", "rm"),
+    ("machine", "sprayer-1"),
+    ("sections", "3"),
+    ("nozzles", "4,3,4"),
+    ("spacing", "20 in"),
+    ("setup", "fairways"),
+    ("nozzle", "06"),
+    ("pressure", "36 psi"),
+    ("speed", "4.2 mph"),
+    ("rate", "40 gal/acre"),
     ("paths", "."),
     ("today", TODAY),
     ("compared_with", "HEAD"),
@@ -280,7 +294,8 @@ fn given(argument: &Arg, value: &str) -> Vec<String> {
     assert!(!matches!(argument.get_action(), ArgAction::Count));
     match argument.get_long() {
         Some(long) => vec![format!("--{long}={value}")],
-        None => vec!["--".to_owned(), value.to_owned()],
+        None if value.starts_with('-') => vec!["--".to_owned(), value.to_owned()],
+        None => vec![value.to_owned()],
     }
 }
 

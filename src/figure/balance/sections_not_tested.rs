@@ -56,8 +56,11 @@ impl Figure for SectionsNotTested {
         &ABOUT
     }
 
-    /// A step absent from a visit is no fault: it only ages.
+    /// A step absent from a visit is no fault: it only ages. Of one that is not filled in the note of its text tells.
     fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<NotTested<'v>>> {
+        if Step::Balance.not_filled_in(visit.calibration).is_some() {
+            return Vec::new();
+        }
         let balance = visit.calibration.section_balance.iter();
         balance
             .map(|balance| {

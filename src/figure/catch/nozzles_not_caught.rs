@@ -93,7 +93,11 @@ impl Figure for NozzlesNotCaught {
         &ABOUT
     }
 
+    /// No member where the catch is not filled in: the note of its text tells what is missing.
     fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<LeftOut<'v>>> {
+        if Step::Catch.not_filled_in(visit.calibration).is_some() {
+            return Vec::new();
+        }
         let catches = visit.catch.each();
         catches
             .map(|(stage, catch)| {

@@ -294,6 +294,9 @@ impl<'a> Standing<'a> {
             Lacking::Certainty => {
                 Fact::Words("its uncertainty is more than the limit, so it proves nothing")
             }
+            Lacking::NotFilledIn(values) => {
+                Fact::list_some(values.iter().map(|value| Fact::Name(value.clone())))
+            }
             Lacking::Pressure => {
                 let farthest = Fact::Percent {
                     ratio: f64::from(FARTHEST_PERCENT) / 100.0,

@@ -44,7 +44,7 @@ impl Figure for TestsNotCounted {
         &ABOUT
     }
 
-    /// No member where nozzles were left out, of which the visit's own figure tells, or where a fault of the text tells.
+    /// No member where nozzles were left out, of which the visit's own figure tells, or where a fault or a note of the text tells.
     fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<TestOfStep<'v>>> {
         let states = standing.steps_in_use().iter();
         states
@@ -52,7 +52,9 @@ impl Figure for TestsNotCounted {
                 let test = state.not_counted.as_ref()?;
                 match test.lacking {
                     Lacking::Reading(_) | Lacking::Certainty | Lacking::Pressure => {}
-                    Lacking::Nozzles(_) | Lacking::Faulty(_) => return None,
+                    Lacking::Nozzles(_) | Lacking::Faulty(_) | Lacking::NotFilledIn(_) => {
+                        return None;
+                    }
                 }
                 let key = Key {
                     record: Some(test.place.file),

@@ -8,7 +8,7 @@ use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::report::{
     BrokenMachine, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine, WaitingStep, WhyHoursUnread,
+    RowPlace, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::words::dates;
 use serde::Serialize;
@@ -91,6 +91,7 @@ struct SummaryLine<'a> {
     not_known_whether_ready: Vec<BrokenFields<'a>>,
     laid_up: Vec<LaidUpFields<'a>>,
     hours_unread: Vec<HoursUnreadFields<'a>>,
+    not_filled_in: Vec<ToFillInFields<'a>>,
     cautions: &'static [&'static str],
     records: usize,
     errors: usize,
@@ -135,6 +136,12 @@ struct HoursUnreadFields<'a> {
     why: &'static str,
     day: Option<String>,
     steps: Vec<StepFields<'a>>,
+}
+
+#[derive(Serialize)]
+struct ToFillInFields<'a> {
+    what: &'a str,
+    place: PlaceFields<'a>,
 }
 
 #[derive(Serialize)]
@@ -209,6 +216,7 @@ impl<'a> SummaryLine<'a> {
             laid_up,
             hours_unread,
             unsure,
+            not_filled_in,
             cautions,
             records,
             errors,
@@ -236,6 +244,7 @@ impl<'a> SummaryLine<'a> {
             not_known_whether_ready: broken.iter().map(broken_fields).collect(),
             laid_up: laid_up.iter().map(laid_up_fields).collect(),
             hours_unread: hours_unread.iter().map(hours_unread_fields).collect(),
+            not_filled_in: not_filled_in.iter().map(to_fill_in_fields).collect(),
             cautions,
             records: *records,
             errors: errors.len(),
@@ -313,6 +322,13 @@ fn hours_unread_fields(unread: &HoursUnread) -> HoursUnreadFields<'_> {
         why: why.word(),
         day,
         steps: steps.collect(),
+    }
+}
+
+fn to_fill_in_fields(ToFillIn { at, what }: &ToFillIn) -> ToFillInFields<'_> {
+    ToFillInFields {
+        what,
+        place: place_fields(at),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::render::due::grouping::in_state;
 use crate::render::format::could_not_read;
 use crate::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
-    RowPlace, UnsureMachine, WhyHoursUnread,
+    RowPlace, ToFillIn, UnsureMachine, WhyHoursUnread,
 };
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
@@ -90,12 +90,14 @@ pub(super) fn notes(due: &DueList) -> Vec<String> {
     let unsure = due.unsure.iter().map(not_known);
     let laid_up = due.laid_up.iter().map(laid_up);
     let hours_unread = due.hours_unread.iter().map(hours_unread);
+    let not_filled_in = due.not_filled_in.iter().map(not_filled_in);
     may_change(due)
         .into_iter()
         .chain(failures)
         .chain(unsure)
         .chain(laid_up)
         .chain(hours_unread)
+        .chain(not_filled_in)
         .collect()
 }
 
@@ -113,6 +115,13 @@ pub(super) fn why_not_known(broken: &BrokenMachine) -> String {
         plural(errors, "error"),
         places(&broken.errors)
     )
+}
+
+/// What is begun in a record, and where.
+fn not_filled_in(ToFillIn { at, what }: &ToFillIn) -> String {
+    let RowPlace { path, line, column } = at;
+    let (what, path) = (clean::text(what), clean::text(path));
+    format!("{what}, at {path}:{line}:{column}")
 }
 
 /// Until when a machine is laid up, and what it needs before it sprays again.

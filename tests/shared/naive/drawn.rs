@@ -281,6 +281,7 @@ fn tested() -> impl Strategy<Value = BTreeMap<Step, Tested>> {
         Tested::PutRight,
         Tested::Bad,
         Tested::Lacking,
+        Tested::Begun,
     ];
     let steps = Step::all().filter(|step| *step != Step::Catch);
     let each = steps.map(move |step| {

@@ -136,6 +136,8 @@ pub(crate) enum Tested {
     Bad,
     /// What was to be compared is not on record.
     Lacking,
+    /// A reading is left empty.
+    Begun,
 }
 
 /// One piece of work.

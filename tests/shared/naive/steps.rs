@@ -43,7 +43,7 @@ pub(super) fn may_be_tested(
     let source = machine.says.get("speed-source");
     match step {
         Step::Catch | Step::Flow => true,
-        Step::Speed if tested == Tested::Lacking => true,
+        Step::Speed if matches!(tested, Tested::Lacking | Tested::Begun) => true,
         Step::Speed => {
             let may_show_wrong = !gets_another_source && !matches!(source, Some(&("gps" | "none")));
             may_show_wrong || tested == Tested::Good
@@ -59,6 +59,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
     let mut text = String::new();
     let shown = |good, bad| match tested {
         Tested::Good => vec![good],
+        Tested::Begun => vec!["~"],
         Tested::PutRight => vec![bad, good],
         Tested::Bad => vec![bad],
         Tested::Lacking => Vec::new(),
@@ -98,6 +99,7 @@ pub(super) fn test(machine: &Machine, step: Step, tested: Tested) -> String {
                 let read = match (tested, number) {
                     (Tested::PutRight, 0) => "as-found: 32.2 gal/acre, as-left: 40.2 gal/acre",
                     (Tested::Bad, 0) => "as-found: 32.2 gal/acre",
+                    (Tested::Begun, 0) => "as-found: ~, as-left: ~",
                     (_, _) => "as-found: 40.2 gal/acre",
                 };
                 writeln!(text, "    - {{sections: [{section}], {read}}}").unwrap();
@@ -161,7 +163,7 @@ impl Looked<'_> {
     pub(super) fn is_proven(&self, step: Step, event: &Event, visit: &Visit) -> Option<bool> {
         let tested = *visit.tested.get(&step)?;
         let is_driven = || step == Step::Speed && self.is_driven(Some(event));
-        Some(tested != Tested::Lacking || is_driven())
+        Some(tested != Tested::Begun && (tested != Tested::Lacking || is_driven()))
     }
 
     /// Whether work voids the step, as far as nothing was caught since.

@@ -1,0 +1,112 @@
+//! `start`: a small working repository, with a first record to fill in.
+//!
+//! Nothing about a machine is guessed: what is not given is asked for at a terminal, and refused elsewhere. Nothing is
+//! written before all of it is checked, and no file that is there already is touched.
+
+mod facts;
+mod files;
+mod texts;
+mod written;
+
+use crate::Settings;
+use crate::cli::args::StartArguments;
+use crate::cli::exit::EXIT_CLEAN;
+use crate::cli::failure::CannotCheck;
+use crate::cli::output;
+use crate::diagnostic::NOT_FILLED_IN;
+use crate::render::Harmless;
+use crate::words;
+use facts::Facts;
+use files::{Files, listing, read};
+use jiff::civil::Date;
+use std::path::Path;
+use texts::texts;
+
+/// Writes the repository; `today` dates the first record where no option does.
+pub(super) fn start(arguments: &StartArguments, today: Date) -> Result<u8, CannotCheck> {
+    let date = arguments.date.unwrap_or(today);
+    // What cannot be written in the end is told before anything is asked.
+    let machine = arguments.machine.as_deref();
+    let known = texts::paths(machine, date);
+    written::is_free(&arguments.folder, known.iter().map(String::as_str))?;
+    let facts = Facts::find(arguments)?;
+    let files = texts(&facts, date)?;
+    checks_clean(&files, date)?;
+    written::is_free(&arguments.folder, files.keys().map(String::as_str))?;
+    written::write(&arguments.folder, &files)?;
+    output::to_output(&told(&arguments.folder, &facts, date, &files))?;
+    Ok(EXIT_CLEAN)
+}
+
+/// Whether `check` would find nothing but what is still to be filled in.
+fn checks_clean(files: &Files, date: Date) -> Result<(), CannotCheck> {
+    let report = crate::check(&listing(files), &read(files), &Settings::on(date));
+    let mut findings = report.findings.iter();
+    match findings.find(|finding| finding.rule() != NOT_FILLED_IN) {
+        Some(finding) => Err(CannotCheck::StartFound {
+            message: finding.message().to_owned(),
+            help: finding.help_text().unwrap_or_default().to_owned(),
+        }),
+        None => Ok(()),
+    }
+}
+
+/// What was written, what was assumed, and the next three things to do.
+fn told(folder: &Path, facts: &Facts, date: Date, files: &Files) -> Harmless {
+    let machine = facts.get(facts::MACHINE);
+    let record = texts::record_path(machine, date);
+    let shown = folder.display().to_string();
+    let n_files = words::phrases::plural(files.len(), "file");
+    let assumed = match facts.assumed().as_slice() {
+        [] => String::new(),
+        options => {
+            let options = words::phrases::list(options, "and");
+            format!("Assumed {options}: correct it in the files where it is not so.\n")
+        }
+    };
+    let quoted = quoted(&shown);
+    let said = format!(
+        "Wrote {n_files} in {shown}.
+{assumed}
+Next:
+1. Hold the machine file against the machine, and fleet.yaml against your instruments; then check both:
+     cd {quoted}
+     swathlint check
+2. See what to bring and what to aim at. Fill in {record} at the machine, and check it:
+     swathlint due
+     swathlint check
+3. Put the records under version control, and push them to where your group works; README.md says how to go on:
+     git init && git add . && git commit -m \"Calibration records\"
+"
+    );
+    Harmless::lines(&said)
+}
+
+/// A word as a shell takes it.
+fn quoted(word: &str) -> String {
+    let is_plain = |letter: char| letter.is_ascii_alphanumeric() || "/._-".contains(letter);
+    if !word.is_empty() && !word.starts_with('-') && word.chars().all(is_plain) {
+        return word.to_owned();
+    }
+    let lead = if word.starts_with('-') { "./" } else { "" };
+    format!("'{lead}{}'", word.replace('\'', r"'\''"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quoted;
+
+    #[test]
+    fn a_shell_takes_the_folder_as_one_word() {
+        for (word, shown) in [
+            ("records", "records"),
+            ("../a/b", "../a/b"),
+            ("our records", "'our records'"),
+            ("it's", r"'it'\''s'"),
+            ("-x", "'./-x'"),
+            ("$(x)", "'$(x)'"),
+        ] {
+            assert_eq!(quoted(word), shown);
+        }
+    }
+}
