@@ -939,6 +939,11 @@ fn the_workflow_runs_every_step_of_the_gate() {
     for step in &steps {
         assert!(gate.contains(&format!("\n{step}() {{\n")), "{step}");
     }
+    let toolchain = |text: &str| listed(text, "TOOLCHAIN: \"", "\"", " ");
+    assert_eq!(
+        toolchain(&workflow),
+        toolchain(&read(".github/workflows/release.yml"))
+    );
     let policy = read("SECURITY.md");
     for proof in ["`.ci/run attacks`", "`.ci/release --verify`"] {
         assert!(policy.contains(proof), "{proof}");
