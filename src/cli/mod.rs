@@ -127,12 +127,13 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
         selected: scope.selected.clone(),
         ..Settings::on(arguments.today.unwrap_or_else(today))
     };
-    let mut report = in_threads(arguments.threads, || match &arguments.compared_with {
-        Some(name) => {
-            let revision = Revision::find(&scope, name, &given)?;
-            Ok::<_, CannotCheck>(compared(&given, name, &revision, &settings))
+    let mut report = in_threads(arguments.threads, || {
+        if let Some(name) = &arguments.compared_with
+            && let Some(revision) = Revision::find(&scope, name, &given)?
+        {
+            return Ok::<_, CannotCheck>(compared(&given, name, &revision, &settings));
         }
-        None => Ok(checked(&given, &settings)),
+        Ok(checked(&given, &settings))
     })??;
     report.failures.extend_from_slice(given.failures());
     report.failures.sort();

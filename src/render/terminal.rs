@@ -167,17 +167,18 @@ fn blocks<'a>(report: &Report, finding: &'a Diagnostic) -> Vec<Block<'a>> {
             .sources
             .get(file)
             .map(|source| Mark::new(source, label.place.span));
-        let joined = blocks.iter_mut().find(|block| {
+        let joined = blocks.iter().position(|block| {
             block.file == file && mark.as_ref().is_none_or(|mark| mark.can_join(&block.marks))
         });
-        let block = match joined {
-            Some(block) => block,
-            None => blocks.push_mut(Block {
+        let at = joined.unwrap_or(blocks.len());
+        if joined.is_none() {
+            blocks.push(Block {
                 file,
                 labels: Vec::new(),
                 marks: Vec::new(),
-            }),
-        };
+            });
+        }
+        let block = &mut blocks[at];
         block.labels.push((label, role));
         block.marks.extend(mark);
     }

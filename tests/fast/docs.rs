@@ -10,6 +10,7 @@
 //! - `lines of: PATH` shows lines of it that must be there;
 //! - `part of: KIND` shows a part of a record, which has the shape of the schema of its kind;
 //! - `workflow: NAME` is a workflow, or a part of one, that gives a change no more than it needs;
+//! - `install: NAME` is run by `tests/install/NAME` or `tests/install/docs`;
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
@@ -267,6 +268,7 @@ fn held(block: &Block<'_>, scratch: &Path) -> String {
         }
         // `workflows_are_as_the_policy_says` looks at them.
         ("yaml", Some(("workflow", _))) => {}
+        (_, Some(("install", name))) => assert_installs(name),
         ("sh", Some(("shell", ""))) => text.lines().for_each(assert_command),
         ("text", Some(("layout", ""))) => assert_layout(text),
         ("text", Some(("pipeline", ""))) => assert_modules(text),
@@ -301,6 +303,13 @@ fn assert_command(line: &str) {
     let words = ["swathlint".to_owned()].into_iter().chain(words);
     let taken = swathlint::cli::command().try_get_matches_from(words);
     assert!(taken.is_ok(), "{line}: {taken:?}");
+}
+
+/// A step of the gate runs the block as it is shown.
+fn assert_installs(name: &str) {
+    let own = root().join("tests/install").join(name);
+    let script = fs::read_to_string(own).unwrap_or_else(|_| read("tests/install/docs"));
+    assert!(script.contains(&format!("block {name}")), "{name}");
 }
 
 /// A layout has a path for each kind of record.
@@ -814,6 +823,16 @@ fn workflows() -> Vec<(String, String, bool)> {
     found
 }
 
+/// The jobs that may do more than read, by workflow, and what each may.
+const GRANTED: [(&str, &str, &str); 2] = [
+    (
+        "release.yml",
+        "attest",
+        "{id-token: write, attestations: write}",
+    ),
+    ("release.yml", "publish", "{contents: write}"),
+];
+
 /// No workflow gives a change more than it needs: what `SECURITY.md` tells users to do, ours and those shown do.
 #[test]
 fn workflows_are_as_the_policy_says() {
@@ -835,7 +854,19 @@ fn workflows_are_as_the_policy_says() {
         let workflow: Value = serde_yaml::from_str(&text).unwrap();
         for (job, parts) in workflow["jobs"].as_object().unwrap() {
             assert!(parts["timeout-minutes"].is_u64(), "{name}, {job}: no limit");
-            assert!(parts.get("permissions").is_none(), "{name}, {job}");
+            let granted = GRANTED
+                .iter()
+                .find(|(workflow, of, _)| (*workflow, *of) == (name.as_str(), job.as_str()));
+            let granted = granted.map(|(.., to)| serde_yaml::from_str::<Value>(to).unwrap());
+            assert_eq!(parts.get("permissions"), granted.as_ref(), "{name}, {job}");
+            if granted.is_some() {
+                // Only whoever may push a tag starts it, and nothing of the project runs in it.
+                assert_eq!(
+                    workflow["on"],
+                    serde_json::json!({"push": {"tags": ["v*"]}})
+                );
+                assert!(!parts.to_string().contains("git fetch"), "{name}, {job}");
+            }
             let steps = parts["steps"].as_array().unwrap();
             for step in steps {
                 // What a change can name, such as a branch, would be pasted into the script.
@@ -858,6 +889,36 @@ fn workflows_are_as_the_policy_says() {
                     "{name}, {job}"
                 );
             }
+        }
+    }
+}
+
+/// The page of installing names the version and the oldest toolchain that the package does.
+#[test]
+fn the_page_of_installing_is_of_this_version() {
+    let (page, package) = (read("docs/install.md"), read("Cargo.toml"));
+    let field = |name: &str| {
+        let line = package.lines().find_map(|line| line.strip_prefix(name));
+        line.unwrap().trim_matches([' ', '=', '"']).to_owned()
+    };
+    let version = field("version");
+    for file in page.split("swathlint-").skip(1) {
+        if file.starts_with(|c: char| c.is_ascii_digit()) {
+            assert!(file.starts_with(&version), "{file}");
+        }
+    }
+    assert!(page.contains(&format!("rev: v{version}\n")));
+    assert!(page.contains(&format!("needs Rust {} or later", field("rust-version"))));
+    let builder = read("wheel/wheels.py");
+    let workflow = read(".github/workflows/release.yml");
+    for target in page.split(&format!("`swathlint-{version}-")).skip(1) {
+        let target = target.split(['.', '`']).next().unwrap();
+        if !target.starts_with("py3-") {
+            assert!(builder.contains(&format!("\"{target}\": ")), "{target}");
+            assert_eq!(
+                workflow.matches(&format!("{{target: {target}, ")).count(),
+                2
+            );
         }
     }
 }
@@ -885,6 +946,11 @@ fn the_workflow_runs_every_step_of_the_gate() {
     for step in &steps {
         assert!(gate.contains(&format!("\n{step}() {{\n")), "{step}");
     }
+    let toolchain = |text: &str| listed(text, "TOOLCHAIN: \"", "\"", " ");
+    assert_eq!(
+        toolchain(&workflow),
+        toolchain(&read(".github/workflows/release.yml"))
+    );
     let policy = read("SECURITY.md");
     for proof in ["`.ci/run attacks`", "`.ci/release --verify`"] {
         assert!(policy.contains(proof), "{proof}");

@@ -1,8 +1,8 @@
 //! `check --compared-with` on real repositories: what it tells, what it holds back, and where it must refuse.
 
 use crate::versioned::{
-    Repository, VISIT, compared_in, copy, faulty_visit, findings, git_in, program, ran, refused,
-    rules,
+    Ran, Repository, VISIT, compared_in, copy, faulty_visit, findings, git_in, program, ran,
+    refused, rules,
 };
 use std::fs;
 use std::path::Path;
@@ -715,4 +715,23 @@ fn a_finding_that_only_a_relaxed_requirement_takes_away_is_told() {
         "{}",
         mended.printed
     );
+}
+
+/// Before a first commit nothing could be altered, and all that is staged is new; any other history must be compared.
+#[test]
+fn a_first_commit_is_checked_as_a_whole() {
+    let repository = Repository::new();
+    faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
+    repository.git(&["add", "--all"]);
+    repository.git(&["update-ref", "-d", "HEAD"]);
+    let check = |more: &[&str]| ran(program(&repository.records).args(more));
+    let first = check(&["--staged", "--compared-with=HEAD"]);
+    assert_eq!(first.code, 1, "{}{}", first.printed, first.errors);
+    assert_eq!(first.printed, check(&["--staged"]).printed);
+    let nothing = |ran: &Ran| refused(ran, "nothing is committed here yet", "commit the records");
+    nothing(&check(&["--staged", "--compared-with=main"]));
+    nothing(&check(&["--compared-with=HEAD"]));
+    repository.git(&["commit", "--quiet", "--message", "merged"]);
+    repository.git(&["checkout", "--quiet", "--orphan", "another"]);
+    nothing(&check(&["--staged", "--compared-with=HEAD"]));
 }

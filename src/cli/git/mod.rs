@@ -33,10 +33,18 @@ pub(crate) struct Revision {
 }
 
 impl Revision {
-    /// Compares the records as they are now with those of a revision.
-    pub(crate) fn find(scope: &Scope, revision: &str, now: &Given) -> Result<Self, CannotCompare> {
+    /// Compares the records as they are now with those of a revision; none before the first commit.
+    pub(crate) fn find(
+        scope: &Scope,
+        revision: &str,
+        now: &Given,
+    ) -> Result<Option<Self>, CannotCompare> {
         let repository = Repository::of(&scope.root)?;
         outer::refuse_strangers(&repository, revision)?;
+        // What a first commit brings is all that is staged, and nothing that was merged could be altered by it.
+        if matches!(now, Given::Staged(_)) && revision == "HEAD" && repository.is_empty()? {
+            return Ok(None);
+        }
         let commit = repository.merge_base(revision)?;
         // Where nothing was merged, nothing could have been altered.
         let moved_from = match repository.root_at(&commit, &scope.from)? {
@@ -63,12 +71,12 @@ impl Revision {
         // What may be a record in another place is looked at on both sides: there are few.
         let others = listing.others.iter().cloned();
         let changed = changed.into_iter().chain(others).collect();
-        Ok(Self {
+        Ok(Some(Self {
             commit,
             listing,
             changed,
             before,
-        })
+        }))
     }
 
     /// The bytes of a record as it was; an error is a reason, as a fragment.

@@ -155,6 +155,16 @@ impl Repository {
         Ok((output.status.success() && is_name).then_some(name))
     }
 
+    /// Whether nothing was ever committed here, on any branch.
+    pub(crate) fn is_empty(&self) -> Result<bool, CannotCompare> {
+        let doing = "look at its history";
+        Ok(self.commit("HEAD")?.is_none()
+            && self
+                .git
+                .tell(doing, &["for-each-ref", "--count=1"])?
+                .is_empty())
+    }
+
     /// The commit that a revision and what is checked out both come from.
     pub(crate) fn merge_base(&self, revision: &str) -> Result<String, CannotCompare> {
         let revision_name = || revision.to_owned();
