@@ -9,6 +9,7 @@
 //! - `shown: PATH` shows a file of the project in full;
 //! - `lines of: PATH` shows lines of it that must be there;
 //! - `part of: KIND` shows a part of a record, which has the shape of the schema of its kind;
+//! - `walk-through` shows commands that `.ci/actions` runs, one block after the other;
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
@@ -263,6 +264,9 @@ fn held(block: &Block<'_>, scratch: &Path) -> String {
         ("yaml", Some(("part of", kind))) => {
             let record = format!("record: {kind}\n{text}");
             assert_eq!(faults(&record), Some(Vec::new()), "{record}");
+        }
+        ("sh", Some(("walk-through", ""))) => {
+            assert!(read(".ci/actions").contains("<!-- walk-through -->"));
         }
         ("sh", Some(("shell", ""))) => text.lines().for_each(assert_command),
         ("text", Some(("layout", ""))) => assert_layout(text),
@@ -787,9 +791,16 @@ fn the_policy_names_every_variable_that_is_read() {
 /// Where the workflows are that `swathlint start` writes.
 const READY: &str = "src/cli/start/repository/.github/workflows";
 
-/// What a job of a workflow may do beyond nothing.
-const PERMISSIONS: [(&str, &str); 1] =
-    [("due.yml", r#"{"contents":"read","issues":"write"}"#)];
+/// What a job of a workflow may do beyond nothing: no job but these, and none of these another thing.
+const PERMISSIONS: [(&str, &str, &str); 3] = [
+    ("due.yml", "due", r#"{"contents":"read","issues":"write"}"#),
+    (
+        "release.yml",
+        "attest",
+        r#"{"id-token":"write","attestations":"write"}"#,
+    ),
+    ("release.yml", "publish", r#"{"contents":"write"}"#),
+];
 
 /// The workflows that users get, and ours: each with its name, its text, and whether it is for users.
 fn workflows() -> Vec<(String, String, bool)> {
@@ -824,12 +835,15 @@ fn workflows_are_as_the_policy_says() {
         assert!(lines[at - 1].starts_with("# "), "{name} says not why");
         let workflow: Value = serde_yaml::from_str(&text).unwrap();
         assert!(workflow["concurrency"].is_object(), "{name}");
-        let allowed = PERMISSIONS.iter().find(|(of, _)| *of == name);
         for (job, parts) in workflow["jobs"].as_object().unwrap() {
             assert!(parts["name"].is_string(), "{name}, {job}: no name");
             assert!(parts["timeout-minutes"].is_u64(), "{name}, {job}: no limit");
             let permissions = parts.get("permissions").map(Value::to_string);
-            assert_eq!(permissions.as_deref(), allowed.map(|(_, of)| *of), "{name}, {job}");
+            let allowed = PERMISSIONS
+                .iter()
+                .find(|(file, of, _)| *file == name && of == job);
+            let allowed = allowed.map(|(_, _, permissions)| *permissions);
+            assert_eq!(permissions.as_deref(), allowed, "{name}, {job}");
             for step in parts["steps"].as_array().unwrap() {
                 assert_step(&name, step);
                 if is_for_users {
@@ -879,7 +893,12 @@ fn the_page_names_every_input_of_the_action() {
     let page = read("docs/ci.md");
     for input in action["inputs"].as_object().unwrap().keys() {
         let row = page.lines().find(|line| {
-            line.starts_with('|') && line.split('|').nth(1).unwrap().contains(&format!("`{input}`"))
+            line.starts_with('|')
+                && line
+                    .split('|')
+                    .nth(1)
+                    .unwrap()
+                    .contains(&format!("`{input}`"))
         });
         assert!(row.is_some(), "{input}");
     }
