@@ -9,8 +9,8 @@
 //! - `shown: PATH` shows a file of the project in full;
 //! - `lines of: PATH` shows lines of it that must be there;
 //! - `part of: KIND` shows a part of a record, which has the shape of the schema of its kind;
-//! - `workflow: NAME` is a workflow, or a part of one, that gives a change no more than it needs;
 //! - `install: NAME` is run by `tests/install/NAME` or `tests/install/docs`;
+//! - `walk-through` shows commands that `.ci/actions` runs, one block after the other;
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
 //! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
@@ -266,9 +266,10 @@ fn held(block: &Block<'_>, scratch: &Path) -> String {
             let record = format!("record: {kind}\n{text}");
             assert_eq!(faults(&record), Some(Vec::new()), "{record}");
         }
-        // `workflows_are_as_the_policy_says` looks at them.
-        ("yaml", Some(("workflow", _))) => {}
         (_, Some(("install", name))) => assert_installs(name),
+        ("sh", Some(("walk-through", ""))) => {
+            assert!(read(".ci/actions").contains("<!-- walk-through -->"));
+        }
         ("sh", Some(("shell", ""))) => text.lines().for_each(assert_command),
         ("text", Some(("layout", ""))) => assert_layout(text),
         ("text", Some(("pipeline", ""))) => assert_modules(text),
@@ -803,37 +804,34 @@ fn the_policy_names_every_variable_that_is_read() {
     assert_eq!(taken, named);
 }
 
-/// The workflows of the documents, whole ones, and ours: each with its name, its text, and whether it is for users.
+/// Where the workflows are that `swathlint start` writes.
+const READY: &str = "src/cli/start/repository/.github/workflows";
+
+/// What a job of a workflow may do beyond nothing: no job but these, and none of these another thing.
+const PERMISSIONS: [(&str, &str, &str); 3] = [
+    ("due.yml", "due", r#"{"contents":"read","issues":"write"}"#),
+    (
+        "release.yml",
+        "attest",
+        r#"{"id-token":"write","attestations":"write"}"#,
+    ),
+    ("release.yml", "publish", r#"{"contents":"write"}"#),
+];
+
+/// The workflows that users get, and ours: each with its name, its text, and whether it is for users.
 fn workflows() -> Vec<(String, String, bool)> {
     let mut found = Vec::new();
-    for document in documents() {
-        for block in blocks(&read(&document)) {
-            if let Some(("workflow", name)) = block.mark
-                && !name.contains(' ')
-            {
-                found.push((name.to_owned(), format!("{}\n", block.text), true));
-            }
+    for (folder, is_for_users) in [(READY, true), (".github/workflows", false)] {
+        for entry in fs::read_dir(root().join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            found.push((name, fs::read_to_string(path).unwrap(), is_for_users));
         }
-    }
-    for entry in fs::read_dir(root().join(".github/workflows")).unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_name().unwrap().to_str().unwrap().to_owned();
-        found.push((name, fs::read_to_string(path).unwrap(), false));
     }
     found
 }
 
-/// The jobs that may do more than read, by workflow, and what each may.
-const GRANTED: [(&str, &str, &str); 2] = [
-    (
-        "release.yml",
-        "attest",
-        "{id-token: write, attestations: write}",
-    ),
-    ("release.yml", "publish", "{contents: write}"),
-];
-
-/// No workflow gives a change more than it needs: what `SECURITY.md` tells users to do, ours and those shown do.
+/// No workflow gives a change more than it needs: what `SECURITY.md` tells users to do, ours and those for users do.
 #[test]
 fn workflows_are_as_the_policy_says() {
     let found = workflows();
@@ -852,14 +850,17 @@ fn workflows_are_as_the_policy_says() {
         let at = at.unwrap_or_else(|| panic!("{name} says not that it needs no permission"));
         assert!(lines[at - 1].starts_with("# "), "{name} says not why");
         let workflow: Value = serde_yaml::from_str(&text).unwrap();
+        assert!(workflow["concurrency"].is_object(), "{name}");
         for (job, parts) in workflow["jobs"].as_object().unwrap() {
+            assert!(parts["name"].is_string(), "{name}, {job}: no name");
             assert!(parts["timeout-minutes"].is_u64(), "{name}, {job}: no limit");
-            let granted = GRANTED
+            let permissions = parts.get("permissions").map(Value::to_string);
+            let allowed = PERMISSIONS
                 .iter()
-                .find(|(workflow, of, _)| (*workflow, *of) == (name.as_str(), job.as_str()));
-            let granted = granted.map(|(.., to)| serde_yaml::from_str::<Value>(to).unwrap());
-            assert_eq!(parts.get("permissions"), granted.as_ref(), "{name}, {job}");
-            if granted.is_some() {
+                .find(|(file, of, _)| *file == name && of == job);
+            let allowed = allowed.map(|(_, _, permissions)| *permissions);
+            assert_eq!(permissions.as_deref(), allowed, "{name}, {job}");
+            if name == "release.yml" && allowed.is_some() {
                 // Only whoever may push a tag starts it, and nothing of the project runs in it.
                 assert_eq!(
                     workflow["on"],
@@ -867,27 +868,14 @@ fn workflows_are_as_the_policy_says() {
                 );
                 assert!(!parts.to_string().contains("git fetch"), "{name}, {job}");
             }
-            let steps = parts["steps"].as_array().unwrap();
-            for step in steps {
-                // What a change can name, such as a branch, would be pasted into the script.
-                let script = step["run"].as_str().unwrap_or_default();
-                assert!(!script.contains("${{"), "{name}, {job}: {script}");
-                if let Some(action) = step["uses"].as_str() {
-                    let pin = action.split_once('@').unwrap().1;
-                    let is_hash = pin.len() == 40 && pin.bytes().all(|b| b.is_ascii_hexdigit());
-                    assert!(is_hash, "{name}, {job}: {action}");
+            for step in parts["steps"].as_array().unwrap() {
+                assert_step(&name, step);
+                if is_for_users {
+                    let action = step["uses"].as_str().unwrap();
+                    assert!(action.starts_with("OWNER/swathlint"), "{name}: {action}");
+                    let sum = step["with"]["sha256"].as_str().unwrap();
+                    assert_eq!(sum.len(), 64, "{name}: {sum}");
                 }
-            }
-            if is_for_users {
-                let step_of = |words: &str| {
-                    let mut scripts = steps.iter().filter_map(|step| step["run"].as_str());
-                    scripts.position(|script| script.contains(words)).unwrap()
-                };
-                // A file of the change could choose the toolchain that builds the program.
-                assert!(
-                    step_of("cargo install") < step_of("git fetch"),
-                    "{name}, {job}"
-                );
             }
         }
     }
@@ -920,6 +908,53 @@ fn the_page_of_installing_is_of_this_version() {
                 2
             );
         }
+    }
+}
+
+/// A step pastes nothing into its script, and names what it takes over by its full hash.
+fn assert_step(name: &str, step: &Value) {
+    // What a change can name, such as a branch, would be pasted into the script.
+    let script = step["run"].as_str().unwrap_or_default();
+    assert!(!script.contains("${{"), "{name}: {script}");
+    if let Some(action) = step["uses"].as_str() {
+        let pin = action.split_once('@').unwrap().1;
+        let is_hash = pin.len() == 40 && pin.bytes().all(|b| b.is_ascii_hexdigit());
+        assert!(is_hash, "{name}: {action}");
+    }
+}
+
+/// The actions install the program before anything of a change is there, use nobody else's, and paste in no input.
+#[test]
+fn the_actions_install_before_they_check_out() {
+    for (path, last) in [("action.yml", "check"), ("nightly/action.yml", "nightly")] {
+        let action: Value = serde_yaml::from_str(&read(path)).unwrap();
+        let mut scripts = Vec::new();
+        for step in action["runs"]["steps"].as_array().unwrap() {
+            assert!(step.get("uses").is_none(), "{path}: {step}");
+            assert_step(path, step);
+            scripts.push(step["run"].as_str().unwrap().rsplit('/').next().unwrap());
+        }
+        let own = |script: &str| script.trim_end_matches('"').to_owned();
+        let scripts: Vec<String> = scripts.into_iter().map(own).collect();
+        assert_eq!(scripts, ["install", "checkout", last], "{path}");
+    }
+}
+
+/// The page names every input of the action.
+#[test]
+fn the_page_names_every_input_of_the_action() {
+    let action: Value = serde_yaml::from_str(&read("action.yml")).unwrap();
+    let page = read("docs/ci.md");
+    for input in action["inputs"].as_object().unwrap().keys() {
+        let row = page.lines().find(|line| {
+            line.starts_with('|')
+                && line
+                    .split('|')
+                    .nth(1)
+                    .unwrap()
+                    .contains(&format!("`{input}`"))
+        });
+        assert!(row.is_some(), "{input}");
     }
 }
 
