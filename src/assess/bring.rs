@@ -131,7 +131,7 @@ impl Aiming<'_, '_> {
             let target = rated_catch(rated, pressure, duration, unit);
             within.map_or(target, |off| allowed(target, off).1)
         };
-        let duration = self.duration(last, |duration| {
+        let duration = duration_of(last, |duration| {
             let capacity = self.capacity_of_jug(last)?;
             let is_of_jug = unit.dimension() == capacity.dimension();
             is_of_jug.then(|| capacity.si() < most(duration) * unit.factor())
@@ -144,30 +144,6 @@ impl Aiming<'_, '_> {
             duration: (!is_flow).then_some(duration),
             pressure,
         })
-    }
-
-    /// How long to catch: as long as the last time, but no less than [`SECONDS`], and less again where the jug runs over.
-    fn duration(
-        &self,
-        last: Option<&CatchTest>,
-        runs_over: impl Fn(Quantity) -> Option<bool>,
-    ) -> Quantity {
-        let seconds = |seconds| Quantity {
-            decimal: Decimal::whole(seconds),
-            unit: Unit::SECOND,
-        };
-        let last = last.and_then(|last| last.duration);
-        let last = last.map_or(seconds(SECONDS), |duration| duration.value);
-        let enough = if last.si() < seconds(SECONDS).si() {
-            seconds(SECONDS)
-        } else {
-            last
-        };
-        let shorter = SHORTER_SECONDS.map(seconds);
-        let shorter = shorter.into_iter().filter(|one| one.si() < enough.si());
-        let mut all = iter::once(enough).chain(shorter);
-        let fitting = all.find(|duration| runs_over(*duration) != Some(true));
-        fitting.unwrap_or(enough)
     }
 
     /// What the jug of the last catch holds, or the usual one.
@@ -247,6 +223,26 @@ impl Aiming<'_, '_> {
             given,
         })
     }
+}
+
+/// How long to catch: as long as the last time, but no less than [`SECONDS`], and less again where the jug runs over.
+fn duration_of(last: Option<&CatchTest>, runs_over: impl Fn(Quantity) -> Option<bool>) -> Quantity {
+    let seconds = |seconds| Quantity {
+        decimal: Decimal::whole(seconds),
+        unit: Unit::SECOND,
+    };
+    let last = last.and_then(|last| last.duration);
+    let last = last.map_or(seconds(SECONDS), |duration| duration.value);
+    let enough = if last.si() < seconds(SECONDS).si() {
+        seconds(SECONDS)
+    } else {
+        last
+    };
+    let shorter = SHORTER_SECONDS.map(seconds);
+    let shorter = shorter.into_iter().filter(|one| one.si() < enough.si());
+    let mut all = iter::once(enough).chain(shorter);
+    let fitting = all.find(|duration| runs_over(*duration) != Some(true));
+    fitting.unwrap_or(enough)
 }
 
 /// The factor of the console that the test of a finding gives; none where it gives none.

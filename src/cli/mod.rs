@@ -53,7 +53,7 @@ use std::process::ExitCode;
 pub fn run() -> ExitCode {
     let result = fault::caught(|| match args::parsed(env::args_os()) {
         Ok(arguments) => done(&arguments.command),
-        Err(answer) => told(answer),
+        Err(answer) => told(&answer),
     });
     ExitCode::from(
         result
@@ -62,10 +62,10 @@ pub fn run() -> ExitCode {
 }
 
 /// Help and version go to the output; what is wrong with the arguments, to the errors.
-fn told(answer: clap::Error) -> u8 {
+fn told(answer: &clap::Error) -> u8 {
     let is_help = answer.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand;
     if answer.use_stderr() && !is_help {
-        let (message, help) = usage::told(&answer, args::command_named().as_deref());
+        let (message, help) = usage::told(answer, args::command_named().as_deref());
         return could_not(&message, &help, ColorChoice::Auto);
     }
     let text = Harmless::lines(&answer.render().to_string());

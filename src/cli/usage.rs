@@ -59,7 +59,12 @@ impl Refused<'_> {
                 other => format!("{option} cannot be used with {}", name_of(&other)),
             },
             ErrorKind::InvalidUtf8 => "an argument is not UTF-8 text".to_owned(),
-            _ => "these arguments cannot be read".to_owned(),
+            ErrorKind::DisplayHelp
+            | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+            | ErrorKind::DisplayVersion
+            | ErrorKind::Io
+            | ErrorKind::Format
+            | _ => "these arguments cannot be read".to_owned(),
         }
     }
 
