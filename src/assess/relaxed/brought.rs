@@ -1,7 +1,7 @@
 //! What a change declares anew and judges its own records by: setups, machines, instruments and people.
 
-use crate::figure::{instruments_in, is_worse_than_assumed};
-use crate::record::fleet::Instrument;
+use crate::figure::is_worse_than_assumed;
+use crate::record::instrument::Instrument;
 use crate::record::{Calibration, Fleet, Machine};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::tree::{MachineFiles, Reader};
@@ -128,7 +128,11 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
         }
         let is_usual = now.usual.values().any(|usual| usual.value == *name);
         let uses = |visit: &&Visit<'_>| {
-            is_usual || instruments_in(&visit.record).any(|one| one.value == *name)
+            is_usual
+                || visit
+                    .record
+                    .instruments()
+                    .any(|(_, one)| one.value == *name)
         };
         if let Some(visit) = visits.iter().find(uses) {
             let used = format!("{} is judged with it", visit.path);
@@ -161,8 +165,8 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
 
 /// An instrument with what makes it less exact than one that nothing is known of: `gauge g-9 (class 25)`.
 fn described(name: &str, instrument: &Instrument) -> String {
-    let kind = instrument.kind.as_ref();
-    let kind = kind.map_or("instrument", |kind| kind.value.as_str());
+    let kind = instrument.kind;
+    let kind = kind.map_or("instrument", |kind| kind.value.words());
     let of = |key: &str, value: Option<String>| value.map(|value| format!("{key} {value}"));
     let quantity = |one: &Option<Spanned<crate::quantity::Quantity>>| {
         one.as_ref().map(|one| one.value.to_string())
@@ -178,7 +182,6 @@ fn described(name: &str, instrument: &Instrument) -> String {
     .into_iter()
     .flatten()
     .collect();
-    let kind = words::phrases::shortened(kind, 40);
     format!(
         "{kind} {} ({})",
         words::phrases::name(name),
