@@ -74,6 +74,8 @@ impl Context {
             .extend(fleet.and_then(|fleet| enforced_later(fleet, today)));
         if let Some(fleet) = fleet {
             texts.findings.extend(instruments::unfit_usual(fleet));
+            let ahead = instruments::checked_in_future(fleet, &group.rules, &limits, today);
+            texts.findings.extend(ahead);
         }
         Self {
             limits,

@@ -2,10 +2,17 @@
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::fleet::History;
+use crate::outcome::{Grade, Verdict};
+use crate::quantity::unit::Unit;
 use crate::record::Fleet;
 use crate::record::instrument::{InstrumentKind, Purpose};
+use crate::rule::{Decision, LimitsInForce, RuleSet, judge};
 use crate::source::{FileId, Place, Spanned};
 use crate::words;
+use jiff::civil::Date;
+
+/// The rule that says how far a date may lie ahead of today.
+const DATE_IN_FUTURE: &str = "date-in-future";
 
 /// Usual instruments that are not declared, where any is, or are not what they are for.
 pub(super) fn unfit_usual(fleet: &Fleet) -> Vec<Diagnostic> {
@@ -69,6 +76,42 @@ fn of_another_type(
     let finding = Diagnostic::new("unlike-instrument", Severity::Warning, message, label);
     let finding = finding.also(Label::new(at(fleet.file, &declared), "its type"));
     Some(finding.help("name the instrument that was used, or correct the type in the fleet file"))
+}
+
+/// Checks of instruments that are dated ahead of today, by more than a record may be.
+///
+/// Such an instrument would never be past its check.
+pub(super) fn checked_in_future(
+    fleet: &Fleet,
+    rules: &RuleSet,
+    limits: &LimitsInForce,
+    today: Date,
+) -> Vec<Diagnostic> {
+    let dated = |(name, day): (&String, Spanned<Date>)| {
+        let days = day.value.since(today).ok()?.get_days().max(0);
+        let ahead = f64::from(days) * Unit::DAY.factor();
+        let rule = rules.find(DATE_IN_FUTURE)?;
+        let bounds = limits.of_fleet(rule, today);
+        let bounds = bounds.map(|(grade, limit)| (grade, &limit.bound));
+        let severity = match judge(bounds, Decision::Simple, ahead, || 0.0, None, || None).verdict {
+            Verdict::Fail(Grade::Error) => Severity::Error,
+            Verdict::Fail(Grade::Warning) => Severity::Warning,
+            Verdict::Fail(Grade::Note | Grade::Weakens) => Severity::Note,
+            Verdict::Pass | Verdict::Undecided(..) => return None,
+        };
+        let message = format!(
+            "the check of {} is dated {}, after today, {}",
+            words::phrases::name(name),
+            words::dates::date(day.value),
+            words::dates::date(today),
+        );
+        let label = Label::new(at(fleet.file, &day), "");
+        let finding = Diagnostic::new("instrument-checked-in-future", severity, message, label);
+        Some(finding.help("write the day on which the instrument was last checked"))
+    };
+    let instruments = fleet.instruments.iter();
+    let checked = instruments.filter_map(|(name, instrument)| Some((name, instrument.checked?)));
+    checked.filter_map(dated).collect()
 }
 
 fn at<T>(file: FileId, value: &Spanned<T>) -> Place {
