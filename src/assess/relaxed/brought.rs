@@ -143,6 +143,7 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
             false,
         ));
     }
+    let asked_before = before.is_some_and(|before| !before.people.is_empty());
     for (name, person) in &now.people {
         let was = before.is_some_and(|before| before.people.contains_key(name));
         if was || !person.may_sign {
@@ -153,8 +154,12 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
             let is_it = |one: Option<&Spanned<String>>| one.is_some_and(|one| one.value == *name);
             is_it(record.by.as_ref()) || is_it(record.checked_by.as_ref())
         };
+        let signed = visits.iter().find(signs);
+        if signed.is_none() && !asked_before {
+            continue; // Where nobody was declared anybody could sign: to declare the first asks for more.
+        }
         let what = format!("{}, who may sign,", words::phrases::name(name));
-        let used = told(visits.iter().find(signs), "is signed so");
+        let used = told(signed, "is signed so");
         all.push(new(person.span, what, used, true));
     }
     all
