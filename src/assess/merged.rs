@@ -171,6 +171,7 @@ impl Comparing<'_> {
                     unlike.count += 1;
                     unlike.changes.push(ValueChange {
                         what: AMENDS.to_owned(),
+                        is_reading: false,
                         was: Some(words::phrases::plural(notes.lost.len(), "note")),
                         is: None,
                     });
@@ -305,7 +306,20 @@ fn push_values(node: Node<'_>, is_root: bool, all: &mut String) {
 }
 
 /// So many changes of a record are kept; the others are counted.
-const MOST_KEPT: usize = 12;
+const MOST_KEPT: usize = 60;
+
+/// The keys of a record below which its readings stand.
+const OF_READINGS: [&str; 9] = [
+    "catch-tests",
+    "meter-tests",
+    "speed-tests",
+    "section-balance",
+    "boom-end-pressure",
+    "area",
+    "volume",
+    "tanks",
+    "work",
+];
 
 /// The values that differ between a record as it was and as it is.
 #[derive(Debug, Default)]
@@ -389,14 +403,28 @@ impl Unlike {
         if self.first.is_none() {
             self.first = Some(span_of(root_now, way));
         }
-        if self.changes.len() < MOST_KEPT {
-            self.changes.push(ValueChange {
-                what: in_words(way),
-                was: was.map(str::to_owned),
-                is: is.map(str::to_owned),
-            });
+        let is_reading = is_reading(way, was.or(is));
+        if self.changes.len() == MOST_KEPT {
+            // The first stands where it is pointed at; of the others a reading takes the place of what is none.
+            let given_up = self.changes.iter().rposition(|kept| !kept.is_reading);
+            match given_up.filter(|at| is_reading && *at > 0) {
+                Some(at) => self.changes.remove(at),
+                None => return,
+            };
         }
+        self.changes.push(ValueChange {
+            what: in_words(way),
+            is_reading,
+            was: was.map(str::to_owned),
+            is: is.map(str::to_owned),
+        });
     }
+}
+
+/// Whether a number was read for a test or an application.
+fn is_reading(way: &[Step<'_>], value: Option<&str>) -> bool {
+    let is_of_one = matches!(way.first(), Some(Step::Key(key)) if OF_READINGS.contains(key));
+    is_of_one && value.is_some_and(|value| value.starts_with(|one: char| one.is_ascii_digit()))
 }
 
 /// What became of the notes under `amends`: they are added to, and nothing is taken from them.
