@@ -140,10 +140,22 @@ impl Comparing<'_> {
             .collect();
         // The same values under another name are the same record.
         let mut added: BTreeMap<String, usize> = BTreeMap::new();
-        for (path, &file) in &files_now {
-            if !files_before.contains(path)
-                && let Some(values) = self.now.looked_into(file, values_of_record)
-            {
+        // Other values of one kind and day in a new file are the record as it was altered, whatever its name.
+        let mut replacing: BTreeMap<(String, String), Vec<FileId>> = BTreeMap::new();
+        let values_before: BTreeSet<String> = gone
+            .iter()
+            .filter_map(|(_, file)| self.before.looked_into(*file, values_of_record))
+            .collect();
+        for (path, &file) in files_now.iter().rev() {
+            if files_before.contains(path) {
+                continue;
+            }
+            if let Some(values) = self.now.looked_into(file, values_of_record) {
+                if !values_before.contains(&values)
+                    && let Some(heading) = self.now.looked_into(file, heading)
+                {
+                    replacing.entry(heading).or_default().push(file);
+                }
                 *added.entry(values).or_default() += 1;
             }
         }
@@ -153,6 +165,12 @@ impl Comparing<'_> {
                 (!is_renamed).then(|| Unlike::gone(root))
             });
             if let Some(Some(unlike)) = looked {
+                let heading = self.before.looked_into(file, heading);
+                let place = heading.and_then(|heading| replacing.get_mut(&heading)?.pop());
+                if let Some(altered) = place.and_then(|now| self.altered(path, file, now)) {
+                    changes.push(altered);
+                    continue;
+                }
                 match self.noted_in(now) {
                     Some(file) => changes.push(self.deleted(path, unlike, file)),
                     None => self.untold.borrow_mut().push(path.to_owned()),
@@ -220,6 +238,12 @@ impl Comparing<'_> {
             note: self.noted.get(path).cloned(),
         }
     }
+}
+
+/// The kind and the day of a record.
+fn heading(root: Node<'_>) -> (String, String) {
+    let of = |key| root.get(key).map_or("", text).to_owned();
+    (of("record"), of("date"))
 }
 
 /// Takes one of several alike out; whether there was one.
