@@ -10,6 +10,15 @@ use crate::words::phrases::MOST_NAMED;
 use crate::words::spelling::nearest_first;
 use jiff::civil::Date;
 
+/// How much room a text has for what is listed in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Room {
+    /// A few, as a sentence holds.
+    Sentence,
+    /// All that can still be read in one go: what must not be hidden behind a count.
+    Paragraph,
+}
+
 /// One thing that a text may tell.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -82,6 +91,8 @@ pub enum Fact {
         first: Vec<Fact>,
         /// How many there are.
         of: usize,
+        /// What room there is for them.
+        room: Room,
     },
     /// A fixed text.
     Words(&'static str),

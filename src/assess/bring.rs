@@ -15,6 +15,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Calibration;
 use crate::record::calibration::CatchTest;
+use crate::record::instrument::Purpose;
 use crate::record::machine::{Rated, Setup};
 use crate::rule::Whose;
 use jiff::civil::Date;
@@ -150,7 +151,7 @@ impl Aiming<'_, '_> {
     fn capacity_of_jug(&self, last: Option<&CatchTest>) -> Option<Quantity> {
         let fleet = self.standing.subject.fleet?;
         let named = last.and_then(|last| last.jug.as_ref());
-        let jug = named.or_else(|| fleet.usual.get("jug"))?;
+        let jug = named.or_else(|| fleet.usual.get(&Purpose::Jug))?;
         Some(fleet.instruments.get(&jug.value)?.capacity.as_ref()?.value)
     }
 
@@ -169,7 +170,9 @@ impl Aiming<'_, '_> {
     fn usual_unit(&self, rated: &Rated) -> Unit {
         let fleet = self.standing.subject.fleet;
         let marks = fleet.and_then(|fleet| {
-            let jug = fleet.instruments.get(&fleet.usual.get("jug")?.value)?;
+            let jug = fleet
+                .instruments
+                .get(&fleet.usual.get(&Purpose::Jug)?.value)?;
             Some(jug.graduation?.value.unit)
         });
         marks.unwrap_or(match rated.pressure.value.unit {

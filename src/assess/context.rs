@@ -1,6 +1,7 @@
 //! What a group declares for all of its machines: the fleet file, the waivers, the rules and the limits in force.
 
 use super::house;
+use super::instruments;
 use super::merged::Merged;
 use super::texts::Texts;
 use crate::diagnostic::{Diagnostic, Label, Severity};
@@ -71,6 +72,11 @@ impl Context {
         texts
             .findings
             .extend(fleet.and_then(|fleet| enforced_later(fleet, today)));
+        if let Some(fleet) = fleet {
+            texts.findings.extend(instruments::unfit_usual(fleet));
+            let ahead = instruments::checked_in_future(fleet, &group.rules, &limits, today);
+            texts.findings.extend(ahead);
+        }
         Self {
             limits,
             coverage_factor: factor.map_or(COVERAGE_FACTOR, |k| k.value.to_f64()),

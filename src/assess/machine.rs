@@ -7,7 +7,7 @@ use super::judge::{self, AgeLimit, Judging, Outcomes};
 use super::steps::{self, Deciding, StepStanding, Unsure};
 use super::tally::Tallies;
 use super::texts::Texts;
-use super::{declared, failing, history, merged, waive, weak, worn};
+use super::{declared, failing, history, instruments, merged, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::about::TESTS_NOT_COUNTED;
 use crate::figure::visit::Records;
@@ -265,6 +265,9 @@ impl Assessing<'_> {
         self.texts
             .findings
             .extend(declared::undeclared_courses(history, fleet));
+        self.texts
+            .findings
+            .extend(instruments::misused(history, fleet));
         self.texts
             .findings
             .extend(declared::lacking_speed_sources(history));

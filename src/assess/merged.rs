@@ -141,10 +141,22 @@ impl Comparing<'_> {
             .collect();
         // The same values under another name are the same record.
         let mut added: BTreeMap<String, usize> = BTreeMap::new();
-        for (path, &file) in &files_now {
-            if !files_before.contains(path)
-                && let Some(values) = self.now.looked_into(file, values_of_record)
-            {
+        // Other values of one kind and day in a new file are the record as it was altered, whatever its name.
+        let mut replacing: BTreeMap<(String, String), Vec<FileId>> = BTreeMap::new();
+        let values_before: BTreeSet<String> = gone
+            .iter()
+            .filter_map(|(_, file)| self.before.looked_into(*file, values_of_record))
+            .collect();
+        for (path, &file) in files_now.iter().rev() {
+            if files_before.contains(path) {
+                continue;
+            }
+            if let Some(values) = self.now.looked_into(file, values_of_record) {
+                if !values_before.contains(&values)
+                    && let Some(heading) = self.now.looked_into(file, heading)
+                {
+                    replacing.entry(heading).or_default().push(file);
+                }
                 *added.entry(values).or_default() += 1;
             }
         }
@@ -154,6 +166,12 @@ impl Comparing<'_> {
                 (!is_renamed).then(|| Unlike::gone(root))
             });
             if let Some(Some(unlike)) = looked {
+                let heading = self.before.looked_into(file, heading);
+                let place = heading.and_then(|heading| replacing.get_mut(&heading)?.pop());
+                if let Some(altered) = place.and_then(|now| self.altered(path, file, now)) {
+                    changes.push(altered);
+                    continue;
+                }
                 match self.noted_in(now) {
                     Some(file) => changes.push(self.deleted(path, unlike, file)),
                     None => self.untold.borrow_mut().push(path.to_owned()),
@@ -172,6 +190,7 @@ impl Comparing<'_> {
                     unlike.count += 1;
                     unlike.changes.push(ValueChange {
                         what: AMENDS.to_owned(),
+                        is_reading: false,
                         was: Some(words::phrases::plural(notes.lost.len(), "note")),
                         is: None,
                     });
@@ -220,6 +239,12 @@ impl Comparing<'_> {
             note: self.noted.get(path).cloned(),
         }
     }
+}
+
+/// The kind and the day of a record.
+fn heading(root: Node<'_>) -> (String, String) {
+    let of = |key| root.get(key).map_or("", text).to_owned();
+    (of("record"), of("date"))
 }
 
 /// Takes one of several alike out; whether there was one.
@@ -314,7 +339,20 @@ fn push_values(node: Node<'_>, is_root: bool, all: &mut String) {
 }
 
 /// So many changes of a record are kept; the others are counted.
-const MOST_KEPT: usize = 12;
+const MOST_KEPT: usize = 60;
+
+/// The keys of a record below which its readings stand.
+const OF_READINGS: [&str; 9] = [
+    "catch-tests",
+    "meter-tests",
+    "speed-tests",
+    "section-balance",
+    "boom-end-pressure",
+    "area",
+    "volume",
+    "tanks",
+    "work",
+];
 
 /// The values that differ between a record as it was and as it is.
 #[derive(Debug, Default)]
@@ -405,14 +443,28 @@ impl Unlike {
         if self.first.is_none() {
             self.first = Some(span_of(root_now, way));
         }
-        if self.changes.len() < MOST_KEPT {
-            self.changes.push(ValueChange {
-                what: in_words(way),
-                was: was.map(str::to_owned),
-                is: is.map(str::to_owned),
-            });
+        let is_reading = is_reading(way, was.or(is));
+        if self.changes.len() == MOST_KEPT {
+            // The first stands where it is pointed at; of the others a reading takes the place of what is none.
+            let given_up = self.changes.iter().rposition(|kept| !kept.is_reading);
+            match given_up.filter(|at| is_reading && *at > 0) {
+                Some(at) => self.changes.remove(at),
+                None => return,
+            };
         }
+        self.changes.push(ValueChange {
+            what: in_words(way),
+            is_reading,
+            was: was.map(str::to_owned),
+            is: is.map(str::to_owned),
+        });
     }
+}
+
+/// Whether a number was read for a test or an application.
+fn is_reading(way: &[Step<'_>], value: Option<&str>) -> bool {
+    let is_of_one = matches!(way.first(), Some(Step::Key(key)) if OF_READINGS.contains(key));
+    is_of_one && value.is_some_and(|value| value.starts_with(|one: char| one.is_ascii_digit()))
 }
 
 /// What became of the notes under `amends`: they are added to, and nothing is taken from them.

@@ -11,6 +11,7 @@ mod family;
 mod figures;
 mod history;
 mod house;
+mod instruments;
 mod judge;
 mod machine;
 mod merged;

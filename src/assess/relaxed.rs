@@ -1,8 +1,9 @@
 //! What asks for less than it did: settings, waivers, house rules and machine files, held against how they were.
 //!
 //! Whatever is not known to ask for more is listed: an author must not be able to relax a requirement unseen, and some
-//! values, such as a nozzle's size, have no direction. What is only declared anew, such as a person, an instrument or a
-//! setup, relaxes nothing that was asked before; where a record of the same change uses it, that is told.
+//! values, such as a nozzle's size, have no direction. A setup that is only declared anew relaxes nothing that was asked
+//! before; where a record of the same change uses it, that is told. Who may sign and an instrument that is less exact than
+//! the default are told where they are declared: no later change shows them.
 
 mod brought;
 mod direction;
@@ -36,7 +37,7 @@ pub struct Relaxed {
     pub because: Option<String>,
     /// Whether it is known to ask for less.
     pub is_sure: bool,
-    /// Whether it is declared anew and used at once; nothing of before asked for more.
+    /// Whether it is declared anew; nothing of before asked for more.
     pub is_brought: bool,
     /// Whether it is worth a note and no more.
     pub is_note: bool,
@@ -240,7 +241,7 @@ impl Comparing<'_> {
         }
     }
 
-    /// What is declared anew and used by a record of the same change.
+    /// What is declared anew: what a record of the same change uses, and whom and what later ones may.
     fn brought(&mut self) {
         let fleet = |reader: &Reader<'_>| counting(reader, &reader.tree.fleets);
         let sides = brought::Sides {

@@ -120,7 +120,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::Readings(&super::bounds::of_visit::KNOWN_VOLUME_BEYOND_TANK),
     Entry::State(&super::bounds::of_record::FilledBeyondTank),
     Entry::State(&super::records::unknown_people::UnknownPeople),
-    Entry::Readings(&super::records::unknown_instruments::UnknownInstruments),
+    Entry::State(&super::records::unknown_instruments::UnknownInstruments),
     Entry::Readings(&super::records::instrument_age::InstrumentAge),
     Entry::State(&super::records::date_unlike_name::DateUnlikeName),
     Entry::State(&super::records::days_before_service::DaysBeforeService),

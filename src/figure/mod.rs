@@ -35,7 +35,6 @@ pub use number::{Measure, Number, Rational};
 pub use primitive::{Effort, PrimitiveId, Primitives, What};
 pub use rate::found::{FoundFor, RateFound, RatePart, RatesFound};
 pub use rate::of_visit::add_visit;
-pub(crate) use records::instruments::instruments_in;
 pub use records::requirements_relaxed;
 pub use standing::{Facts, Standing, StateStratum};
 pub use view::{Stratum, View};

@@ -1,5 +1,6 @@
 //! The fleet file: courses, people, instruments, intervals, limits.
 
+use super::instrument::{self, Instrument, Purpose};
 use super::lowering::{Lowering, is_mapping};
 use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
@@ -26,7 +27,7 @@ pub struct Fleet {
     /// Its instruments, by name.
     pub instruments: BTreeMap<String, Instrument>,
     /// The instrument taken where a record names none, by what it is for.
-    pub usual: BTreeMap<String, Spanned<String>>,
+    pub usual: BTreeMap<Purpose, Spanned<String>>,
     /// How long steps hold.
     pub intervals: Vec<IntervalSetting>,
     /// Limits that replace those of rule files.
@@ -46,53 +47,6 @@ pub struct Person {
     pub span: Span,
     /// Whether they may sign.
     pub may_sign: bool,
-}
-
-/// An instrument of the group.
-#[derive(Debug, Clone)]
-pub struct Instrument {
-    /// Its name, where it is declared.
-    pub span: Span,
-    /// What it is.
-    pub kind: Option<Spanned<String>>,
-    /// The most that a jug holds.
-    pub capacity: Option<Spanned<Quantity>>,
-    /// From mark to mark: a volume, a length, a weight or a pressure.
-    pub graduation: Option<Spanned<Quantity>>,
-    /// How far its scale may be off, in percent of the reading.
-    pub tolerance: Option<Spanned<Quantity>>,
-    /// The full scale of a gauge.
-    pub span_of_scale: Option<Spanned<Quantity>>,
-    /// The accuracy class of a gauge: percent of its span.
-    pub class: Option<Spanned<Decimal>>,
-    /// The accuracy class of a tape.
-    pub tape_class: Option<Spanned<TapeClass>>,
-    /// The standard uncertainty of one timing.
-    pub timing: Option<Spanned<Quantity>>,
-    /// When it was last checked.
-    pub checked: Option<Spanned<Date>>,
-}
-
-/// The accuracy class of a tape (Directive 2014/32/EU, annex X, chapter I).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum TapeClass {
-    /// Class I.
-    One,
-    /// Class II.
-    Two,
-    /// Class III.
-    Three,
-}
-
-impl TapeClass {
-    fn from_word(word: &str) -> Option<Self> {
-        match word {
-            "I" => Some(Self::One),
-            "II" => Some(Self::Two),
-            "III" => Some(Self::Three),
-            _ => None,
-        }
-    }
 }
 
 /// How long a step holds somewhere.
@@ -192,12 +146,15 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
             .collect(),
         instruments: Lowering::named(root, "instruments")
             .map(|(id, instrument)| {
-                let instrument = lower_instrument(lowering, id.span, instrument);
+                let instrument = instrument::lower(lowering, id.span, instrument);
                 (id.value, instrument)
             })
             .collect(),
         usual: Lowering::named(root, "usual")
-            .filter_map(|(purpose, name)| Some((purpose.value, Lowering::text_of(name)?)))
+            .filter_map(|(purpose, name)| {
+                let purpose = Purpose::from_key(&purpose.value)?;
+                Some((purpose, Lowering::text_of(name)?))
+            })
             .collect(),
         intervals: root
             .get("intervals")
@@ -210,36 +167,6 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Fleet {
         second_person_checks: root.get("second-person-checks").and_then(Node::text) == Some("true"),
         coverage_factor: lowering.factor(root, "coverage-factor"),
         enforce_from: lowering.date(root, "enforce-from"),
-    }
-}
-
-fn lower_instrument(lowering: &mut Lowering, span: Span, node: Node<'_>) -> Instrument {
-    let kind = Lowering::text(node, "type");
-    let is_tape = kind.as_ref().is_some_and(|kind| kind.value == "tape");
-    let marks = marks_of(kind.as_ref().map_or("", |kind| kind.value.as_str()));
-    Instrument {
-        span,
-        capacity: lowering.quantity(node, "capacity", &[Dimension::VOLUME]),
-        graduation: lowering
-            .quantity(node, "graduation", marks)
-            .or_else(|| lowering.quantity(node, "resolution", marks)),
-        tolerance: lowering.tolerance(node, "tolerance"),
-        span_of_scale: lowering.quantity(node, "span", &[Dimension::PRESSURE]),
-        class: (!is_tape)
-            .then(|| lowering.decimal(node, "class"))
-            .flatten(),
-        tape_class: Lowering::word(node, "class", TapeClass::from_word),
-        timing: lowering.quantity(node, "timing", &[Dimension::TIME]),
-        checked: lowering.date(node, "checked"),
-        kind,
-    }
-}
-
-/// What the marks of an instrument measure.
-fn marks_of(kind: &str) -> &'static [Dimension] {
-    match kind {
-        "scale" => &[Dimension::MASS],
-        _ => &[Dimension::VOLUME],
     }
 }
 

@@ -1,6 +1,6 @@
 //! Facts and workings in words.
 
-use crate::fact::{Digits, Fact, NozzleName};
+use crate::fact::{Digits, Fact, NozzleName, Room};
 use crate::outcome::Stage;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -10,11 +10,13 @@ use crate::working::{Expression, Operator, Working};
 /// So many characters of a value are shown: a note may be as long as a letter.
 const LONGEST_VALUE: usize = 24;
 
-/// So many are told one by one of those that must fit.
-const MOST_TOLD: usize = 3;
-
-/// More than so many characters of them are no sentence any more; the first is told in any case.
-const LONGEST: usize = 64;
+/// So many are told one by one, in at most so many characters, of those that must fit; the first is told in any case.
+const fn most_told(room: Room) -> (usize, usize) {
+    match room {
+        Room::Sentence => (3, 64),
+        Room::Paragraph => (usize::MAX, 700),
+    }
+}
 
 /// A fact as it stands in a sentence. Text of a record in it is not yet cleaned.
 pub fn fact(fact: &Fact) -> String {
@@ -45,7 +47,7 @@ pub fn fact(fact: &Fact) -> String {
             None => step.test().to_owned(),
         },
         Fact::List { named, more } => phrases::list_and_more(&each(named), *more, "and"),
-        Fact::AsManyAsFit { first, of } => as_many_as_fit(first, *of),
+        Fact::AsManyAsFit { first, of, room } => as_many_as_fit(first, *of, *room),
         Fact::Words(words) => (*words).to_owned(),
         Fact::Phrase(text, facts) => filled(text, facts),
     }
@@ -68,9 +70,10 @@ fn beginning(value: &str) -> String {
     }
 }
 
-fn as_many_as_fit(first: &[Fact], of: usize) -> String {
-    let mut told = each(&first[..first.len().min(MOST_TOLD)]);
-    while told.len() > 1 && told.join(", ").chars().count() > LONGEST {
+fn as_many_as_fit(first: &[Fact], of: usize, room: Room) -> String {
+    let (most, longest) = most_told(room);
+    let mut told = each(&first[..first.len().min(most)]);
+    while told.len() > 1 && told.join(", ").chars().count() > longest {
         told.pop();
     }
     phrases::list_and_more(&told, of.saturating_sub(told.len()), "and")
@@ -223,7 +226,8 @@ mod tests {
             ),
         ] {
             let first = all[..of].to_vec();
-            assert_eq!(fact(&Fact::AsManyAsFit { first, of }), text);
+            let room = Room::Sentence;
+            assert_eq!(fact(&Fact::AsManyAsFit { first, of, room }), text);
         }
     }
 

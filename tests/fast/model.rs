@@ -403,7 +403,14 @@ const READERS: [(&str, &[&str]); 7] = [
     ),
     ("waivers", &["record/waivers.rs"]),
     ("machine", &["record/machine.rs"]),
-    ("fleet", &["record/fleet.rs", "record/lowering.rs"]),
+    (
+        "fleet",
+        &[
+            "record/fleet.rs",
+            "record/instrument.rs",
+            "record/lowering.rs",
+        ],
+    ),
     ("rule", &["rule/file.rs"]),
 ];
 
@@ -545,7 +552,9 @@ fn the_words_of_a_closed_list_are_those_of_its_schema() {
         let mut named: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
         for (key, schema) in properties(kind) {
             let words = schema.get("enum").and_then(Value::as_array);
-            let words = words.into_iter().flatten();
+            // One of several shapes has the one word that tells it from the others.
+            let word = schema.get("const").filter(|_| key != "record");
+            let words = words.into_iter().flatten().chain(word);
             for word in words.filter(|word| !word.is_null()) {
                 let word = word.as_str().unwrap().to_owned();
                 named.entry(key.clone()).or_default().insert(word);

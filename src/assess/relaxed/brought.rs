@@ -1,7 +1,8 @@
-//! What a change declares anew and judges its own records by: setups, machines, instruments and people.
+//! What a change declares anew: setups and machines that its own records are judged by; and instruments and people,
+//! whether a record of the change uses them or a later one will.
 
-use crate::figure::{instruments_in, is_worse_than_assumed};
-use crate::record::fleet::Instrument;
+use crate::figure::is_worse_than_assumed;
+use crate::record::instrument::Instrument;
 use crate::record::{Calibration, Fleet, Machine};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::tree::{MachineFiles, Reader};
@@ -9,12 +10,12 @@ use crate::words;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// One thing that is declared anew and used at once.
+/// One thing that is declared anew.
 pub(super) struct Brought {
     pub(super) place: Place,
     /// What it is: `setup greens`.
     pub(super) what: String,
-    /// Which record uses it, and how.
+    /// Which record uses it, and how; or that none of the change does.
     pub(super) used: String,
     pub(super) machine: Option<String>,
     /// Whether it is no more than worth a word.
@@ -35,7 +36,7 @@ struct Visit<'s> {
     record: Arc<Calibration>,
 }
 
-/// All that the change brings and uses.
+/// All that the change brings.
 pub(super) fn brought(sides: &Sides<'_>) -> Vec<Brought> {
     let mut all = Vec::new();
     let mut every = Vec::new();
@@ -128,18 +129,21 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
         }
         let is_usual = now.usual.values().any(|usual| usual.value == *name);
         let uses = |visit: &&Visit<'_>| {
-            is_usual || instruments_in(&visit.record).any(|one| one.value == *name)
+            is_usual
+                || visit
+                    .record
+                    .instruments()
+                    .any(|(_, one)| one.value == *name)
         };
-        if let Some(visit) = visits.iter().find(uses) {
-            let used = format!("{} is judged with it", visit.path);
-            all.push(new(
-                instrument.span,
-                described(name, instrument),
-                used,
-                false,
-            ));
-        }
+        let used = told(visits.iter().find(uses), "is judged with it");
+        all.push(new(
+            instrument.span,
+            described(name, instrument),
+            used,
+            false,
+        ));
     }
+    let asked_before = before.is_some_and(|before| !before.people.is_empty());
     for (name, person) in &now.people {
         let was = before.is_some_and(|before| before.people.contains_key(name));
         if was || !person.may_sign {
@@ -150,19 +154,29 @@ fn of_fleet(now: &Fleet, before: Option<&Fleet>, visits: &[Visit<'_>]) -> Vec<Br
             let is_it = |one: Option<&Spanned<String>>| one.is_some_and(|one| one.value == *name);
             is_it(record.by.as_ref()) || is_it(record.checked_by.as_ref())
         };
-        if let Some(visit) = visits.iter().find(signs) {
-            let what = format!("{}, who may sign,", words::phrases::name(name));
-            let used = format!("{} is signed so", visit.path);
-            all.push(new(person.span, what, used, true));
+        let signed = visits.iter().find(signs);
+        if signed.is_none() && !asked_before {
+            continue; // Where nobody was declared anybody could sign: to declare the first asks for more.
         }
+        let what = format!("{}, who may sign,", words::phrases::name(name));
+        let used = told(signed, "is signed so");
+        all.push(new(person.span, what, used, true));
     }
     all
 }
 
+/// Which visit of the change uses what is new, and how; a later change that uses it shows nothing of it.
+fn told(visit: Option<&Visit<'_>>, how: &str) -> String {
+    match visit {
+        Some(visit) => format!("{} {how}", visit.path),
+        None => "no visit of this change uses it".to_owned(),
+    }
+}
+
 /// An instrument with what makes it less exact than one that nothing is known of: `gauge g-9 (class 25)`.
 fn described(name: &str, instrument: &Instrument) -> String {
-    let kind = instrument.kind.as_ref();
-    let kind = kind.map_or("instrument", |kind| kind.value.as_str());
+    let kind = instrument.kind;
+    let kind = kind.map_or("instrument", |kind| kind.value.words());
     let of = |key: &str, value: Option<String>| value.map(|value| format!("{key} {value}"));
     let quantity = |one: &Option<Spanned<crate::quantity::Quantity>>| {
         one.as_ref().map(|one| one.value.to_string())
@@ -178,7 +192,6 @@ fn described(name: &str, instrument: &Instrument) -> String {
     .into_iter()
     .flatten()
     .collect();
-    let kind = words::phrases::shortened(kind, 40);
     format!(
         "{kind} {} ({})",
         words::phrases::name(name),

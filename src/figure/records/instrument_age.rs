@@ -1,6 +1,5 @@
 //! How long ago each instrument of a visit was checked itself.
 
-use super::instruments::instruments_in;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
@@ -9,7 +8,7 @@ use crate::figure::number::{Number, days_between};
 use crate::figure::visit::{ReadingsStratum, Visit};
 use crate::outcome::{Key, Part};
 use crate::record::Fleet;
-use crate::record::fleet::Instrument;
+use crate::record::instrument::Instrument;
 use crate::source::{Place, Span};
 use crate::working::{Expression, Working};
 use jiff::civil::Date;
@@ -105,7 +104,7 @@ fn declared_in<'v>(
     fleet: &'v Fleet,
 ) -> BTreeMap<&'v str, (&'v Instrument, Span)> {
     let mut used = BTreeMap::new();
-    for name in instruments_in(visit.calibration) {
+    for (_, name) in visit.calibration.instruments() {
         if let Some(instrument) = fleet.instruments.get(&name.value) {
             let first = (instrument, name.span);
             used.entry(name.value.as_str()).or_insert(first);

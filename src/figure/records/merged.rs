@@ -1,6 +1,6 @@
 //! Merged records that are not what they were, as members of a figure.
 
-use crate::fact::Fact;
+use crate::fact::{Fact, Room};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::standing::{MergedChange, MergedKind, Standing, ValueChange};
@@ -61,6 +61,18 @@ pub(super) fn changes(merged: &MergedChange) -> Fact {
     Fact::AsManyAsFit {
         first: first_of(merged),
         of: merged.count,
+        room: Room::Sentence,
+    }
+}
+
+/// All that changed in a record, readings first: no order in which a change is written hides them behind a count.
+pub(super) fn all_changes(merged: &MergedChange) -> Fact {
+    let mut changes: Vec<&ValueChange> = merged.changes.iter().collect();
+    changes.sort_by_key(|change| !change.is_reading);
+    Fact::AsManyAsFit {
+        first: changes.into_iter().map(change).collect(),
+        of: merged.count,
+        room: Room::Paragraph,
     }
 }
 

@@ -31,7 +31,7 @@ impl Figure for MergedAmended {
     type Evidence<'v> = &'v MergedChange;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
-        ("changes", |_, merged| Some(merged::changes(merged))),
+        ("changes", |_, merged| Some(merged::all_changes(merged))),
         ("record", |_, merged| Some(Fact::Path(merged.path.clone()))),
         ("values", |_, merged| {
             Some(Fact::Count {

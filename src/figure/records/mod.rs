@@ -7,7 +7,6 @@ mod hour_readings;
 pub(super) mod hours_a_day;
 pub(super) mod hours_back;
 pub(super) mod instrument_age;
-pub(super) mod instruments;
 mod merged;
 pub(super) mod merged_altered;
 pub(super) mod merged_amended;

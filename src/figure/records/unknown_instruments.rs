@@ -1,12 +1,11 @@
 //! Instruments in a record that the fleet file does not declare.
 
-use super::instruments::instruments_in;
 use super::named::Named;
 use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::standing::{Standing, StateStratum};
 use crate::outcome::{Key, Part};
 
 /// The figure.
@@ -18,19 +17,19 @@ static ABOUT: About = About {
     formula: "1 where it declares instruments and not this one",
     source: "counting",
     shown_as: ShownAs::Count,
-    family: Family::Visit,
+    family: Family::Record,
     step: None,
     cases: &[],
 };
 
 impl Figure for UnknownInstruments {
-    type Stratum = ReadingsStratum;
+    type Stratum = StateStratum;
     type Evidence<'v> = Named<'v>;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("instrument", |_, named| Some(named.name())),
-        ("known", |visit, named| {
-            Some(named.known(&visit.subject.fleet?.instruments))
+        ("known", |standing, named| {
+            Some(named.known(&standing.subject.fleet?.instruments))
         }),
     ];
 
@@ -39,26 +38,29 @@ impl Figure for UnknownInstruments {
     }
 
     /// A group that declares no instrument is asked nothing.
-    fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Named<'v>>> {
-        let declared = visit.subject.fleet.map(|fleet| &fleet.instruments);
+    fn members<'v>(&self, standing: &'v Standing<'v>) -> Vec<Member<Named<'v>>> {
+        let declared = standing.subject.fleet.map(|fleet| &fleet.instruments);
         let Some(declared) = declared.filter(|declared| !declared.is_empty()) else {
             return Vec::new();
         };
-        (0_u16..)
-            .zip(instruments_in(visit.calibration))
-            .map(|(index, name)| {
+        let records = standing.records.iter();
+        let instruments = records.flat_map(|record| {
+            let numbered = (0_u16..).zip(&record.instruments);
+            numbered.map(move |(index, (_, name))| (record, index, *name))
+        });
+        instruments
+            .map(|(record, index, name)| {
                 let key = Key {
-                    record: Some(visit.calibration.file),
                     part: Part::Test(index),
-                    ..Key::of_machine(visit.subject.index)
+                    ..standing.key_of(record)
                 };
                 let named = Named::among(declared, &name.value);
-                Member::new(key, named, visit.place(name.span))
+                Member::new(key, named, record.place(name.span))
             })
             .collect()
     }
 
-    fn value<'v, N: Number>(&self, _: &'v Visit<'v>, named: &Named<'v>) -> Option<N> {
+    fn value<'v, N: Number>(&self, _: &'v Standing<'v>, named: &Named<'v>) -> Option<N> {
         Some(named.unknown())
     }
 }

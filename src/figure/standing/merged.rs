@@ -13,7 +13,7 @@ pub struct MergedChange {
     pub place: Place,
     /// How many of its values changed; of a deleted one, how many it had.
     pub count: usize,
-    /// The first of them, in the order of the record.
+    /// The first of them, in the order of the record; readings go before what there is no room for.
     pub changes: Vec<ValueChange>,
     /// The note that tells of it.
     pub note: Option<ChangeNote>,
@@ -49,6 +49,8 @@ pub enum MergedKind {
 pub struct ValueChange {
     /// Which, by its keys and its places in lists: `caught right 3rd`.
     pub what: String,
+    /// Whether it is a number that a test or a tank was judged by.
+    pub is_reading: bool,
     /// As it merged; none where it was not there.
     pub was: Option<String>,
     /// As it is; none where it is not there.

@@ -5,6 +5,7 @@ use super::super::visit::instrument::Bench;
 use super::hours::HoursUsed;
 use crate::fleet::{Event, History, HourMeters};
 use crate::quantity::Quantity;
+use crate::record::NamedFor;
 use crate::record::service::WorkDone;
 use crate::source::{FileId, Place, Placed, Spanned};
 use jiff::civil::Date;
@@ -24,6 +25,8 @@ pub struct DatedRecord<'a> {
     pub day: Date,
     /// The people it names.
     pub people: Vec<&'a Spanned<String>>,
+    /// The instruments it names, in order.
+    pub instruments: Vec<NamedFor<'a>>,
     /// Its readings of the hour meter, in order, each with the last of an earlier day.
     pub hours: Vec<HourReading>,
 }
@@ -67,6 +70,7 @@ struct Raw<'a> {
     event: Event,
     date: Spanned<Date>,
     people: Vec<&'a Spanned<String>>,
+    instruments: Vec<NamedFor<'a>>,
     hours: Vec<Placed<Quantity>>,
 }
 
@@ -93,6 +97,7 @@ pub(super) fn of<'a>(
             },
             day,
             people: record.people,
+            instruments: record.instruments,
             hours: hours
                 .map(|read| hour_reading(bench, &history.hour_meters, read))
                 .collect(),
@@ -135,6 +140,7 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
                 .into_iter()
                 .flatten()
                 .collect(),
+            instruments: visit.instruments().collect(),
             hours: hours.map(|read| read.in_file(visit.file)).collect(),
         })
     });
@@ -152,6 +158,7 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
             event: Event::Service,
             date: service.date?,
             people: service.by.iter().collect(),
+            instruments: Vec::new(),
             hours: hours.chain(changed.flatten()).collect(),
         })
     });
@@ -163,6 +170,7 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
             event: Event::Application,
             date: application.date?,
             people: application.by.iter().collect(),
+            instruments: application.instruments().collect(),
             hours: hours.map(|read| read.in_file(application.file)).collect(),
         })
     });

@@ -17,6 +17,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::Application;
 use crate::record::application::{AreaBy, Gives, Tank, VolumeBy};
+use crate::record::instrument::Purpose;
 use crate::record::machine::{Machine, Setup};
 use crate::source::{Place, Span, Spanned};
 
@@ -173,7 +174,7 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
     let digit = rectangular_step(volume.value.resolution());
     let (step, scale) = match application.volume_by.map(|by| by.value) {
         Some(VolumeBy::FillMeter) => {
-            let meter = bench.used("fill-meter", application.fill_meter.as_ref());
+            let meter = bench.used(Purpose::FillMeter, application.fill_meter.as_ref());
             let step = meter.read_to(&volume.value);
             let scale = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
             (step.map_or(digit, rectangular_step), scale)
@@ -181,7 +182,7 @@ fn volume(bench: &mut Bench<'_>, application: &Application) -> Option<Amount> {
         Some(VolumeBy::TankMarks) => {
             let tanks = u32::try_from(application.tanks.len().max(1)).unwrap_or(1);
             let marks = bench
-                .used("tank-marks", application.tank_marks.as_ref())
+                .used(Purpose::TankMarks, application.tank_marks.as_ref())
                 .of_its_own("tank marks");
             let mark = marks.read_to(&volume.value);
             let mark =

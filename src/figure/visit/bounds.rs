@@ -8,6 +8,7 @@ use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::record::Calibration;
 use crate::record::calibration::{CatchTest, Reading, Readings, SectionReadings};
+use crate::record::instrument::Purpose;
 use crate::record::machine::Machine;
 use crate::source::{Placed, Spanned};
 use std::cmp::Ordering;
@@ -79,7 +80,7 @@ fn jugs(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Bounded> {
     let mut highest: BTreeMap<String, (Placed<Quantity>, Placed<Quantity>)> = BTreeMap::new();
     for test in &calibration.catch_tests {
         let Some(unit) = test.unit else { continue };
-        let jug = bench.used("jug", test.jug.as_ref());
+        let jug = bench.used(Purpose::Jug, test.jug.as_ref());
         let (Some(capacity), Dimension::VOLUME) = (jug.capacity(), unit.value.dimension()) else {
             continue;
         };
@@ -138,7 +139,7 @@ fn caught(test: &CatchTest) -> Vec<Spanned<Decimal>> {
 fn gauges(bench: &mut Bench<'_>, calibration: &Calibration) -> Vec<Bounded> {
     let mut highest: BTreeMap<Option<String>, Highest> = BTreeMap::new();
     for (gauge, read) in pressures(calibration) {
-        let used = bench.used("gauge", gauge);
+        let used = bench.used(Purpose::Gauge, gauge);
         let span = used.span();
         if used.declared.is_some() && span.is_none() {
             continue; // It is declared, and nobody knows to what.

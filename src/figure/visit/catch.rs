@@ -14,6 +14,7 @@ use crate::quantity::dimension::Dimension;
 use crate::quantity::step::{last_place_of, step_of};
 use crate::quantity::unit::Unit;
 use crate::record::calibration::{CatchTest, Caught, Cell, Reading};
+use crate::record::instrument::Purpose;
 use crate::record::machine::Setup;
 use crate::record::{Calibration, Repeats};
 use crate::source::{Place, Span, Spanned};
@@ -274,7 +275,7 @@ impl<'r> Run<'r> {
             key: test.caught.as_ref().map_or(test.span, |caught| caught.key),
             test,
             pressure: test.pressure.as_ref().map(|read| {
-                let gauge = bench.used("gauge", test.gauge.as_ref());
+                let gauge = bench.used(Purpose::Gauge, test.gauge.as_ref());
                 pressure(bench, &gauge, read)
             }),
             cells: laid
@@ -290,7 +291,7 @@ impl<'r> Run<'r> {
 impl Pressure {
     /// The same as a reading by itself: the gauge's error is not that of another reading.
     fn read_anew(self, bench: &mut Bench<'_>, test: &CatchTest) -> Self {
-        let gauge = bench.used("gauge", test.gauge.as_ref());
+        let gauge = bench.used(Purpose::Gauge, test.gauge.as_ref());
         let error = rectangular(gauge.gauge_half_width());
         let place = gauge.declared.map(|(_, place)| place);
         Self {
@@ -306,7 +307,7 @@ pub(super) fn boom_end(
     calibration: &Calibration,
     read: &Spanned<Quantity>,
 ) -> Pressure {
-    let gauge = bench.used("gauge", calibration.boom_end_gauge.as_ref());
+    let gauge = bench.used(Purpose::Gauge, calibration.boom_end_gauge.as_ref());
     pressure(
         bench,
         &gauge.of_its_own("the gauge at the boom's end"),
@@ -406,7 +407,7 @@ impl<'a> ReadWith<'a> {
     fn of(bench: &Bench<'a>, test: &CatchTest, unit: Unit) -> Self {
         if is_weighed(unit) {
             return Self {
-                used: bench.used("scale", test.scale.as_ref()),
+                used: bench.used(Purpose::Scale, test.scale.as_ref()),
                 reading: What::ScaleReading,
                 scale: What::ScaleScale,
                 assumed: &assumed::SCALE,
@@ -414,7 +415,7 @@ impl<'a> ReadWith<'a> {
         }
         if unit.dimension() == Dimension::VOLUME {
             return Self {
-                used: bench.used("jug", test.jug.as_ref()),
+                used: bench.used(Purpose::Jug, test.jug.as_ref()),
                 reading: What::JugReading,
                 scale: What::JugScale,
                 assumed: &assumed::JUG,
@@ -443,7 +444,7 @@ struct CatchInstruments {
 
 impl CatchInstruments {
     fn new(bench: &mut Bench<'_>, test: &CatchTest, steps: &Steps) -> Self {
-        let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+        let watch = bench.used(Purpose::Stopwatch, test.stopwatch.as_ref());
         let timing = watch.timing();
         let duration = test.duration.as_ref().map(|read| {
             let place = bench.place(read.span);

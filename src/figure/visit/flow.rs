@@ -11,6 +11,7 @@ use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::Calibration;
 use crate::record::calibration::{KnownBy, MeterTest};
+use crate::record::instrument::Purpose;
 use crate::source::{Place, Spanned};
 
 /// One meter test.
@@ -105,7 +106,9 @@ impl Bench<'_> {
         named: Option<&Spanned<String>>,
         volume: &Quantity,
     ) -> (f64, PrimitiveId) {
-        let marks = self.used("tank-marks", named).of_its_own("tank marks");
+        let marks = self
+            .used(Purpose::TankMarks, named)
+            .of_its_own("tank marks");
         let mark = marks.read_to(volume);
         let mark = mark.unwrap_or_else(|| assumed::TANK_MARK.size.max(volume.resolution()));
         let scale = self.scale(What::KnownVolumeScale, &marks, &assumed::TANK_MARKS);
@@ -132,20 +135,20 @@ fn known_volume(
     });
     let (uncertainty, scale) = match means {
         KnownBy::Catch => {
-            let jug = bench.used("jug", None);
+            let jug = bench.used(Purpose::Jug, None);
             let scale = bench.scale(What::JugScale, &jug, &assumed::JUG);
             (rectangular_step(digit), scale)
         }
         // Nobody weighs a tank on what a jug is weighed on, unless the record says so.
         KnownBy::Weighed => {
-            let scale = bench.used("scale", test.scale.as_ref());
+            let scale = bench.used(Purpose::Scale, test.scale.as_ref());
             let scale = scale.of_its_own("the scale of the known volume");
             let factor = bench.scale(What::ScaleScale, &scale, &assumed::SCALE);
             (step(&scale), factor)
         }
         KnownBy::TankMarks => bench.tank_marks(test.tank_marks.as_ref(), &volume.value),
         KnownBy::FillMeter => {
-            let meter = bench.used("fill-meter", test.fill_meter.as_ref());
+            let meter = bench.used(Purpose::FillMeter, test.fill_meter.as_ref());
             let factor = bench.scale(What::KnownVolumeScale, &meter, &assumed::FILL_METER);
             (step(&meter), factor)
         }

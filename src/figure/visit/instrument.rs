@@ -5,7 +5,7 @@ use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::Fleet;
-use crate::record::fleet::{Instrument, TapeClass};
+use crate::record::instrument::{Instrument, InstrumentKind, Purpose, TapeClass};
 use crate::source::{FileId, Place, Placed, Span, Spanned};
 use std::collections::BTreeMap;
 
@@ -35,17 +35,21 @@ pub(super) fn gauge_span() -> Option<Quantity> {
 
 /// Whether an instrument is declared to be less exact than one that nothing is declared of is taken to be.
 pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
-    let kind = instrument
-        .kind
-        .as_ref()
-        .map_or("", |kind| kind.value.as_str());
+    let kind = instrument.kind.map(|kind| kind.value);
     let tolerance = instrument.tolerance.as_ref().map(|one| one.value.si());
     let assumed = match kind {
-        "scale" => assumed::SCALE.size,
-        "fill meter" => assumed::FILL_METER.size,
-        "tank marks" => assumed::TANK_MARKS.size,
-        // Of a length there is no default that is a ratio; this one is a jug's.
-        _ => assumed::JUG.size,
+        Some(InstrumentKind::Scale) => assumed::SCALE.size,
+        Some(InstrumentKind::FillMeter) => assumed::FILL_METER.size,
+        Some(InstrumentKind::TankMarks) => assumed::TANK_MARKS.size,
+        Some(
+            InstrumentKind::Jug
+            | InstrumentKind::Stopwatch
+            | InstrumentKind::Gauge
+            // Of a length there is no default that is a ratio; this one is a jug's.
+            | InstrumentKind::MeasuringWheel
+            | InstrumentKind::Tape,
+        )
+        | None => assumed::JUG.size,
     };
     let gauge = || {
         let span = instrument.span_of_scale.as_ref()?.value.si();
@@ -55,7 +59,7 @@ pub(crate) fn is_worse_than_assumed(instrument: &Instrument) -> bool {
     let marks = || {
         let mark = instrument.graduation.as_ref()?.value.si();
         let most = instrument.capacity.as_ref()?.value.si();
-        (kind == "jug").then(|| assumed::is_coarse(mark, most))
+        (kind == Some(InstrumentKind::Jug)).then(|| assumed::is_coarse(mark, most))
     };
     let timing = instrument.timing.as_ref().map(|one| one.value.si());
     [
@@ -119,11 +123,11 @@ impl<'a> Bench<'a> {
     /// The instrument a record names, else the fleet's usual one for the purpose.
     pub(in crate::figure) fn used(
         &self,
-        purpose: &str,
+        purpose: Purpose,
         named: Option<&Spanned<String>>,
     ) -> Used<'a> {
         let name = named.map(|name| &name.value).or_else(|| {
-            let usual = self.fleet?.usual.get(purpose)?;
+            let usual = self.fleet?.usual.get(&purpose)?;
             Some(&usual.value)
         });
         let declared = self.fleet.zip(name).and_then(|(fleet, name)| {

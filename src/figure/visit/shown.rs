@@ -8,6 +8,7 @@ use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::step::step_of;
 use crate::quantity::unit::Unit;
+use crate::record::instrument::Purpose;
 use crate::source::{Place, Spanned};
 use crate::working::Expression;
 use std::collections::BTreeMap;
@@ -33,7 +34,7 @@ impl Shown {
 impl Bench<'_> {
     /// A time taken by hand, start and stop.
     pub(super) fn timed(&mut self, duration: &Spanned<Quantity>) -> Shown {
-        let watch = self.used("stopwatch", None);
+        let watch = self.used(Purpose::Stopwatch, None);
         let place = self.place(duration.span);
         let timing = watch.timing();
         Shown {

@@ -10,6 +10,7 @@ use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::record::Calibration;
 use crate::record::calibration::{Run, SpeedTest};
+use crate::record::instrument::Purpose;
 use crate::source::{Place, Spanned};
 
 /// A measured course with its runs.
@@ -103,7 +104,7 @@ pub(super) fn stages(
 
 fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
     let length = test.distance.as_ref().map(|distance| {
-        let measured_by = bench.used("distance", test.measured_by.as_ref());
+        let measured_by = bench.used(Purpose::Distance, test.measured_by.as_ref());
         let tape = measured_by.tape_tolerance(distance.value.si());
         let scale = bench.scale_within(What::CourseLength, &measured_by, tape);
         let place = bench.place(distance.span);
@@ -121,7 +122,7 @@ fn course(bench: &mut Bench<'_>, test: &SpeedTest) -> Course {
         Some((text.value.clone(), bench.place(text.span)))
     };
     let (surface, tank) = (text(&test.surface), text(&test.tank));
-    let watch = bench.used("stopwatch", test.stopwatch.as_ref());
+    let watch = bench.used(Purpose::Stopwatch, test.stopwatch.as_ref());
     let steps = ShownSteps::among(test.runs.iter().filter_map(|run| run.shown.as_ref()));
     Course {
         place: bench.place(test.span),

@@ -141,7 +141,7 @@ impl<'a> FactData<'a> {
                 named: named.iter().map(FactFields::new).collect(),
                 more: *more,
             },
-            Fact::AsManyAsFit { first, of } => Self::List {
+            Fact::AsManyAsFit { first, of, .. } => Self::List {
                 named: first.iter().map(FactFields::new).collect(),
                 more: of.saturating_sub(first.len()),
             },
