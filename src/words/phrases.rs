@@ -1,6 +1,5 @@
 //! Plurals, lists, ordinals and durations.
 
-use super::numbers::number;
 use std::borrow::Cow;
 
 /// A number of things: `1 nozzle`, `3 nozzles`, `0 nozzles`.
@@ -104,35 +103,6 @@ pub fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
-/// A time in the two largest units that fit it: `45 s`, `4 min 30 s`, `3 h 20 min`, `12 days`.
-///
-/// Up to two minutes in seconds, up to two hours in minutes, up to two days in hours, as people time
-/// things; rounded to the smaller unit.
-pub fn duration_in_words(seconds: f64) -> String {
-    let whole = |value: f64| -> u64 { number(value, 0).parse().unwrap_or(0) };
-    let two = |large: u64, large_name: &str, small: u64, small_name: &str| match small {
-        0 => format!("{large} {large_name}"),
-        _ => format!("{large} {large_name} {small} {small_name}"),
-    };
-    if !seconds.is_finite() || seconds < 0.0 {
-        return "no time".to_owned();
-    }
-    let (s, min, h) = (
-        whole(seconds),
-        whole(seconds / 60.0),
-        whole(seconds / 3600.0),
-    );
-    if s < 120 {
-        format!("{s} s")
-    } else if s < 7200 {
-        two(s / 60, "min", s % 60, "s")
-    } else if min < 2880 {
-        two(min / 60, "h", min % 60, "min")
-    } else {
-        plural(usize::try_from((h + 12) / 24).unwrap_or(usize::MAX), "day")
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -231,28 +201,6 @@ mod tests {
             (0, "0th"),
         ] {
             assert_eq!(ordinal(n), text);
-        }
-    }
-
-    #[test]
-    fn durations() {
-        for (seconds, text) in [
-            (0.0, "0 s"),
-            (32.4, "32 s"),
-            (90.0, "90 s"),
-            (119.6, "2 min"),
-            (150.0, "2 min 30 s"),
-            (240.0, "4 min"),
-            (7199.0, "119 min 59 s"),
-            (7200.0, "2 h"),
-            (12_000.0, "3 h 20 min"),
-            (172_799.0, "2 days"),
-            (172_800.0, "2 days"),
-            (47.0 * 86_400.0, "47 days"),
-            (f64::NAN, "no time"),
-            (-1.0, "no time"),
-        ] {
-            assert_eq!(duration_in_words(seconds), text, "{seconds}");
         }
     }
 }

@@ -184,7 +184,7 @@ pub(in crate::figure) static SPEED: Assumed = Assumed {
     words: "the setup's speed within {}%",
     unit: PERCENT,
     declare: "`speed-tolerance` of the setup, or a speed test",
-    source: "our choice: as well as a driver holds a speed that was tested",
+    source: "our choice: as well as a driver holds a speed; whether it is the setup's speed is for the speed test, which comes due by itself",
 };
 
 /// Half width.
@@ -250,7 +250,7 @@ pub(in crate::figure) static UNTESTED_SPEED: Assumed = Assumed {
     words: "true within {}%",
     unit: PERCENT,
     declare: "a speed test",
-    source: "our choice",
+    source: "our choice: a label is judged by what went on, so what nobody tested counts in full",
 };
 
 /// Half width.
