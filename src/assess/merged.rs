@@ -6,7 +6,7 @@
 
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::standing::{ChangeNote, MergedChange, MergedKind, ValueChange};
-use crate::record::may_be_filled_in;
+use crate::record::{is_begun, may_be_filled_in};
 use crate::rule;
 use crate::source::{FileId, Place, Span};
 use crate::tree::{Failure, MachineFiles, Reader};
@@ -165,7 +165,10 @@ impl Comparing<'_> {
                 let is_renamed = take_one(&mut added, &values_of_record(root));
                 (!is_renamed).then(|| Unlike::gone(root))
             });
-            if let Some(Some(unlike)) = looked {
+            if let Some(Some(unlike)) = looked.filter(|unlike| {
+                // A blank record may be put off to another day.
+                !unlike.as_ref().is_some_and(Unlike::is_blank)
+            }) {
                 let heading = self.before.looked_into(file, heading);
                 let place = heading.and_then(|heading| replacing.get_mut(&heading)?.pop());
                 if let Some(altered) = place.and_then(|now| self.altered(path, file, now)) {
@@ -361,6 +364,9 @@ struct Unlike {
     count: usize,
     /// Where the first of them stands now.
     first: Option<Span>,
+    /// Whether the record as it was is begun and not filled in: what comes to it fills it in. One that was altered before
+    /// is not: somebody may have emptied it.
+    is_begun: bool,
 }
 
 /// Which of two records is gone through, and which is looked at beside it.
@@ -373,7 +379,10 @@ enum Side {
 impl Unlike {
     /// As they stand now, then those that are gone.
     fn between(was: Node<'_>, is: Node<'_>) -> Self {
-        let mut unlike = Self::default();
+        let mut unlike = Self {
+            is_begun: is_begun(was) && was.get(AMENDS).is_none(),
+            ..Self::default()
+        };
         unlike.walk(Side::Now, is, Some(was), is, &mut Vec::new());
         unlike.walk(Side::Before, was, Some(is), is, &mut Vec::new());
         unlike
@@ -381,9 +390,17 @@ impl Unlike {
 
     /// All of a record that is gone.
     fn gone(was: Node<'_>) -> Self {
-        let mut unlike = Self::default();
+        let mut unlike = Self {
+            is_begun: is_begun(was) && was.get(AMENDS).is_none(),
+            ..Self::default()
+        };
         unlike.walk(Side::Before, was, None, was, &mut Vec::new());
         unlike
+    }
+
+    /// Whether it is a record that was begun, and in which nothing was read.
+    fn is_blank(&self) -> bool {
+        self.is_begun && !self.changes.iter().any(|change| change.is_reading)
     }
 
     fn walk<'n>(
@@ -399,12 +416,14 @@ impl Unlike {
             Side::Now => beside,
             Side::Before => Some(node),
         };
-        if before.is_some_and(|before| was_to_be_filled_in(root_now, way, before)) {
+        let is_to_be = |before| self.is_begun && was_to_be_filled_in(root_now, way, before);
+        if before.is_some_and(is_to_be) {
             return;
         }
         if is_value(node) && !is_root {
             let beside = beside.filter(|beside| is_value(*beside)).map(text);
             match side {
+                Side::Now if beside.is_none() && self.is_begun => {}
                 Side::Now if beside != Some(text(node)) => {
                     self.add(way, root_now, (beside, Some(text(node))));
                 }

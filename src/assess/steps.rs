@@ -17,7 +17,7 @@ use crate::procedure::{Has, Step};
 use crate::quantity::Exact;
 use crate::quantity::calendar::Period;
 use crate::rule::Limit;
-use crate::source::Place;
+use crate::source::{FileId, Place};
 use jiff::civil::Date;
 use num_traits::ToPrimitive;
 
@@ -100,6 +100,8 @@ pub enum State {
     Void(UndoneBy),
     /// The visit that last did it left it beyond a limit: the finding, by its place in the assessment.
     Failing {
+        /// The day of the visit that found it.
+        day: Option<Date>,
         /// The finding, by its place in [`super::Assessment::left_failing`].
         finding: usize,
         /// Where it points.
@@ -345,6 +347,13 @@ impl StandingStep<'_, '_> {
         }
     }
 
+    /// The day of a visit, by its record.
+    fn day_of(&self, record: FileId) -> Option<Date> {
+        let mut visits = self.deciding.history.calibrations.iter();
+        let visit = visits.find(|visit| visit.file == record)?;
+        Some(visit.date?.value)
+    }
+
     fn first_that_fits(&self, intervals: &[HeldAgainst]) -> State {
         let state = self.state;
         match state.last {
@@ -357,6 +366,7 @@ impl StandingStep<'_, '_> {
         }
         if let Some(failing) = &state.failing {
             return State::Failing {
+                day: self.day_of(failing.record),
                 finding: failing.finding,
                 place: failing.place,
             };

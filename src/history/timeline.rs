@@ -795,9 +795,18 @@ impl<'h> Timeline<'h> {
         found.copied()
     }
 
+    /// The visit that did a step.
+    fn visit_of(&self, done: Done) -> Option<&Visited> {
+        let of_the_day = self
+            .visits
+            .partition_point(|visit| visit.moment.day < done.day);
+        let mut visits = self.visits[of_the_day..].iter();
+        visits.find(|visit| visit.place == done.place)
+    }
+
     /// The day of the nth application since a step was done, up to the end of a day.
     pub fn nth_application_since(&self, state: &StepState, until: Date, n: usize) -> Option<Date> {
-        let (_, done) = self.last_done(state.step, state.setup, until, |_| true, |_| true)?;
+        let done = self.visit_of(state.done()?)?;
         let mut since = between(&self.sprayed, Some(done.moment.day), until)
             .iter()
             .filter(|(moment, with)| {

@@ -35,9 +35,9 @@ pub(super) fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Optio
             by: DueBy::Work,
             at: Some(by.undone.place),
         },
-        State::Failing { place, .. } => Standing {
+        State::Failing { place, day, .. } => Standing {
             state: DueState::Failing,
-            due: done.map(|done| done.day),
+            due: day.or_else(|| done.map(|done| done.day)),
             by: DueBy::Finding,
             at: Some(*place),
         },

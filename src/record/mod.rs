@@ -26,7 +26,7 @@ pub use fleet::Fleet;
 pub use lowering::{Lowered, MOST_ENTRIES};
 pub use machine::Machine;
 pub use names_instruments::NamedFor;
-pub use not_filled_in::{NotFilledIn, Owner, may_be_filled_in};
+pub use not_filled_in::{NotFilledIn, Owner, is_begun, may_be_filled_in};
 pub use repeats::Repeats;
 pub use service::Service;
 pub use usual::usual_units;

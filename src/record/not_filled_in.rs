@@ -57,6 +57,11 @@ pub fn may_be_filled_in(root: Node<'_>, outermost_key: &str, value: Node<'_>) ->
     is_calibration && is_empty(value) && Owner::of_key(outermost_key).is_some()
 }
 
+/// Whether a record is a calibration that was begun and is not filled in.
+pub fn is_begun(root: Node<'_>) -> bool {
+    root.get("record").and_then(Node::text) == Some("calibration") && !of(root).is_empty()
+}
+
 /// The empty values of one test, or of the visit as a whole.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotFilledIn {

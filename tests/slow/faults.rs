@@ -286,6 +286,7 @@ const SLIPS: &[Slip] = &[
             "short-speed-course warning",
             "speed-off-setup warning",
             "speed-sensor-off error",
+            "test-not-counted warning",
         ],
         "20 ft",
     ),
@@ -446,7 +447,7 @@ const SLIPS: &[Slip] = &[
     slip(
         "a jug nobody has checked for a year",
         FLEET,
-        ("0.5%, checked: 2026-02-01", "0.5%, checked: 2025-02-01"),
+        ("0.5 %, checked: 2026-02-01", "0.5 %, checked: 2025-02-01"),
         &["weak-test note"],
         "jug-2",
     ),

@@ -672,7 +672,9 @@ proptest! {
             prop_assert!(matches!(unsure, Verdict::Undecided(..)), "{before:?}, then {unsure:?}");
         }
         if !guarded {
-            prop_assert_eq!(before, unsure);
+            // What is read more coarsely than the worst limit is not known to be within it.
+            let is_coarse = matches!(unsure, Verdict::Undecided(_, Side::Within));
+            prop_assert!(before == unsure || is_coarse, "{before:?}, then {unsure:?}");
         }
     }
 }

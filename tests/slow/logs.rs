@@ -84,6 +84,15 @@ struct Run {
     writes: Vec<String>,
 }
 
+/// What an output is called: a format whose lines have beginnings of their own by its name.
+fn named<'a>(format: &'a str, what: &'a str) -> &'a str {
+    if format == "annotations" {
+        format
+    } else {
+        what
+    }
+}
+
 impl Run {
     fn of(arguments: Vec<String>) -> Self {
         Self {
@@ -123,7 +132,7 @@ impl Run {
             !errors.contains("src/"),
             "no fault of the program: {errors}"
         );
-        assert_harmless(&what, &said, line_end(&self.format));
+        assert_harmless(named(&self.format, &what), &said, line_end(&self.format));
         assert_harmless(&what, &errors, "\n");
         if self.format == "csv" {
             assert_no_formula(&what, &said);
@@ -144,7 +153,8 @@ impl Run {
         for file in files(folder).difference(&before) {
             let text = fs::read_to_string(folder.join(file)).unwrap();
             let format = file.rsplit('.').next().unwrap();
-            assert_harmless(&format!("{what}: {file}"), &text, line_end(format));
+            let told = format!("{what}: {file}");
+            assert_harmless(named(format, &told), &text, line_end(format));
             assert!(text.contains(SHOWN), "{what}: {file} shows no record");
             fs::remove_file(folder.join(file)).unwrap();
             written.insert(format.to_owned());

@@ -160,7 +160,12 @@ const HEADING: [&str; 2] = ["/record", "/machine"];
 
 /// Fields that decide which figures there are and what they are of, rather than being read into one:
 /// the end of their keys, the figures they may change, and why no label points at them.
-const STRUCTURE: [(&str, &[&str], &str); 24] = [
+const STRUCTURE: [(&str, &[&str], &str); 25] = [
+    (
+        "/section-balance/rate-control",
+        OF_STEPS,
+        "a balance under automatic rate control proves nothing",
+    ),
     (
         "/catch-tests/unit",
         &[],
