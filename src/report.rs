@@ -45,18 +45,18 @@ pub struct Report {
     pub compared: Option<Compared>,
 }
 
-/// A machine that is not ready to spray, or of which nobody knows whether it is.
+/// A machine that is not ready to spray, of which nobody knows whether it is, or which is overdue.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotReady {
     /// The machine.
     pub machine: String,
-    /// The steps that forbid it.
+    /// The steps that forbid it, and those that are overdue.
     pub steps: Vec<ForbiddingStep>,
-    /// Whether nobody knows: it has no machine file, or one with errors.
+    /// Whether nobody knows: it has no machine file, or one with errors, or a record of it cannot be read.
     pub is_unknown: bool,
 }
 
-/// A step that forbids spraying.
+/// A step that forbids spraying, or is overdue.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ForbiddingStep {
     /// The step.
@@ -580,6 +580,8 @@ pub struct BrokenMachine {
     pub has_file: bool,
     /// Where the errors stand; none where the file could not be read.
     pub errors: Vec<RowPlace>,
+    /// Whether it is a record that cannot be read, at the place of the errors, and not the machine file.
+    pub is_record: bool,
 }
 
 /// A machine that is laid up on the day.

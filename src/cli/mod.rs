@@ -436,6 +436,7 @@ mod tests {
                 machine: "knot".to_owned(),
                 has_file: false,
                 errors: Vec::new(),
+                is_record: false,
             };
             let reader = |_: &str| Err(String::new());
             let settings = Settings::on(jiff::civil::date(2026, 6, 1));

@@ -2,18 +2,21 @@
 
 use super::in_order::{Waiting, in_order};
 use super::rules;
-use super::standing::{Standing, setup_of_several, standing};
+use super::standing::{Standing, setup_of_several, standing, unread};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Merged, Tallies, spent_waivers, without_machine_file,
 };
 use crate::diagnostic::Severity;
 use crate::finding::{Finding, Judged, NotComputed, Waived};
-use crate::report::{Compared, Counts, ForbiddingStep, NotReady, Report, Told, ToldWaived};
+use crate::report::{
+    Compared, Counts, DueState, ForbiddingStep, NotReady, Report, Told, ToldWaived,
+};
 use crate::rule;
 use crate::source::{FileId, Place, Sources, Span};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::findings::told;
 use crate::wording::steps::because;
+use crate::words::phrases;
 use jiff::civil::Date;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
@@ -290,7 +293,7 @@ fn whole(file: FileId) -> Place {
     }
 }
 
-/// What keeps a machine from spraying; none where nothing does.
+/// What keeps a machine from spraying, or is overdue; none where nothing does.
 fn not_ready(assessment: &Assessment, context: &Context) -> Option<NotReady> {
     let forbidding = assessment.steps.iter().filter(|step| !step.waits);
     let forbidding = forbidding.filter_map(|step| {
@@ -299,7 +302,8 @@ fn not_ready(assessment: &Assessment, context: &Context) -> Option<NotReady> {
             let rules = &context.group.rules;
             because(step, None, &assessment.left_failing, rules, context.today).because
         };
-        state.forbids_spraying().then(|| ForbiddingStep {
+        let is_told = state.forbids_spraying() || state == DueState::Overdue;
+        is_told.then(|| ForbiddingStep {
             step: step.step.test(),
             setup: setup_of_several(assessment, step),
             state,
@@ -307,7 +311,7 @@ fn not_ready(assessment: &Assessment, context: &Context) -> Option<NotReady> {
         })
     });
     let steps: Vec<ForbiddingStep> = forbidding.collect();
-    let is_unknown = assessment.broken.is_some();
+    let is_unknown = assessment.broken.is_some() || unread(assessment).is_some();
     (is_unknown || !steps.is_empty()).then(|| NotReady {
         machine: assessment.machine.clone(),
         steps,
@@ -333,6 +337,9 @@ fn errors_elsewhere(findings: &[Told], tree: &Tree, selected: &[String]) -> Vec<
     files.into_iter().map(str::to_owned).collect()
 }
 
+/// So many characters of a waiver's reason are repeated beside each finding that it waives.
+const MOST_OF_A_REASON: usize = 300;
+
 /// A waived finding beside its waiver.
 fn waived_by(told: Told, waiver: usize, group: &Group) -> Option<ToldWaived> {
     let waivers = group.waivers.as_deref()?;
@@ -345,7 +352,10 @@ fn waived_by(told: Told, waiver: usize, group: &Group) -> Option<ToldWaived> {
             span,
         },
         until: own.until.map(|until| until.value),
-        because: own.reason.as_ref().map(|reason| reason.value.clone()),
+        because: own
+            .reason
+            .as_ref()
+            .map(|reason| phrases::shortened(&reason.value, MOST_OF_A_REASON).into_owned()),
     })
 }
 

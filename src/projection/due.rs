@@ -3,7 +3,7 @@
 use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
-use super::standing::{Standing, setup_of_several, standing};
+use super::standing::{Standing, setup_of_several, standing, unread};
 use crate::assess::{
     self, Asked, Assessment, Context, Group, Merged, StepStanding, Texts, WhyUnread,
 };
@@ -162,11 +162,26 @@ impl<'c> ListInTheMaking<'c> {
                 until,
                 waiting,
             }));
+        let is_forbidden = |step: &StepStanding| {
+            standing(step, None).is_some_and(|standing| standing.state.forbids_spraying())
+        };
+        if assessment.broken.is_none()
+            && !assessment.steps.iter().any(is_forbidden)
+            && let Some(place) = unread(assessment)
+        {
+            self.broken.push(BrokenMachine {
+                machine: assessment.machine.clone(),
+                has_file: true,
+                errors: in_order_of_places(&[place], &mut places),
+                is_record: true,
+            });
+        }
         self.broken
             .extend(assessment.broken.as_ref().map(|broken| BrokenMachine {
                 machine: machine.clone(),
                 has_file: broken.is_there,
                 errors: in_order_of_places(&broken.errors, &mut places),
+                is_record: false,
             }));
         self.add_hours_unread(assessment);
         let unsure = &assessment.unsure;

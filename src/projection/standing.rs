@@ -20,6 +20,21 @@ pub(super) struct Standing {
     pub(super) at: Option<Place>,
 }
 
+/// Where the record stands that cannot be read and may be the latest of a step, so that nobody knows how the step stands.
+pub(super) fn unread(assessment: &Assessment) -> Option<Place> {
+    let steps = assessment.steps.iter().filter(|step| !step.waits);
+    let mut unread = steps.filter_map(|step| match step.state {
+        State::UnreadVisit(record) | State::UnreadWork(record) => Some(record.place()),
+        State::NeverDone
+        | State::Void(_)
+        | State::Failing { .. }
+        | State::Overdue(_)
+        | State::Recheck(_)
+        | State::Current => None,
+    });
+    unread.next()
+}
+
 pub(super) fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Option<Standing> {
     let done = step.done;
     Some(match &step.state {

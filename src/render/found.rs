@@ -4,6 +4,7 @@
 
 use crate::render::identity::{Identified, identities};
 use crate::report::{Report, Told};
+use crate::rule::is_guard;
 use sha1_smol::Sha1;
 use std::cmp::Reverse;
 
@@ -25,7 +26,11 @@ pub(crate) fn worst_first(report: &Report) -> Vec<Found<'_>> {
     let mut found: Vec<Found<'_>> = findings
         .map(|(told, fingerprint)| Found { told, fingerprint })
         .collect();
-    found.sort_by_key(|found| Reverse(found.told.heaviest()));
+    // What a guard found is never cut away by whatever else a change brings.
+    found.sort_by_key(|found| {
+        let told = found.told;
+        (Reverse(told.heaviest()), !is_guard(told.rule()))
+    });
     found
 }
 

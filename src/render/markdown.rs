@@ -10,6 +10,7 @@ use crate::render::found::{Found, worst_first};
 use crate::render::marked::{cell_span, span, text};
 use crate::render::{Harmless, ink, location, totals};
 use crate::report::{NotReady, Report};
+use crate::rule::is_guard;
 use crate::source::Place;
 use crate::wording::findings;
 use crate::words::phrases::plural;
@@ -124,14 +125,16 @@ impl Lines {
 
 /// Which machines are not ready to spray, and of which nobody knows, each with why.
 fn not_ready(report: &Report) -> String {
-    let (forbidden, unknown): (Vec<&NotReady>, Vec<_>) = report
-        .not_ready
-        .iter()
-        .partition(|one| !one.steps.is_empty());
+    let is_forbidden = |one: &&NotReady| one.steps.iter().any(|step| step.state.forbids_spraying());
+    let all = report.not_ready.iter();
+    let (forbidden, others): (Vec<&NotReady>, Vec<_>) = all.partition(is_forbidden);
+    let (unknown, overdue): (Vec<&NotReady>, Vec<_>) =
+        others.into_iter().partition(|one| one.is_unknown);
     let mut out = String::new();
     for (caption, machines) in [
         ("Not ready to spray", &forbidden),
         ("Not known whether ready to spray", &unknown),
+        ("Overdue", &overdue),
     ] {
         let mut lines = Lines::new(ROOM_OF_NOT_READY, MOST_NOT_READY);
         for machine in machines {
@@ -145,7 +148,7 @@ fn not_ready(report: &Report) -> String {
         }
     }
     if out.is_empty() {
-        return "No machine checked here has a test that is missing, void, or failing.\n\n"
+        return "No machine checked here has a test that is missing, void, failing, or overdue.\n\n"
             .to_owned();
     }
     out
@@ -157,7 +160,8 @@ fn why_not_ready(not_ready: &NotReady) -> String {
         steps,
         is_unknown,
     } = not_ready;
-    let unknown = is_unknown.then(|| "its machine file is missing or has errors".to_owned());
+    let unknown =
+        is_unknown.then(|| "its machine file or a record cannot be read, or has errors".to_owned());
     let steps = steps.iter().map(|step| {
         let setup = step.setup.as_ref();
         let setup = setup.map_or_else(String::new, |setup| {
@@ -180,7 +184,8 @@ fn tables(report: &Report, room: usize) -> String {
     let mut machines: Vec<_> = by_machine.into_iter().collect();
     machines.sort_by_key(|(machine, found)| {
         let heaviest = found.iter().map(|one| one.told.heaviest()).max();
-        (Reverse(heaviest), machine.is_none())
+        let has_guard = found.iter().any(|one| is_guard(one.told.rule()));
+        (Reverse(heaviest), !has_guard, machine.is_none())
     });
     let mut lines = Lines::new(room, usize::MAX);
     for (machine, found) in machines {

@@ -180,6 +180,7 @@ fn saltmere() -> DueList {
         current: 23,
         without_interval: 0,
         broken: vec![BrokenMachine {
+            is_record: false,
             machine: "curlew".to_owned(),
             has_file: true,
             errors: vec![place("machines/curlew.yaml", 7)],
@@ -264,6 +265,7 @@ fn of_texts(texts: &[&str]) -> DueList {
             says_nothing_of: vec!["speed-source"],
         }],
         broken: vec![BrokenMachine {
+            is_record: false,
             machine: text(0),
             has_file: true,
             errors: vec![place(&text(1), 1)],

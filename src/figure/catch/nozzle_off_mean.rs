@@ -8,7 +8,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
-use crate::figure::visit::{ReadingsStratum, Visit};
+use crate::figure::visit::{CaughtNozzle, ReadingsStratum, Visit};
 use crate::outcome::Step;
 use crate::working::Working;
 
@@ -80,15 +80,22 @@ impl Figure for NozzleOffMean {
     }
 }
 
-/// The nozzle to swap tips with: the nearest to the mean of those beside it.
+/// The nozzle to swap tips with: of those near the mean the next one, on either side.
 fn neighbor<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
     let flows = Flows::<f64>::of(visit, of.catch);
     let mean = flows.mean()?;
-    let beside = flows.caught().filter(|(other, flow)| {
-        other.nozzle.number.abs_diff(of.nozzle.nozzle.number) == 1 && !flow.is_zero()
-    });
+    let own = of.nozzle.nozzle.number;
     let off = |flow: &f64| (flow - mean).abs();
-    let (nearest, _) = beside.min_by(|one, other| off(one.1).total_cmp(&off(other.1)))?;
+    let distance = |other: &CaughtNozzle| other.nozzle.number.abs_diff(own);
+    let others = flows
+        .caught()
+        .filter(|(other, flow)| distance(other) != 0 && !flow.is_zero());
+    let mut by_deviation: Vec<(&CaughtNozzle, &f64)> = others.collect();
+    by_deviation.sort_by(|one, other| off(one.1).total_cmp(&off(other.1)));
+    // The better half, so that no bad tip is swapped for another.
+    let better = by_deviation.len().div_ceil(2);
+    let better = by_deviation.into_iter().take(better);
+    let (nearest, _) = better.min_by_key(|(other, _)| distance(other))?;
     let number = Fact::whole(nearest.nozzle.number.into());
     Some(Fact::phrase("nozzle {}", [number]))
 }

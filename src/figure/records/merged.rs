@@ -56,15 +56,6 @@ fn counted<N: Number>(change: &MergedChange, is_counted: bool) -> N {
 /// So many changes of a record are listed below a finding.
 const MOST_LISTED: usize = 12;
 
-/// What changed in a record, as many values as a sentence holds.
-pub(super) fn changes(merged: &MergedChange) -> Fact {
-    Fact::AsManyAsFit {
-        first: first_of(merged),
-        of: merged.count,
-        room: Room::Sentence,
-    }
-}
-
 /// All that changed in a record, readings first: no order in which a change is written hides them behind a count.
 pub(super) fn all_changes(merged: &MergedChange) -> Fact {
     let mut changes: Vec<&ValueChange> = merged.changes.iter().collect();

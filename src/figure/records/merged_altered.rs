@@ -28,7 +28,7 @@ impl Figure for MergedAltered {
     type Evidence<'v> = &'v MergedChange;
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] =
-        &[("changes", |_, merged| Some(merged::changes(merged)))];
+        &[("changes", |_, merged| Some(merged::all_changes(merged)))];
 
     fn about(&self) -> &About {
         &ABOUT

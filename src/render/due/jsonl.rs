@@ -278,6 +278,7 @@ fn broken_fields(broken: &BrokenMachine) -> BrokenFields<'_> {
         machine,
         has_file,
         errors,
+        is_record: _,
     } = broken;
     BrokenFields {
         machine,

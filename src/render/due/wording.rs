@@ -107,6 +107,10 @@ pub(super) fn why_not_known(broken: &BrokenMachine) -> String {
     if !broken.has_file {
         return "which has no machine file".to_owned();
     }
+    if broken.is_record {
+        let at = places(&broken.errors);
+        return format!("of which a record cannot be read, at {at}");
+    }
     if errors == 0 {
         return "whose machine file could not be read".to_owned();
     }
