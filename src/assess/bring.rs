@@ -125,7 +125,7 @@ impl Aiming<'_, '_> {
         let pressure = self.setup?.pressure?.value;
         let last = self.last_catch();
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
-        let unit = written.unwrap_or_else(|| self.usual_unit(rated));
+        let unit = written.unwrap_or_else(|| self.usual_unit(pressure));
         let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
         let within = self.allowed_off_rated();
         let most = |duration| {
@@ -166,8 +166,8 @@ impl Aiming<'_, '_> {
         visits.get(named.max(unnamed)?)?.catch_tests.last()
     }
 
-    /// The unit of the marks of the group's usual jug, or one that goes with those of the rated flow.
-    fn usual_unit(&self, rated: &Rated) -> Unit {
+    /// The unit of the marks of the group's usual jug, or one that goes with that of the pressure.
+    fn usual_unit(&self, pressure: Quantity) -> Unit {
         let fleet = self.standing.subject.fleet;
         let marks = fleet.and_then(|fleet| {
             let jug = fleet
@@ -175,7 +175,7 @@ impl Aiming<'_, '_> {
                 .get(&fleet.usual.get(&Purpose::Jug)?.value)?;
             Some(jug.graduation?.value.unit)
         });
-        marks.unwrap_or(match rated.pressure.value.unit {
+        marks.unwrap_or(match pressure.unit {
             Unit::PSI => Unit::FLUID_OUNCE,
             _ => Unit::MILLILITER,
         })

@@ -6,7 +6,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::unit::Unit;
 use crate::record::Machine;
-use crate::record::machine::{BalanceBy, Section, Setup};
+use crate::record::machine::{BalanceBy, Control, Section, Setup};
 use crate::wording::steps::target;
 use crate::words;
 use jiff::civil::Date;
@@ -229,7 +229,9 @@ impl Begun<'_> {
 
     fn balance(&self, lines: &mut Lines) {
         let by = self.machine.balance_by.map(|by| by.value);
-        let is_by_pressure = by == Some(BalanceBy::Pressure);
+        // Without a console nothing shows a rate.
+        let has_console = self.machine.control.map(|control| control.value) == Some(Control::Flow);
+        let is_by_pressure = by.map_or(!has_console, |by| by == BalanceBy::Pressure);
         lines.line("section-balance:");
         let aim = if is_by_pressure {
             self.pressure()

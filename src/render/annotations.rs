@@ -5,6 +5,7 @@
 use crate::diagnostic::Severity;
 use crate::render::format::{Format, could_not_read, nothing};
 use crate::render::found::{Found, worst_first};
+use crate::render::totals::Note;
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::{Failure, Report};
 use crate::words::phrases::plural;
@@ -67,11 +68,7 @@ fn annotations(report: &Report) -> Harmless {
     let totals = totals::in_repository(report);
     let missing = totals.notes.iter().flat_map(|note| &note.missing.told);
     let missing = missing.map(|one| format!("{}: not calculated: {}", one.place, one.text));
-    let notes = totals.notes.iter().map(|note| {
-        let more = note.missing.more.as_ref();
-        let more = more.map_or_else(String::new, |more| format!(", {more}"));
-        format!("{}: {}{more}", note.caption, note.text)
-    });
+    let notes = totals.notes.iter().map(Note::line);
     let end = missing.chain(notes).chain([totals.counts.clone()]);
     let end: Vec<String> = end
         .map(|line| format!("{}\n", clean::text(&line)))

@@ -6,6 +6,7 @@ use crate::diagnostic::Severity;
 use crate::render::beside::{self, Kind};
 use crate::render::format::{Format, nothing};
 use crate::render::found::{hash, worst_first};
+use crate::render::totals::Note;
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
 use serde::Serialize;
@@ -86,8 +87,7 @@ fn not_told(report: &Report) -> Option<Issue> {
     }
     let missing = totals.notes.iter().flat_map(|note| &note.missing.told);
     let missing = missing.map(|one| format!("{}: {}", one.place, one.text));
-    let notes = totals.notes.iter();
-    let notes = notes.map(|note| format!("{}: {}", note.caption, note.text));
+    let notes = totals.notes.iter().map(Note::line);
     let all: Vec<String> = [totals.counts.clone()]
         .into_iter()
         .chain(notes)

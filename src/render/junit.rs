@@ -5,6 +5,7 @@
 use crate::render::beside::{self, Kind};
 use crate::render::format::{Format, nothing};
 use crate::render::found::worst_first;
+use crate::render::totals::Note;
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::{Report, Told};
 use crate::source::{FileId, Place};
@@ -95,8 +96,9 @@ fn cases(report: &Report) -> Vec<Case> {
             name: named(report, told.rule(), at),
             outcome: Some((
                 "failure",
-                told.severity().word(),
-                told.message().to_owned(),
+                // What it holds back fails the run too.
+                told.heaviest().word(),
+                message(told),
                 in_full(report, told),
             )),
         }
@@ -157,6 +159,13 @@ fn unique(cases: Vec<Case>) -> Vec<Case> {
         .collect()
 }
 
+/// The message of a finding, and what it holds back.
+fn message(told: &Told) -> String {
+    let held = totals::held_by(told);
+    let held = held.map_or_else(String::new, |held| format!("; {held}"));
+    format!("{}{held}", told.message())
+}
+
 /// All of a finding, a line each.
 fn in_full(report: &Report, told: &Told) -> String {
     let at = |place: Place| {
@@ -205,8 +214,7 @@ fn beside_the_cases(report: &Report) -> String {
         ))
     });
     let totals = totals::in_repository(report);
-    let notes = totals.notes.iter();
-    let notes = notes.map(|note| format!("{}: {}", note.caption, note.text));
+    let notes = totals.notes.iter().map(Note::line);
     let lines: Vec<String> = items.chain(notes).chain([totals.counts.clone()]).collect();
     let lines: Vec<String> = lines
         .iter()

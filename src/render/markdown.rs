@@ -66,10 +66,7 @@ fn markdown(report: &Report) -> Harmless {
         end.push_str("\n### Not checked, or not shown\n\n");
         let mut lines = Lines::new(ROOM_OF_NOTES, 2 * MOST_ITEMS);
         for note in &totals.notes {
-            let more = note.missing.more.as_ref();
-            let more = more.map_or_else(String::new, |more| format!(", {more}"));
-            let all = format!("{}{more}", note.text);
-            lines.add(&format!("- {}: {}\n", note.caption, text(&all)));
+            lines.add(&format!("- {}\n", text(&note.line())));
         }
         end.push_str(&lines.end(|n| format!("- {n} more in `--format jsonl`\n")));
     }

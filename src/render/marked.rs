@@ -32,7 +32,12 @@ pub(crate) fn text(raw: &str) -> String {
                 None => (piece, ""),
             },
         };
-        if is_reference(word) {
+        // A colon behind a reference is the sentence's.
+        let named = word.strip_suffix(':').filter(|named| is_reference(named));
+        if let Some(named) = named {
+            marked.push_str(&code(named));
+            marked.push(':');
+        } else if is_reference(word) {
             marked.push_str(&code(word));
         } else {
             push_escaped(&mut marked, word);
@@ -64,9 +69,8 @@ fn is_reference(word: &str) -> bool {
         })
     };
     let is_named_number = || {
-        lower
-            .split_once("gh-")
-            .is_some_and(|(_, behind)| behind.starts_with(|digit: char| digit.is_ascii_digit()))
+        let mut behind = lower.split("gh-").skip(1);
+        behind.any(|behind| behind.starts_with(|digit: char| digit.is_ascii_digit()))
     };
     let is_picture = || {
         let mut parts = word.split(':').skip(1).peekable();
@@ -152,6 +156,8 @@ mod tests {
             ("`35` needs <b>", r"\`35\` needs &lt;b&gt;"),
             ("a|b * [x](y)", r"a&#124;b \* \[x\](y)"),
             ("by @team, #12 or GH-3", "by `@team,` `#12` or `GH-3`"),
+            ("by gh-,GH-12 and Gh-gh-3", "by `gh-,GH-12` and `Gh-gh-3`"),
+            ("with HEAD~1: 2", "with `HEAD~1`: 2"),
             ("a@b|c@d", "`a@b`&#124;`c@d`"),
             ("see http://x.y www.x.y", "see `http://x.y` `www.x.y`"),
             ("ok :smile: 12:30:45", "ok `:smile:` `12:30:45`"),

@@ -3,6 +3,7 @@
 //! Shows no text of the records and no color.
 
 use crate::render::format::{Format, nothing};
+use crate::render::totals::Note;
 use crate::render::uncalculated::Missing;
 use crate::render::{Harmless, clean, location, totals};
 use crate::report::Report;
@@ -51,11 +52,7 @@ pub fn plain(report: &Report) -> Harmless {
         let Missing { place, text } = missing;
         line(&mut out, format_args!("{place}: not calculated: {text}"));
     }
-    let notes = totals.notes.iter().map(|note| {
-        let more = note.missing.more.as_ref();
-        let more = more.map_or_else(String::new, |more| format!(", {more}"));
-        format!("{}: {}{more}", note.caption, note.text)
-    });
+    let notes = totals.notes.iter().map(Note::line);
     let all: Vec<String> = iter::once(totals.counts).chain(notes).collect();
     line(&mut out, format_args!("{}", clean::text(&all.join("; "))));
     Harmless::lines(&out)

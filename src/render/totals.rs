@@ -34,6 +34,15 @@ pub(crate) struct Note {
     pub(crate) missing: AllMissing,
 }
 
+impl Note {
+    /// All of it in one line but the pieces.
+    pub(crate) fn line(&self) -> String {
+        let more = self.missing.more.as_ref();
+        let more = more.map_or_else(String::new, |more| format!(", {more}"));
+        format!("{}: {}{more}", self.caption, self.text)
+    }
+}
+
 /// The totals of a report, with paths relative to the records' root.
 pub(crate) fn of(report: &Report) -> Totals {
     with_paths(report, &str::to_owned)

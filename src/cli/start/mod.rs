@@ -51,7 +51,7 @@ fn checks_clean(files: &Files, date: Date) -> Result<(), CannotCheck> {
     }
 }
 
-/// What was written, what was assumed, and the next three things to do.
+/// What was written, what was assumed, and the next things to do.
 fn told(folder: &Path, facts: &Facts, date: Date, files: &Files) -> Harmless {
     let machine = facts.get(facts::MACHINE);
     let record = texts::record_path(machine, date);
@@ -75,8 +75,12 @@ Next:
 2. See what to bring and what to aim at. Fill in {record} at the machine, and check it:
      swathlint due
      swathlint check
-3. Put the records under version control, and push them to where your group works; README.md says how to go on:
-     git init && git add . && git commit -m \"Calibration records\"
+   If the visit is on another day, rename the file and change the date in it.
+3. Fill in OWNER, the zeros, and ADDRESS in both workflows, and @OWNER in .github/CODEOWNERS.
+4. Put the records under version control, push them to where your group works, and open a pull request for a visit;
+   README.md has the steps:
+     git init -b main && git add . && git commit -m \"Calibration records\"
+     pre-commit install
 "
     );
     Harmless::lines(&said)

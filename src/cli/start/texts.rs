@@ -64,6 +64,12 @@ pub(super) fn texts(facts: &Facts, date: Date) -> Result<Files, CannotCheck> {
         let text = put_in(text, "@@group@@", facts.get(facts::GROUP));
         let text = put_in(&text, "@@by@@", facts.get(facts::BY));
         let text = put_in(&text, "@@machine@@", machine);
+        let (jug, span) = if facts.get(facts::UNITS) == "us" {
+            ("capacity: 64 fl oz, graduation: 0.5 fl oz", "60 psi")
+        } else {
+            ("capacity: 2000 mL, graduation: 10 mL", "4 bar")
+        };
+        let text = text.replace("@@jug@@", jug).replace("@@span@@", span);
         let text = text.replace("@@date@@", &words::dates::date(date));
         files.insert(path.to_owned(), text);
     }

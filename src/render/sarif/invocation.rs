@@ -70,7 +70,7 @@ impl<'a> Invocation<'a> {
         let notes = told
             .notes
             .iter()
-            .map(|note| of_totals("note", &format!("{}: {}", note.caption, note.text)));
+            .map(|note| of_totals("note", &note.line()));
         let notifications = [of_totals("note", &told.counts)]
             .into_iter()
             .chain(cut)
