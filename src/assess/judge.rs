@@ -195,8 +195,10 @@ impl Running<'_> {
                     let undecided = (self.rule.id.clone(), failing::nozzle_of(key.part));
                     outcomes.open.undecided.insert(undecided);
                 }
-                let uncertain = self.proves_nothing(at, &key, &limits);
-                outcomes.open.uncertain.extend(uncertain);
+                if judgment.verdict != Verdict::Fail(Grade::Error) {
+                    let uncertain = self.proves_nothing(at, &key, &limits);
+                    outcomes.open.uncertain.extend(uncertain);
+                }
             }
             let case = Case {
                 at,

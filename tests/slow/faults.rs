@@ -286,7 +286,6 @@ const SLIPS: &[Slip] = &[
             "short-speed-course warning",
             "speed-off-setup warning",
             "speed-sensor-off error",
-            "test-not-counted warning",
         ],
         "20 ft",
     ),
