@@ -10,15 +10,6 @@ use crate::words::phrases::MOST_NAMED;
 use crate::words::spelling::nearest_first;
 use jiff::civil::Date;
 
-/// How much room a text has for what is listed in it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Room {
-    /// A few, as a sentence holds.
-    Sentence,
-    /// All that can still be read in one go: what must not be hidden behind a count.
-    Paragraph,
-}
-
 /// One thing that a text may tell.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -85,14 +76,12 @@ pub enum Fact {
         /// How many more there are.
         more: usize,
     },
-    /// As many of the first of so many as a sentence holds, and how many more there are.
+    /// As many of the first of so many as a paragraph holds, and how many more there are.
     AsManyAsFit {
         /// The first of them.
         first: Vec<Fact>,
         /// How many there are.
         of: usize,
-        /// What room there is for them.
-        room: Room,
     },
     /// A fixed text.
     Words(&'static str),

@@ -54,14 +54,18 @@ fn period(at: usize, waiver: &Waiver) -> Option<LetPass> {
     })
 }
 
+/// The waivers of a group, each with its place in the waivers file.
+fn waivers_of(group: &Group) -> impl Iterator<Item = (usize, &Waiver)> {
+    let waivers = group.waivers.iter();
+    waivers.flat_map(|waivers| &waivers.waivers).enumerate()
+}
+
 /// When a finding is let pass.
 pub(super) fn periods(group: &Group, finding: &Finding, tree: &Tree) -> Vec<LetPass> {
     if !may_pass(finding, &group.rules) {
         return Vec::new();
     }
-    let waivers = group.waivers.iter();
-    let all = waivers.flat_map(|waivers| &waivers.waivers).enumerate();
-    let own = all.filter(|(_, waiver)| is_of(waiver, finding, tree));
+    let own = waivers_of(group).filter(|(_, waiver)| is_of(waiver, finding, tree));
     own.filter_map(|(at, waiver)| period(at, waiver)).collect()
 }
 
@@ -183,9 +187,7 @@ fn was_allowed(judged: &Judged, waiver: usize, group: &Group) -> bool {
         Some(Fact::Date(first)) if *slot == about::FIRST_SPRAYED => Some(*first),
         _ => None,
     });
-    let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
-    let period = waivers
-        .enumerate()
+    let period = waivers_of(group)
         .nth(waiver)
         .and_then(|(at, waiver)| period(at, waiver));
     first
@@ -205,10 +207,7 @@ impl LetThrough {
         if !may_pass(finding, &group.rules) {
             return None;
         }
-        let waivers = group.waivers.iter().flat_map(|waivers| &waivers.waivers);
-        let own = waivers
-            .enumerate()
-            .filter(|(_, waiver)| is_of(waiver, finding, tree));
+        let own = waivers_of(group).filter(|(_, waiver)| is_of(waiver, finding, tree));
         let mut in_force = None;
         for (at, waiver) in own {
             self.used.insert(at);

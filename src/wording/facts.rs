@@ -1,6 +1,6 @@
 //! Facts and workings in words.
 
-use crate::fact::{Digits, Fact, NozzleName, Room};
+use crate::fact::{Digits, Fact, NozzleName};
 use crate::outcome::Stage;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -10,13 +10,8 @@ use crate::working::{Expression, Operator, Working};
 /// So many characters of a value are shown: a note may be as long as a letter.
 const LONGEST_VALUE: usize = 24;
 
-/// So many are told one by one, in at most so many characters, of those that must fit; the first is told in any case.
-const fn most_told(room: Room) -> (usize, usize) {
-    match room {
-        Room::Sentence => (3, 64),
-        Room::Paragraph => (usize::MAX, 700),
-    }
-}
+/// So many characters are told of those that must fit; the first is told in any case.
+const LONGEST_LISTED: usize = 700;
 
 /// A fact as it stands in a sentence. Text of a record in it is not yet cleaned.
 pub fn fact(fact: &Fact) -> String {
@@ -47,7 +42,7 @@ pub fn fact(fact: &Fact) -> String {
             None => step.test().to_owned(),
         },
         Fact::List { named, more } => phrases::list_and_more(&each(named), *more, "and"),
-        Fact::AsManyAsFit { first, of, room } => as_many_as_fit(first, *of, *room),
+        Fact::AsManyAsFit { first, of } => as_many_as_fit(first, *of),
         Fact::Words(words) => (*words).to_owned(),
         Fact::Phrase(text, facts) => filled(text, facts),
     }
@@ -70,10 +65,9 @@ fn beginning(value: &str) -> String {
     }
 }
 
-fn as_many_as_fit(first: &[Fact], of: usize, room: Room) -> String {
-    let (most, longest) = most_told(room);
-    let mut told = each(&first[..first.len().min(most)]);
-    while told.len() > 1 && told.join(", ").chars().count() > longest {
+fn as_many_as_fit(first: &[Fact], of: usize) -> String {
+    let mut told = each(first);
+    while told.len() > 1 && told.join(", ").chars().count() > LONGEST_LISTED {
         told.pop();
     }
     phrases::list_and_more(&told, of.saturating_sub(told.len()), "and")
@@ -220,15 +214,20 @@ mod tests {
                 2,
                 "caught right 3rd: 41.0 became 36.5 and hours: 412 h was added",
             ),
-            (
-                5,
-                "caught right 3rd: 41.0 became 36.5, hours: 412 h was added and 3 more",
-            ),
         ] {
             let first = all[..of].to_vec();
-            let room = Room::Sentence;
-            assert_eq!(fact(&Fact::AsManyAsFit { first, of, room }), text);
+            assert_eq!(fact(&Fact::AsManyAsFit { first, of }), text);
         }
+        let first: Vec<Fact> = all.iter().cycle().take(60).cloned().collect();
+        let told = fact(&Fact::AsManyAsFit { first, of: 80 });
+        assert!(told.starts_with("caught right 3rd: 41.0 became 36.5, hours: "));
+        let (listed, more) = told.rsplit_once(" and ").unwrap();
+        assert!(
+            (600..=LONGEST_LISTED).contains(&listed.chars().count()),
+            "{told}"
+        );
+        let n_more: usize = more.strip_suffix(" more").unwrap().parse().unwrap();
+        assert!(20 < n_more && n_more < 80, "{told}");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Merged records that are not what they were, as members of a figure.
 
-use crate::fact::{Fact, Room};
+use crate::fact::Fact;
 use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::standing::{MergedChange, MergedKind, Standing, ValueChange};
@@ -63,7 +63,6 @@ pub(super) fn all_changes(merged: &MergedChange) -> Fact {
     Fact::AsManyAsFit {
         first: changes.into_iter().map(change).collect(),
         of: merged.count,
-        room: Room::Paragraph,
     }
 }
 
