@@ -1,4 +1,4 @@
-//! Lists `rules/`, `schemas/` and the files of a started repository, and writes each as a table of file name and text.
+//! Lists `rules/`, `causes/`, `schemas/` and the files of a started repository, and writes each as a table of file name and text.
 //!
 //! A new rule, schema, or file needs no line anywhere else. Nothing is read here but the names: the compiler
 //! embeds the texts, and the tests judge them.
@@ -15,7 +15,7 @@ fn main() -> io::Result<()> {
     let package = PathBuf::from(variable("CARGO_MANIFEST_DIR"));
     let out = PathBuf::from(variable("OUT_DIR"));
     println!("cargo::rerun-if-changed=build.rs");
-    for (folder, extension) in [("rules", "yaml"), ("schemas", "json")] {
+    for (folder, extension) in [("rules", "yaml"), ("causes", "yaml"), ("schemas", "json")] {
         println!("cargo::rerun-if-changed={folder}");
         let files = files_in(&package.join(folder), extension)?;
         fs::write(out.join(format!("{folder}.rs")), table(&files))?;

@@ -87,6 +87,7 @@ pub struct Diagnostic {
     help: Option<String>,
     machine: Option<String>,
     held: Vec<Held>,
+    held_by_place: Option<String>,
 }
 
 impl Diagnostic {
@@ -107,6 +108,7 @@ impl Diagnostic {
             help: None,
             machine: None,
             held: Vec::new(),
+            held_by_place: None,
         }
     }
 
@@ -149,6 +151,13 @@ impl Diagnostic {
     #[must_use]
     pub fn holding(mut self, held: Vec<Held>) -> Self {
         self.held = held;
+        self
+    }
+
+    /// The same, naming what it holds back by rule and place.
+    #[must_use]
+    pub fn naming_held(mut self, by_place: String) -> Self {
+        self.held_by_place = Some(by_place);
         self
     }
 
@@ -201,5 +210,10 @@ impl Diagnostic {
     /// The findings that follow from this one and are held back.
     pub fn held(&self) -> &[Held] {
         &self.held
+    }
+
+    /// The same by rule and place, where each is named: what a cause explains.
+    pub fn held_by_place(&self) -> Option<&str> {
+        self.held_by_place.as_deref()
     }
 }

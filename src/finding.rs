@@ -1,11 +1,13 @@
 //! Findings as data: what was judged, where, with which value against which limit. Words are put to them last.
 
+use crate::cause::About;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::fact::Fact;
 use crate::figure::ShownAs;
 use crate::outcome::{Grade, Key, Stage, Verdict};
 use crate::procedure::Step;
 use crate::quantity::unit::Unit;
+use crate::record::Mends;
 use crate::rule::{Deciding, Limit};
 use crate::source::Place;
 use crate::working::Working;
@@ -22,6 +24,8 @@ pub enum Finding {
     Fault(Box<Diagnostic>),
     /// A rule that does not hold.
     Judged(Box<Judged>),
+    /// What explains rules of a visit that do not hold.
+    Explained(Box<Explained>),
     /// What makes a test prove less than it could.
     Weak(Box<WeakTest>),
 }
@@ -117,6 +121,68 @@ pub struct Judged {
     pub weak: Vec<Judged>,
 }
 
+/// Rules of a visit that do not hold, explained by one thing that is not as written or not as it should be.
+///
+/// It weighs as much as the heaviest of what it holds back: an explanation never makes a fault lighter.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct Explained {
+    /// What it most likely is.
+    pub likeliest: Suspected,
+    /// What it may be as well, where the visit cannot tell the two apart.
+    pub rival: Option<Suspected>,
+    /// What else is not unlikely, most likely first: the cause's name and how likely it is.
+    pub others: Vec<(String, f64)>,
+    /// The record and the place of the likeliest, by name.
+    pub at: At,
+    /// How much it weighs.
+    pub severity: Severity,
+    /// What follows from it: what is gone once the visit is judged with the cause mended.
+    pub held: Vec<Judged>,
+    /// Whether the likeliest is a value of the visit's own record: a correction of one that has merged needs an entry.
+    pub is_in_record: bool,
+    /// How the record and the machine file are mended where the likeliest is the cause.
+    pub mends: Mends,
+}
+
+/// One cause that may explain a visit.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct Suspected {
+    /// The cause's name.
+    pub id: String,
+    /// How likely it is among all causes, from 0 to 1, by its prior and the readings.
+    pub share: f64,
+    /// What it is about: a value written wrong, a part of the machine, an instrument, or how the test was done.
+    pub about: About,
+    /// What it is of: the value to correct, or the reading of the part.
+    pub subject: Place,
+    /// What else is of it.
+    pub also: Vec<Place>,
+    /// What its texts may tell, by slot.
+    pub facts: Vec<(&'static str, Fact)>,
+    /// What would be written once it is mended, where it is a value of a record.
+    pub implied: Option<Fact>,
+    /// The cross-checks that were off and agree once it is mended.
+    pub agrees: Vec<CrossChecked>,
+    /// Those that are off once it is mended.
+    pub denies: Vec<CrossChecked>,
+}
+
+/// A cross-check of a visit, as it is and with a cause mended.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct CrossChecked {
+    /// What is held against what.
+    pub what: Fact,
+    /// How far it is off, as a ratio less one.
+    pub before: f64,
+    /// The same with the cause mended.
+    pub after: f64,
+    /// The expanded uncertainty of both.
+    pub expanded: f64,
+}
+
 /// What only weakens a test: one note tells of all.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
@@ -165,6 +231,7 @@ impl Finding {
         match self {
             Self::Fault(fault) => fault.rule(),
             Self::Judged(judged) => &judged.name,
+            Self::Explained(explained) => &explained.likeliest.id,
             Self::Weak(_) => WEAK_TEST,
         }
     }
@@ -174,6 +241,7 @@ impl Finding {
         match self {
             Self::Fault(fault) => fault.severity(),
             Self::Judged(judged) => judged.severity,
+            Self::Explained(explained) => explained.severity,
             Self::Weak(weak) => weak.severity,
         }
     }
@@ -182,7 +250,7 @@ impl Finding {
     pub fn heaviest_name(&self) -> &str {
         match self {
             Self::Judged(judged) => &judged.heaviest().name,
-            Self::Fault(_) | Self::Weak(_) => self.name(),
+            Self::Fault(_) | Self::Weak(_) | Self::Explained(_) => self.name(),
         }
     }
 
@@ -191,6 +259,7 @@ impl Finding {
         match self {
             Self::Fault(fault) => fault.primary().place,
             Self::Judged(judged) => judged.subject,
+            Self::Explained(explained) => explained.likeliest.subject,
             Self::Weak(weak) => weak.first.subject,
         }
     }
@@ -200,6 +269,7 @@ impl Finding {
         match self {
             Self::Fault(fault) => fault.machine(),
             Self::Judged(judged) => Some(&judged.at.machine),
+            Self::Explained(explained) => Some(&explained.at.machine),
             Self::Weak(weak) => Some(&weak.first.at.machine),
         }
     }
@@ -208,13 +278,65 @@ impl Finding {
     pub fn held(&self) -> &[Judged] {
         match self {
             Self::Judged(judged) => &judged.held,
+            Self::Explained(explained) => &explained.held,
             Self::Fault(_) | Self::Weak(_) => &[],
         }
     }
 }
 
+impl Explained {
+    /// The first of those that weigh most of what it holds back.
+    pub fn heaviest(&self) -> Option<&Judged> {
+        // Of several the first; `max_by_key` gives the last.
+        self.held.iter().rev().max_by_key(|held| held.severity)
+    }
+
+    /// What it may be, likeliest first.
+    pub fn causes(&self) -> impl Iterator<Item = &Suspected> {
+        std::iter::once(&self.likeliest).chain(&self.rival)
+    }
+
+    /// Holds back those of `standing` that it explains.
+    pub fn hold_all(&mut self, standing: &mut Vec<Judged>, explains: impl Fn(&Judged) -> bool) {
+        let all = std::mem::take(standing).into_iter();
+        let (held, others): (Vec<Judged>, Vec<Judged>) = all.partition(|one| explains(one));
+        *standing = others;
+        self.held
+            .extend(held.into_iter().flat_map(Judged::flattened));
+        self.weigh();
+    }
+
+    /// As much as the heaviest of what it holds back; nothing where it holds nothing.
+    pub fn weigh(&mut self) {
+        let heaviest = self.held.iter().map(|held| held.heaviest().severity);
+        self.severity = heaviest.max().unwrap_or(Severity::Note);
+    }
+
+    /// Takes in the same explanation of a later visit: what it holds back, and what speaks for it there if that is more.
+    pub fn take_in(&mut self, later: Self) {
+        self.held.extend(later.held);
+        self.weigh();
+        if self.likeliest.share <= later.likeliest.share {
+            self.likeliest = later.likeliest;
+            self.rival = later.rival;
+            self.at = later.at;
+            self.mends = later.mends;
+        }
+    }
+
+    /// Whether a part of the machine is what is wrong, whichever of its causes it is: what was read is right.
+    pub fn is_of_machine(&self) -> bool {
+        self.causes().all(|cause| cause.about == About::Machine)
+    }
+
+    /// Whether the record is what is wrong, whichever of its causes it is: it is to be corrected, not the machine.
+    pub fn is_of_record(&self) -> bool {
+        self.causes().all(|cause| cause.about == About::Record)
+    }
+}
+
 /// What something judged is of: rule, step, setup and stage.
-pub type About = (
+pub type Of = (
     String,
     Option<&'static str>,
     Option<String>,
@@ -235,8 +357,14 @@ impl Judged {
             .unwrap_or(self)
     }
 
+    /// It and those it held back, each by itself.
+    pub fn flattened(mut self) -> impl Iterator<Item = Self> {
+        let held = std::mem::take(&mut self.held);
+        std::iter::once(self).chain(held)
+    }
+
     /// What it is of, beside its record and part: the same whatever it is held against.
-    pub fn about(&self) -> About {
+    pub fn about(&self) -> Of {
         let At {
             step, setup, stage, ..
         } = &self.at;

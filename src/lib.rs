@@ -54,6 +54,8 @@ pub mod figure;
 
 pub mod rule;
 
+pub mod cause;
+
 pub mod finding;
 
 pub mod report;

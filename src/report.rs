@@ -3,7 +3,7 @@
 //! Knows no rule file and no figure's code; nothing in it decides anything.
 
 use crate::diagnostic::{Diagnostic, Severity};
-use crate::finding::{Judged, NotComputed, WeakTest};
+use crate::finding::{Explained, Judged, NotComputed, WeakTest};
 use crate::source::{FileId, Place, Sources};
 pub use crate::tree::Failure;
 use jiff::civil::Date;
@@ -122,6 +122,8 @@ pub struct Told {
 pub enum Data {
     /// A rule that does not hold.
     Judged(Box<Judged>),
+    /// What explains rules of a visit that do not hold.
+    Explained(Box<Explained>),
     /// What makes a test prove less than it could.
     Weak(Box<WeakTest>),
 }
@@ -164,8 +166,30 @@ impl Told {
     pub fn judged(&self) -> Option<&Judged> {
         match &self.data {
             Some(Data::Judged(judged)) => Some(judged),
-            Some(Data::Weak(_)) | None => None,
+            Some(Data::Explained(_) | Data::Weak(_)) | None => None,
         }
+    }
+
+    /// What explains a visit, where that is what was found.
+    pub fn explained(&self) -> Option<&Explained> {
+        match &self.data {
+            Some(Data::Explained(explained)) => Some(explained),
+            Some(Data::Judged(_) | Data::Weak(_)) | None => None,
+        }
+    }
+
+    /// What it holds back, as data.
+    pub fn held_judged(&self) -> &[Judged] {
+        match &self.data {
+            Some(Data::Judged(judged)) => &judged.held,
+            Some(Data::Explained(explained)) => &explained.held,
+            Some(Data::Weak(_)) | None => &[],
+        }
+    }
+
+    /// What rules made of figures, as far as it is not only a weak point: itself, and what it holds back.
+    pub fn all_judged(&self) -> impl Iterator<Item = &Judged> {
+        self.judged().into_iter().chain(self.held_judged())
     }
 
     /// What only weakens a test: gathered in this note, or not told while this finding stands.
@@ -175,6 +199,9 @@ impl Told {
                 let own = judged.weak.iter();
                 let of_held = judged.held.iter().flat_map(|held| &held.weak);
                 own.chain(of_held).collect()
+            }
+            Some(Data::Explained(explained)) => {
+                explained.held.iter().flat_map(|held| &held.weak).collect()
             }
             Some(Data::Weak(weak)) => std::iter::once(&weak.first).chain(&weak.more).collect(),
             None => Vec::new(),
@@ -248,13 +275,42 @@ impl Report {
     }
 }
 
-/// The rules as a user reads of them.
+/// The rules and causes as a user reads of them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RuleList {
     /// Every rule, sorted by name.
     pub rules: Vec<RuleDescription>,
+    /// Every cause, sorted by name.
+    pub causes: Vec<CauseDescription>,
     /// Where the group's own files have errors, which may change rules and limits: `fleet.yaml:3:1`.
     pub errors: Vec<String>,
+}
+
+/// A cause as a user reads of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CauseDescription {
+    /// The cause's name.
+    pub id: String,
+    /// What it is, in one line.
+    pub title: String,
+    /// Whether it is ever reported.
+    pub is_told: bool,
+    /// What it is of, in words.
+    pub about: String,
+    /// What a finding says, slots as `<place>`; nothing where it is never reported.
+    pub message: String,
+    /// What would be different were it put right, one line a kind of mend, with its prior.
+    pub mends: Vec<String>,
+    /// The causes reported instead where both make the same record.
+    pub gives_way_to: Vec<String>,
+    /// What to do, likeliest and cheapest first.
+    pub remedies: Vec<String>,
+    /// What tells it from other causes, one line a cause.
+    pub told_apart: Vec<String>,
+    /// Why the cause exists.
+    pub why: String,
+    /// Where its numbers come from, one line each.
+    pub sources: Vec<String>,
 }
 
 /// A rule as a user reads of it.
@@ -496,6 +552,8 @@ pub enum DueState {
     Void,
     /// The visit that last did it left it beyond a limit.
     Failing,
+    /// The same, and the record of that visit is what is wrong.
+    RecordToCorrect,
     /// Its interval has run out.
     Overdue,
     /// Work since it was done asks for another look.
@@ -508,10 +566,11 @@ pub enum DueState {
 
 impl DueState {
     /// Every state, most urgent first.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::NeverDone,
         Self::Void,
         Self::Failing,
+        Self::RecordToCorrect,
         Self::Overdue,
         Self::Recheck,
         Self::ComingDue,
@@ -524,6 +583,7 @@ impl DueState {
             Self::NeverDone => "never done",
             Self::Void => "void",
             Self::Failing => "failing",
+            Self::RecordToCorrect => "record to correct",
             Self::Overdue => "overdue",
             Self::Recheck => "recheck",
             Self::ComingDue => "coming due",
@@ -534,7 +594,7 @@ impl DueState {
     /// Whether a machine is not ready to spray while a step of it stands so.
     pub const fn forbids_spraying(self) -> bool {
         match self {
-            Self::NeverDone | Self::Void | Self::Failing => true,
+            Self::NeverDone | Self::Void | Self::Failing | Self::RecordToCorrect => true,
             Self::Overdue | Self::Recheck | Self::ComingDue | Self::Waived => false,
         }
     }

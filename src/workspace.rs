@@ -275,7 +275,12 @@ impl Workspace {
     /// Forgets what a changed file was part of; where there are other files than before, what stands in their names too.
     fn forget(&mut self, path: &str, number: FileId, are_other_files: bool) {
         match place_of(path) {
-            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) => {
+            Some(
+                FilePlace::Fleet
+                | FilePlace::Waivers
+                | FilePlace::HouseRule
+                | FilePlace::HouseCause,
+            ) => {
                 self.assessments.clear();
                 self.forget_known();
             }

@@ -1000,7 +1000,11 @@ impl Grown {
     }
 
     fn output(&self, job: Job) -> usize {
-        let settings = Settings::on(TODAY);
+        // A bounded number of visits of a machine is explained, each of a bounded boom: what grows is rule by rule.
+        let settings = Settings {
+            rule_by_rule: true,
+            ..Settings::on(TODAY)
+        };
         let look = Look {
             color: false,
             width: 80,

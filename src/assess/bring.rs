@@ -1,6 +1,7 @@
 //! What doing a step takes, and what it aims at: the catch of one nozzle, or the factor of the console as it was last left.
 
 use super::context::Context;
+use crate::cause::About;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{COMPUTED_FACTOR, NOZZLE_OFF_RATED};
@@ -110,12 +111,26 @@ impl Aiming<'_, '_> {
         things.chain(tips).collect()
     }
 
+    /// Whether what was found may be a value that is written wrong: then nothing that is written is aimed at.
+    fn is_suspected(&self) -> bool {
+        match self.found {
+            Some(Finding::Explained(explained)) => {
+                explained.causes().any(|cause| cause.about == About::Record)
+            }
+            Some(Finding::Fault(_) | Finding::Judged(_) | Finding::Weak(_)) | None => false,
+        }
+    }
+
     /// What it aims at; none where the records do not tell.
     pub(super) fn target(&self) -> Option<Target> {
         self.catch().map(Target::Catch).or_else(|| self.factor())
     }
 
+    /// The tips of the setup; none while the machine file is suspected to have others than are fitted.
     fn rated(&self) -> Option<&Rated> {
+        if self.is_suspected() {
+            return None;
+        }
         let setup = self.setup.filter(|_| self.step == Step::Catch)?;
         setup.rated.as_ref()
     }
@@ -250,10 +265,13 @@ fn duration_of(last: Option<&CatchTest>, runs_over: impl Fn(Quantity) -> Option<
 
 /// The factor of the console that the test of a finding gives; none where it gives none.
 fn factor_given(finding: &Finding) -> Option<Fact> {
-    let Finding::Judged(judged) = finding else {
-        return None;
+    let (judged, held) = match finding {
+        Finding::Judged(judged) => (Some(&**judged), &judged.held),
+        // A factor that is worked out from a value that is suspected is none to aim at.
+        Finding::Explained(explained) if explained.is_of_machine() => (None, &explained.held),
+        Finding::Explained(_) | Finding::Fault(_) | Finding::Weak(_) => return None,
     };
-    let mut all = iter::once(&**judged).chain(&judged.held);
+    let mut all = judged.into_iter().chain(held);
     all.find_map(|judged| judged.fact(COMPUTED_FACTOR).cloned())
 }
 

@@ -1,5 +1,6 @@
 //! One cause, one finding: what follows from a finding is held back and kept with it.
 
+use crate::figure::about::SETUP_SUM_OFF;
 use crate::finding::Judged;
 use crate::outcome::Key;
 use crate::rule::RuleSet;
@@ -15,7 +16,18 @@ fn is_explained_by(told: &Judged, cause: &Judged, rules: &RuleSet) -> bool {
     if told.name == cause.name {
         return is_explained_by_sibling(told, cause);
     }
+    let is_of_setup = |one: &Judged| one.figure == SETUP_SUM_OFF;
     told.key.overlaps(&cause.key)
+        && (!(is_of_setup(told) || is_of_setup(cause)) || is_gone_with(told, cause))
+}
+
+/// Whether what is told of a rate is gone once what `cause` tells of it is mended: both are ratios of the same rate.
+///
+/// A boom that puts out something else than its setup's values make has a fault of its own; so has a setup whose values
+/// do not make its rate with the spacing that the widths in the console imply either.
+fn is_gone_with(told: &Judged, cause: &Judged) -> bool {
+    let off = (1.0 + told.value) / (1.0 + cause.value) - 1.0;
+    off.abs() <= told.value.abs() - told.distance
 }
 
 /// The rules whose findings may explain it.

@@ -1,9 +1,10 @@
-//! What a group declares for all of its machines: the fleet file, the waivers, the rules and the limits in force.
+//! What a group declares for all of its machines: the fleet file, the waivers, the rules, the causes and the limits in force.
 
-use super::house;
 use super::instruments;
 use super::merged::Merged;
 use super::texts::Texts;
+use super::{house_causes, house_rules};
+use crate::cause::CauseSet;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{View, catalogue};
 use crate::outcome::{Grade, Key, Stage};
@@ -29,6 +30,8 @@ pub struct Group {
     pub waivers: Option<Arc<Waivers>>,
     /// Our rules and the group's own.
     pub rules: RuleSet,
+    /// Our causes and the group's own.
+    pub causes: CauseSet,
 }
 
 /// What the assessments of all machines share.
@@ -59,10 +62,15 @@ impl Context {
         texts.findings.extend(others.findings);
         texts.ignored = others.others;
         let tree = reader.tree;
+        let fleet = only(reader, &tree.fleets, &mut texts);
+        let waivers = only(reader, &tree.waivers, &mut texts);
+        let rules = RuleSet::built_in().with(house_rules::rules(reader, &mut texts));
+        let causes = house_causes::causes(reader, &rules, &mut texts);
         let group = Group {
-            fleet: only(reader, &tree.fleets, &mut texts),
-            waivers: only(reader, &tree.waivers, &mut texts),
-            rules: RuleSet::built_in().with(house::rules(reader, &mut texts)),
+            fleet,
+            waivers,
+            rules,
+            causes,
         };
         let fleet = group.fleet.as_deref();
         let factor = fleet.and_then(|fleet| fleet.coverage_factor);

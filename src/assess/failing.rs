@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::Visit;
-use crate::finding::{Finding, Judged};
+use crate::finding::{Explained, Finding, Judged};
 use crate::history::{Beyond, Failing, LetPass};
 use crate::outcome::{Part, Stage};
 use crate::procedure::{PROCEDURES, Step};
@@ -64,6 +64,41 @@ pub(super) fn happened(
     }
 }
 
+/// What a visit leaves failing, each by what explains it. What is written wrong explains a step only where it explains all that
+/// the visit leaves of it: else the machine is to be mended as well.
+pub(super) fn explained(
+    left: &[(Step, Finding)],
+    explained: &[Explained],
+    calibration: &Calibration,
+) -> Vec<Finding> {
+    let explains = |judged: &Judged| {
+        let is_held = |held: &&Judged| held.rule == judged.rule && held.key == judged.key;
+        let mut all = explained.iter();
+        all.find(|explained| explained.held.iter().any(|held| is_held(&held)))
+    };
+    let explaining = |finding: &Finding| {
+        let mut errors = errors(finding).map(explains);
+        let first = errors.next()??;
+        errors.all(|other| other.is_some()).then_some(first)
+    };
+    let is_only_written_wrong = |step: Step| {
+        let mut of_step = left.iter().filter(|(own, _)| *own == step);
+        let is_all =
+            of_step.all(|(_, finding)| explaining(finding).is_some_and(Explained::is_of_record));
+        // Who rules causes out cannot make a fault of the machine a slip of the pen.
+        is_all && calibration.confirmed.is_empty()
+    };
+    let in_its_place = left
+        .iter()
+        .map(|(step, finding)| match explaining(finding) {
+            Some(explained) if !explained.is_of_record() || is_only_written_wrong(*step) => {
+                Finding::Explained(Box::new(explained.clone()))
+            }
+            _ => finding.clone(),
+        });
+    in_its_place.collect()
+}
+
 /// The nozzles that a finding is of, by number: its own and those whose findings it holds back; none where it is of the
 /// whole boom.
 ///
@@ -97,7 +132,7 @@ pub(super) fn nozzle_of(part: Part) -> Option<u16> {
 fn errors(finding: &Finding) -> impl Iterator<Item = &Judged> {
     let judged = match finding {
         Finding::Judged(judged) => Some(&**judged),
-        Finding::Fault(_) | Finding::Weak(_) => None,
+        Finding::Explained(_) | Finding::Fault(_) | Finding::Weak(_) => None,
     };
     let held = judged.into_iter().flat_map(|judged| &judged.held);
     let errors = held.filter(|held| held.severity == Severity::Error);

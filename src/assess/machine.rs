@@ -2,17 +2,18 @@
 
 use super::cause::{self, Causes};
 use super::context::Context;
+use super::explain::{self, Compared, Explaining, LastCatch, OfMachine};
 use super::figures::{self, FigureValue};
 use super::judge::{self, AgeLimit, Judging, Outcomes};
 use super::steps::{self, Deciding, StepStanding, Unsure};
 use super::tally::Tallies;
 use super::texts::Texts;
-use super::{declared, failing, history, instruments, merged, waive, weak, worn};
+use super::{confirmed, declared, failing, history, instruments, merged, waive, weak, worn};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::about::TESTS_NOT_COUNTED;
 use crate::figure::visit::Records;
 use crate::figure::{AnyView, Facts, RatePart, RatesFound, Standing, Subject, Visit, add_visit};
-use crate::finding::{Finding, Judged, NotComputed, Waived, WeakTest};
+use crate::finding::{Explained, Finding, Judged, NotComputed, Waived, WeakTest};
 use crate::fleet::{Event, History, Layout, UNKNOWN_SECTION, no_such_setup};
 use crate::history::{Failing, LeftOpen, Timeline, Undecided};
 use crate::record::{Calibration, Machine};
@@ -29,6 +30,10 @@ pub struct Asked<'a> {
     pub figures: Option<&'a (dyn Fn(&str) -> bool + Sync)>,
     /// Every figure that a rule asked for and that cannot be computed.
     pub not_computed: bool,
+    /// Findings rule by rule, none held back by a cause.
+    pub rule_by_rule: bool,
+    /// Every cause of each visit beside the others.
+    pub compares_causes: bool,
 }
 
 /// Everything that is true of a machine on a day.
@@ -69,6 +74,8 @@ pub struct Assessment {
     pub not_come: Vec<Place>,
     /// Every figure, where they are asked for.
     pub figures: Vec<FigureValue>,
+    /// Every cause of each visit beside the others, where they are asked for.
+    pub compared: Vec<Compared>,
 }
 
 /// What is wrong with a machine's own file, so that nobody knows how the machine stands.
@@ -117,6 +124,8 @@ pub fn assess_and_look<'c>(
         machine_files: &files.machine_files,
         state_of_machine_file: MachineFile::Missing,
         visits: Vec::new(),
+        explained: Vec::new(),
+        last_catches: BTreeMap::new(),
         notes: Vec::new(),
         of_machine: Vec::new(),
     };
@@ -152,6 +161,10 @@ struct Assessing<'c> {
     state_of_machine_file: MachineFile,
     /// What stands of each visit by itself.
     visits: Vec<Vec<Judged>>,
+    /// What explains findings of visits.
+    explained: Vec<Explained>,
+    /// What each tip of a setup put out in the last good catch of it.
+    last_catches: BTreeMap<Option<u16>, LastCatch>,
     notes: Vec<WeakTest>,
     /// What stands of the machine.
     of_machine: Vec<Judged>,
@@ -195,7 +208,8 @@ impl Assessing<'_> {
             let Some(visit) = visit else {
                 continue; // Without a date or a machine nothing can be computed; a finding tells of it.
             };
-            let (failing, open) = self.visit(&visit, &problems);
+            let is_recent = history.calibrations.len() - index <= explain::LATEST_VISITS;
+            let (failing, open) = self.visit(&visit, &problems, is_recent);
             happened.extend(failing);
             undecided.insert(calibration.file, open);
             if !(visit.is_rate_held() && history.applications.is_empty()) {
@@ -231,22 +245,101 @@ impl Assessing<'_> {
         };
         let standing = Standing::new(subject(history, machine, context), context.today, &facts);
         self.standing(&standing, history, timeline);
+        if self.asked.rule_by_rule {
+            return;
+        }
+        let latest_days = &self.latest_days;
+        let judged = |machine: &Machine| {
+            let facts = Facts {
+                stem: &|file| tree.stem(file),
+                path: &|file| tree.path(file),
+                ..facts
+            };
+            let of = subject(history, machine, context);
+            let mended = Standing::new(of, context.today, &facts);
+            explain::still_told(context, AnyView::State(&mended), latest_days)
+        };
+        let of_machine = OfMachine {
+            subject: &standing.subject,
+            causes: &context.group.causes,
+            coverage_factor: context.coverage_factor,
+            judged: &judged,
+        };
+        let told = mem::take(&mut self.of_machine);
+        let standing = of_machine.explain(told, &mut self.explained);
+        self.of_machine = cause::resolve(standing, &context.group.rules);
     }
 
     /// Judges a visit; gives what it leaves failing, and of which rules it leaves open whether their limits are kept.
-    fn visit(&mut self, visit: &Visit<'_>, problems: &[Diagnostic]) -> (Vec<Failing>, LeftOpen) {
+    ///
+    /// Only a recent one is explained.
+    fn visit(
+        &mut self,
+        visit: &Visit<'_>,
+        problems: &[Diagnostic],
+        is_recent: bool,
+    ) -> (Vec<Failing>, LeftOpen) {
         let StandingOutcomes { standing, open, .. } = self.judged(AnyView::Readings(visit));
         let left = failing::of(visit, &standing, problems);
-        let all = &mut self.assessment.left_failing;
+        let all = &self.assessment.left_failing;
         let group = &self.context.group;
         let happened = left.iter().zip(all.len()..).map(|(failing, at)| {
             let let_pass = waive::periods(group, &failing.1, self.reader.tree);
             failing::happened(visit, failing, at, let_pass)
         });
         let happened = happened.collect();
-        all.extend(left.into_iter().map(|(_, finding)| finding));
+        let before = self.explained.len();
+        let standing = if is_recent && !self.asked.rule_by_rule {
+            self.explain(visit, standing)
+        } else {
+            standing
+        };
+        let explained = self.explained.get(before..).unwrap_or_default();
+        let left = failing::explained(&left, explained, visit.calibration);
+        self.assessment.left_failing.extend(left);
         self.visits.push(standing);
         (happened, open)
+    }
+
+    /// Takes out of what stands of a visit what a cause explains; how its steps stand is decided before, without it.
+    fn explain(&mut self, visit: &Visit<'_>, standing: Vec<Judged>) -> Vec<Judged> {
+        let setup = visit.setup.map(|(index, _)| index);
+        let last = self.last_catches.get(&setup);
+        let last = last.and_then(|last| Some(last.without(&visit.fitted_since()?)));
+        let explaining = Explaining {
+            context: self.context,
+            visit,
+            last: last.as_ref(),
+            latest_days: &self.latest_days,
+            compares: self.asked.compares_causes,
+        };
+        let is_good = explain::is_good_catch(&standing);
+        // What is waived takes along what follows from it, so it needs no cause.
+        let is_waived = |judged: &Judged| {
+            let finding = Finding::Judged(Box::new(judged.clone()));
+            let periods = waive::periods(&self.context.group, &finding, self.reader.tree);
+            let mut periods = periods.into_iter();
+            periods.any(|period| period.holds_on(self.context.today))
+        };
+        let has_waivers = self.context.group.waivers.is_some();
+        let (waived, told): (Vec<Judged>, Vec<Judged>) = standing
+            .into_iter()
+            .partition(|judged| has_waivers && is_waived(judged));
+        let mut outcome = explaining.explain(told);
+        outcome.standing.extend(waived);
+        self.explained.extend(outcome.explained);
+        self.assessment.compared.extend(outcome.compared);
+        // What was fitted or caught alone since is not what was caught before it.
+        let kept = match LastCatch::of(visit).filter(|_| is_good) {
+            Some(whole) => Some(whole),
+            None if is_good => last.map(|last| last.without(&visit.caught())),
+            None => last,
+        };
+        match kept {
+            Some(kept) => self.last_catches.insert(setup, kept),
+            None => self.last_catches.remove(&setup),
+        };
+        cause::resolve(outcome.standing, &self.context.group.rules)
     }
 
     fn standing(&mut self, standing: &Standing<'_>, history: &History, timeline: &Timeline<'_>) {
@@ -271,6 +364,8 @@ impl Assessing<'_> {
         self.texts
             .findings
             .extend(declared::lacking_speed_sources(history));
+        let confirmed = confirmed::told(history, &self.context.group.causes);
+        self.texts.findings.extend(confirmed);
         let subject = &standing.subject;
         let machine = subject.machine;
         let assessment = &mut self.assessment;
@@ -355,6 +450,8 @@ impl Assessing<'_> {
             mut assessment,
             mut texts,
             visits,
+            explained,
+            last_catches: _,
             notes,
             mut of_machine,
             machine_files,
@@ -383,7 +480,10 @@ impl Assessing<'_> {
             .into_iter()
             .map(|judged| Finding::Judged(Box::new(judged)));
         let notes = notes.into_iter().map(|weak| Finding::Weak(Box::new(weak)));
-        let findings = faults.chain(judged).chain(notes).collect();
+        let explained = explained
+            .into_iter()
+            .map(|explained| Finding::Explained(Box::new(explained)));
+        let findings = faults.chain(judged).chain(explained).chain(notes).collect();
         let through = waive::apply(findings, &context.group, reader.tree, context.today);
         for step in &mut assessment.steps {
             let of_state = waive::of_step(step, &through.waived);

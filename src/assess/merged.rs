@@ -18,6 +18,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The key under which a record notes what was altered in it.
 const AMENDS: &str = "amends";
+/// The key under which a visit rules out causes: as notes are, entries are added to, and nothing is taken from them.
+const CONFIRMED: &str = "confirmed";
 
 /// What became of merged records, by machine.
 pub type Merged = BTreeMap<String, Vec<MergedChange>>;
@@ -188,18 +190,10 @@ impl Comparing<'_> {
         let compared = self.before.looked_into(before, |was| {
             self.now.looked_into(now, |is| {
                 let mut unlike = Unlike::between(was, is);
-                let notes = Notes::between(was, is);
-                if !notes.lost.is_empty() {
-                    unlike.count += 1;
-                    unlike.changes.push(ValueChange {
-                        what: AMENDS.to_owned(),
-                        is_reading: false,
-                        was: Some(words::phrases::plural(notes.lost.len(), "note")),
-                        is: None,
-                    });
-                    let heading = is.key(AMENDS).or(is.get("record"));
-                    unlike.first = unlike.first.or(heading.map(Node::span));
-                }
+                let notes = Notes::between(was, is, AMENDS);
+                unlike.lose(is, AMENDS, notes.lost.len());
+                let confirmed = Notes::between(was, is, CONFIRMED);
+                unlike.lose(is, CONFIRMED, confirmed.lost.len());
                 let note = notes.new.filter(|_| notes.lost.is_empty());
                 Some((unlike.first?, unlike, note))
             })
@@ -270,8 +264,8 @@ fn children(node: Node<'_>, is_root: bool) -> impl Iterator<Item = (Step<'_>, No
     let keyed = node
         .entries()
         .map(|(key, value)| (key.text().unwrap_or_default(), value));
-    // The notes of what was altered are not what was recorded.
-    let keyed = keyed.filter(move |(key, _)| !is_root || *key != AMENDS);
+    // The notes of what was altered are not what was recorded, and neither is what was ruled out since.
+    let keyed = keyed.filter(move |(key, _)| !is_root || ![AMENDS, CONFIRMED].contains(key));
     let has_several = node.items().len() > 1;
     let listed = node.items().enumerate();
     let listed = listed.map(move |(at, item)| (Step::At(at, has_several), item));
@@ -388,6 +382,22 @@ impl Unlike {
         unlike
     }
 
+    /// Notes under a key that are gone or read otherwise now.
+    fn lose(&mut self, is: Node<'_>, key: &str, lost: usize) {
+        if lost == 0 {
+            return;
+        }
+        self.count += 1;
+        self.changes.push(ValueChange {
+            what: key.to_owned(),
+            is_reading: false,
+            was: Some(words::phrases::plural(lost, "note")),
+            is: None,
+        });
+        let heading = is.key(key).or(is.get("record"));
+        self.first = self.first.or(heading.map(Node::span));
+    }
+
     /// All of a record that is gone.
     fn gone(was: Node<'_>) -> Self {
         let mut unlike = Self {
@@ -486,7 +496,7 @@ fn is_reading(way: &[Step<'_>], value: Option<&str>) -> bool {
     is_of_one && value.is_some_and(|value| value.starts_with(|one: char| one.is_ascii_digit()))
 }
 
-/// What became of the notes under `amends`: they are added to, and nothing is taken from them.
+/// What became of the notes under a key: they are added to, and nothing is taken from them.
 struct Notes {
     /// The first one now that is unlike all that were there.
     new: Option<ChangeNote>,
@@ -495,8 +505,8 @@ struct Notes {
 }
 
 impl Notes {
-    fn between(was: Node<'_>, is: Node<'_>) -> Self {
-        let (were, are) = (notes(was), notes(is));
+    fn between(was: Node<'_>, is: Node<'_>, key: &str) -> Self {
+        let (were, are) = (notes(was, key), notes(is, key));
         let mut left: BTreeMap<&str, usize> = BTreeMap::new();
         for (_, text) in &are {
             *left.entry(text).or_default() += 1;
@@ -517,8 +527,8 @@ impl Notes {
 }
 
 /// The notes of a record, each with all of its values as one text.
-fn notes(root: Node<'_>) -> Vec<(Node<'_>, String)> {
-    let notes = root.get(AMENDS).into_iter().flat_map(Node::items);
+fn notes<'n>(root: Node<'n>, key: &str) -> Vec<(Node<'n>, String)> {
+    let notes = root.get(key).into_iter().flat_map(Node::items);
     let texts = notes.map(|note| {
         let mut all = String::new();
         push_values(note, false, &mut all);

@@ -4,13 +4,17 @@
 
 mod bring;
 mod cause;
+mod confirmed;
 mod context;
 mod declared;
+mod explain;
 mod failing;
 mod family;
 mod figures;
 mod history;
 mod house;
+mod house_causes;
+mod house_rules;
 mod instruments;
 mod judge;
 mod machine;
@@ -26,6 +30,7 @@ mod worn;
 
 pub use bring::{Bring, CatchTarget, Target};
 pub use context::{COVERAGE_FACTOR, Context, Group};
+pub use explain::{CAUSE, CROSS_CHECK, Compared, Line};
 pub use figures::{Contribution, FigureValue};
 pub use judge::of_grade;
 pub use machine::{Asked, Assessment, BrokenMachineFile, assess, assess_and_look};

@@ -1,4 +1,4 @@
-//! What asks for less than it did: settings, waivers, house rules and machine files, held against how they were.
+//! What asks for less than it did: settings, waivers, house rules, house causes and machine files, held against how they were.
 //!
 //! Whatever is not known to ask for more is listed: an author must not be able to relax a requirement unseen, and some
 //! values, such as a nozzle's size, have no direction. A setup that is only declared anew relaxes nothing that was asked
@@ -16,7 +16,7 @@ use super::context::Context;
 use crate::outcome::{Grade, Verdict};
 use crate::rule::{Decision, Limit, REQUIREMENT_RELAXED, Rule, RuleSet, is_guard, judge};
 use crate::source::{FileId, Place, Span};
-use crate::tree::Reader;
+use crate::tree::{Reader, Tree};
 use crate::words;
 use crate::yaml::Node;
 use jiff::civil::Date;
@@ -98,6 +98,7 @@ pub fn relaxed(
     comparing.fleet_file();
     comparing.waivers();
     comparing.house_rules();
+    comparing.house_causes();
     comparing.machines();
     comparing.work();
     comparing.brought();
@@ -205,8 +206,21 @@ impl Comparing<'_> {
     }
 
     fn house_rules(&mut self) {
+        self.own_files(|tree| &tree.house_rules, settings::of_house_rule);
+    }
+
+    fn house_causes(&mut self) {
+        self.own_files(|tree| &tree.house_causes, settings::of_house_cause);
+    }
+
+    /// The group's own files of one kind, each held against the one of its name.
+    fn own_files(
+        &mut self,
+        of: impl Fn(&Tree) -> &[FileId],
+        look: impl Fn(&str, Option<Node<'_>>, Option<Node<'_>>) -> Vec<Setting>,
+    ) {
         let names = |reader: &Reader<'_>| -> BTreeMap<String, FileId> {
-            let counting = reader.tree.house_rules.iter();
+            let counting = of(reader.tree).iter();
             let counting = counting.filter(|file| !reader.tree.is_refused(**file));
             counting
                 .map(|file| (reader.tree.stem(*file).to_owned(), *file))
@@ -217,9 +231,7 @@ impl Comparing<'_> {
         for name in all {
             let (now, before) = (now.get(name).copied(), before.get(name).copied());
             if self.has_changed(now, before) {
-                let settings = self.both(now, before, |was, is| {
-                    settings::of_house_rule(name, was, is)
-                });
+                let settings = self.both(now, before, |was, is| look(name, was, is));
                 self.add(now, None, settings);
             }
         }

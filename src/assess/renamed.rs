@@ -185,7 +185,10 @@ fn moved(path: &str, names: &BTreeMap<String, String>) -> String {
             | FilePlace::Service { machine }
             | FilePlace::Application { machine },
         ) => machine,
-        Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) | None => {
+        Some(
+            FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule | FilePlace::HouseCause,
+        )
+        | None => {
             return path.to_owned();
         }
     };

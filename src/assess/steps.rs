@@ -33,7 +33,7 @@ pub struct StepStanding {
     pub done: Option<Done>,
     /// The last test since that does not count.
     pub not_counted: Option<NotCountedTest>,
-    /// How it stands, by the first that fits: never done, perhaps done, void, failing, overdue, to recheck, current.
+    /// How it stands, by the first that fits: never done, perhaps done, void, failing or with a record to correct, overdue, to recheck, current.
     pub state: State,
     /// How it stands against each of its intervals.
     pub intervals: Vec<HeldAgainst>,
@@ -107,6 +107,15 @@ pub enum State {
         /// Where it points.
         place: Place,
     },
+    /// The same, and all of it follows from something that is written wrong: the record is to be corrected, not the machine.
+    RecordToCorrect {
+        /// The day of the visit.
+        day: Option<Date>,
+        /// The explanation, by its place in [`super::Assessment::left_failing`].
+        finding: usize,
+        /// Where it points.
+        place: Place,
+    },
     /// The interval of this place among its intervals has run out.
     Overdue(usize),
     /// Work since it was done asks for another look.
@@ -121,7 +130,7 @@ impl State {
     /// Whether a step that stands so is not due while its machine is laid up.
     const fn waits_while_laid_up(&self) -> bool {
         match self {
-            Self::Void(_) | Self::Failing { .. } => false,
+            Self::Void(_) | Self::Failing { .. } | Self::RecordToCorrect { .. } => false,
             Self::NeverDone
             | Self::UnreadVisit(_)
             | Self::Overdue(_)
@@ -365,10 +374,22 @@ impl StandingStep<'_, '_> {
             return State::Void(self.undone_by(void));
         }
         if let Some(failing) = &state.failing {
-            return State::Failing {
-                day: self.day_of(failing.record),
-                finding: failing.finding,
-                place: failing.place,
+            let (day, finding) = (self.day_of(failing.record), failing.finding);
+            let left = self.deciding.left_failing.get(finding);
+            let place = left.map_or(failing.place, Finding::place);
+            return match left {
+                Some(Finding::Explained(explained)) if explained.is_of_record() => {
+                    State::RecordToCorrect {
+                        day,
+                        finding,
+                        place,
+                    }
+                }
+                _ => State::Failing {
+                    day,
+                    finding,
+                    place,
+                },
             };
         }
         let overdue = intervals.iter().enumerate().filter(|(_, one)| one.is_over);

@@ -9,7 +9,7 @@ use super::steps::{State, StepStanding, WaivedOfStep};
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::fact::Fact;
 use crate::figure::about;
-use crate::finding::{Finding, Judged, WEAK_TEST, Waived};
+use crate::finding::{Explained, Finding, Judged, WEAK_TEST, Waived};
 use crate::history::LetPass;
 use crate::record::Waivers;
 use crate::record::waivers::Waiver;
@@ -77,7 +77,7 @@ pub(super) fn of_step(step: &StepStanding, waived: &[Waived]) -> Vec<WaivedOfSte
             let held = judged.held.iter();
             held.chain([&**judged]).any(|one| makes_due(one, step))
         }
-        Finding::Fault(_) | Finding::Weak(_) => false,
+        Finding::Explained(_) | Finding::Fault(_) | Finding::Weak(_) => false,
     });
     let mut all: Vec<WaivedOfStep> = Vec::new();
     for waived in own {
@@ -109,6 +109,7 @@ fn makes_due(judged: &Judged, step: &StepStanding) -> bool {
         | State::UnreadVisit(_)
         | State::UnreadWork(_)
         | State::Failing { .. }
+        | State::RecordToCorrect { .. }
         | State::Current => false,
     }
 }
@@ -116,7 +117,7 @@ fn makes_due(judged: &Judged, step: &StepStanding) -> bool {
 /// Whether a group may let a finding pass: what a rule found, never a fault of a text, whatever a house rule is called.
 fn may_pass(finding: &Finding, rules: &RuleSet) -> bool {
     match finding {
-        Finding::Fault(_) => false,
+        Finding::Fault(_) | Finding::Explained(_) => false,
         Finding::Judged(_) | Finding::Weak(_) => can_be_waived(finding.name(), rules),
     }
 }
@@ -144,6 +145,10 @@ pub(super) struct LetThrough {
 pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: Date) -> LetThrough {
     let mut through = LetThrough::default();
     for finding in findings {
+        if let Finding::Explained(explained) = finding {
+            through.explained(explained, group, tree, today);
+            continue;
+        }
         let waiver = through.waiver_of(&finding, group, tree, today);
         let Finding::Judged(mut judged) = finding else {
             match waiver {
@@ -152,15 +157,7 @@ pub(super) fn apply(findings: Vec<Finding>, group: &Group, tree: &Tree, today: D
             }
             continue;
         };
-        let mut held = Vec::new();
-        for one in mem::take(&mut judged.held) {
-            let finding = Finding::Judged(Box::new(one));
-            match (through.waiver_of(&finding, group, tree, today), finding) {
-                (Some(waiver), finding) => through.waived.push(Waived { finding, waiver }),
-                (None, Finding::Judged(one)) => held.push(*one),
-                (None, other) => through.standing.push(other),
-            }
-        }
+        let held = through.not_waived(mem::take(&mut judged.held), group, tree, today);
         let Some(waiver) = waiver else {
             judged.held = held;
             through.standing.push(Finding::Judged(judged));
@@ -196,6 +193,42 @@ fn was_allowed(judged: &Judged, waiver: usize, group: &Group) -> bool {
 }
 
 impl LetThrough {
+    /// What of the findings held back is not waived by name.
+    fn not_waived(
+        &mut self,
+        held: Vec<Judged>,
+        group: &Group,
+        tree: &Tree,
+        today: Date,
+    ) -> Vec<Judged> {
+        let mut left = Vec::new();
+        for one in held {
+            let finding = Finding::Judged(Box::new(one));
+            match (self.waiver_of(&finding, group, tree, today), finding) {
+                (Some(waiver), finding) => self.waived.push(Waived { finding, waiver }),
+                (None, Finding::Judged(one)) => left.push(*one),
+                (None, other) => self.standing.push(other),
+            }
+        }
+        left
+    }
+
+    /// A cause is told as long as one of its findings is not waived; a waiver names a rule, never a cause.
+    fn explained(
+        &mut self,
+        mut explained: Box<Explained>,
+        group: &Group,
+        tree: &Tree,
+        today: Date,
+    ) {
+        let held = mem::take(&mut explained.held);
+        explained.held = self.not_waived(held, group, tree, today);
+        explained.weigh();
+        if !explained.held.is_empty() {
+            self.standing.push(Finding::Explained(explained));
+        }
+    }
+
     /// The first waiver in force for a finding; notes every waiver of it as used.
     fn waiver_of(
         &mut self,

@@ -57,12 +57,21 @@ Examples:
   swathlint rules nozzle-off-mean
       one rule in full: how the figure is worked out, the limits and where they come from, what to do";
 
+const CAUSES_EXAMPLES: &str = "\
+Examples:
+  swathlint causes
+      every cause in short, those of your group among them
+  swathlint causes tip-worn
+      one cause in full: what to do, what tells it from others, how likely it is before any reading";
+
 const FIGURES_EXAMPLES: &str = "\
 Examples:
   swathlint figures calibrations/heron
       all that is worked out from one machine's records
   swathlint figures --figure nozzle-off-mean --format csv > nozzles.csv
-      one figure over all records, for a spreadsheet";
+      one figure over all records, for a spreadsheet
+  swathlint figures --causes calibrations/heron/2026-03-09.yaml
+      how likely each cause is for one visit, and which cross-checks agree";
 
 const START_EXAMPLES: &str = "\
 Examples:
@@ -127,8 +136,8 @@ pub(crate) enum Command {
     /// Check the records and report every problem
     ///
     /// Looks in the folder you are in and above it for the nearest fleet.yaml, or else the nearest folder machines/.
-    /// Reads fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/, and house-rules/. Counts
-    /// other YAML files, but does not read them.
+    /// Reads fleet.yaml, waivers.yaml, machines/, calibrations/, service/, applications/, house-rules/, and
+    /// house-causes/. Counts other YAML files, but does not read them.
     #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{}", exit_codes()))]
     Check(CheckArguments),
     /// List what is due, void or failing, by course and urgency
@@ -140,8 +149,14 @@ pub(crate) enum Command {
     /// List the rules, or explain one
     ///
     /// Shows the limits in force for the records of the folder you are in, or the built-in limits if it has no records.
+    /// Explains a cause too.
     #[command(after_help = RULES_EXAMPLES)]
     Rules(RulesArguments),
+    /// List the causes that explain a visit, or explain one
+    ///
+    /// Shows the causes of the group whose records are in the folder you are in, or the built-in causes if it has none.
+    #[command(after_help = CAUSES_EXAMPLES)]
+    Causes(CausesArguments),
     /// List every figure with its uncertainty and what contributes most to it
     ///
     /// Calculates figures from the readings alone, without limits. `swathlint rules NAME` explains the figure that a
@@ -182,6 +197,9 @@ pub(crate) struct CheckArguments {
     /// Check the staged files that the next commit would hold, not the files in the folder
     #[arg(long)]
     pub(crate) staged: bool,
+    /// Report each rule by itself, without looking for the cause of several findings
+    #[arg(long)]
+    pub(crate) rule_by_rule: bool,
     /// Fail (exit code 1) on findings at least this severe
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     pub(crate) fail_from: FailFrom,
@@ -237,12 +255,23 @@ pub(crate) struct DueArguments {
 /// Arguments of `rules`.
 #[derive(Debug, Args)]
 pub(crate) struct RulesArguments {
-    /// The rule to explain, as in the brackets behind a finding; all in short if not named
+    /// The rule or cause to explain, as in the brackets behind a finding; all rules in short if not named
     #[arg(value_name = "NAME")]
     pub(crate) name: Option<String>,
     /// Show the limits as on this day, as in 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     pub(crate) today: Option<Date>,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `causes`.
+#[derive(Debug, Args)]
+pub(crate) struct CausesArguments {
+    /// The cause to explain; all in short if not named
+    #[arg(value_name = "NAME")]
+    pub(crate) name: Option<String>,
     /// How it looks.
     #[command(flatten)]
     pub(crate) screen: ScreenArguments,
@@ -257,6 +286,9 @@ pub(crate) struct FiguresArguments {
     /// Only this figure; may be given several times
     #[arg(long = "figure", value_name = "NAME", value_parser = PossibleValuesParser::new(figure_names()), hide_possible_values = true)]
     pub(crate) figures: Vec<String>,
+    /// Instead of figures, every cause that may explain a visit, with its share, and every cross-check
+    #[arg(long, conflicts_with = "figures")]
+    pub(crate) causes: bool,
     /// How to write them
     #[arg(long, value_name = "FORMAT", default_value = FIGURE_FORMATS[0].name, value_parser = one_of(FIGURE_FORMATS))]
     pub(crate) format: &'static FigureFormat,
@@ -419,9 +451,11 @@ impl DueFrom {
     /// Whether a step that stands so makes the exit code 1; one whose failing is waived never does.
     pub(crate) fn includes(self, state: DueState) -> bool {
         match state {
-            DueState::NeverDone | DueState::Void | DueState::Failing | DueState::Overdue => {
-                self != Self::Never
-            }
+            DueState::NeverDone
+            | DueState::Void
+            | DueState::Failing
+            | DueState::RecordToCorrect
+            | DueState::Overdue => self != Self::Never,
             DueState::Recheck => matches!(self, Self::Recheck | Self::ComingDue),
             DueState::ComingDue => self == Self::ComingDue,
             DueState::Waived => false,
@@ -690,21 +724,30 @@ mod tests {
 
     #[test]
     fn a_threshold_includes_what_is_more_urgent() {
-        use DueState::{ComingDue, Failing, NeverDone, Overdue, Recheck, Void, Waived};
+        use DueState::{
+            ComingDue, Failing, NeverDone, Overdue, Recheck, RecordToCorrect, Void, Waived,
+        };
         let order = [
-            NeverDone, Void, Failing, Overdue, Recheck, ComingDue, Waived,
+            NeverDone,
+            Void,
+            Failing,
+            RecordToCorrect,
+            Overdue,
+            Recheck,
+            ComingDue,
+            Waived,
         ];
         assert_eq!(order, DueState::ALL);
         for (words, included) in [
-            (&["overdue"][..], 4),
-            (&["recheck", "due"], 5),
-            (&["coming-due", "coming"], 6),
+            (&["overdue"][..], 5),
+            (&["recheck", "due"], 6),
+            (&["coming-due", "coming"], 7),
             (&["never"], 0),
         ] {
             for word in words {
                 let from = DueFrom::from_str(word, false).unwrap();
                 let fails = order.map(|state| from.includes(state));
-                let wanted: [bool; 7] = std::array::from_fn(|at| at < included);
+                let wanted: [bool; 8] = std::array::from_fn(|at| at < included);
                 assert_eq!(fails, wanted, "{word}");
             }
         }

@@ -64,12 +64,14 @@ pub(crate) enum CannotCheck {
         /// What was asked for: the root, or the paths.
         wanted: Vec<String>,
     },
-    /// No rule of that name.
-    #[error("there is no rule `{name}`")]
+    /// No rule or cause of that name.
+    #[error("there is no {asked} `{name}`")]
     NoSuchRule {
         /// The name as given.
         name: String,
-        /// The rule that was probably meant.
+        /// Which of the two was asked for.
+        asked: &'static str,
+        /// The one that was probably meant.
         nearest: Option<String>,
     },
     /// The records cannot be compared with those of another revision.
@@ -165,10 +167,10 @@ impl CannotCheck {
             Self::OutsideRoot { .. } => "check the records of one folder at a time".to_owned(),
             Self::StandardInput => "name the file in its folder of records".to_owned(),
             Self::NothingToCheck { .. } => "check the path: records are YAML files in machines/, calibrations/, \
-                service/, applications/ and house-rules/, beside fleet.yaml; where there may be none, add --allow-empty"
+                service/, applications/, house-rules/ and house-causes/, beside fleet.yaml; where there may be none, add --allow-empty"
                 .to_owned(),
             Self::NoSuchRule { nearest: Some(nearest), .. } => format!("did you mean `{nearest}`?"),
-            Self::NoSuchRule { nearest: None, .. } => "see `swathlint rules` for all names".to_owned(),
+            Self::NoSuchRule { nearest: None, asked, .. } => format!("see `swathlint {asked}s` for all names"),
             Self::Compare(cannot) => cannot.help(),
             Self::Threads { .. } => "try fewer with --threads".to_owned(),
             Self::WrittenTwice { .. } => "name another file for one of the formats".to_owned(),

@@ -31,8 +31,9 @@ pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 
 use crate::cli::also_write::Target;
 use crate::cli::args::{
-    CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments, DueFrom, FailFrom,
-    FiguresArguments, ManArguments, RulesArguments, SchemaArguments, ScreenArguments,
+    CausesArguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments,
+    DueFrom, FailFrom, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
+    ScreenArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::git::Revision;
@@ -40,8 +41,8 @@ use crate::cli::given::Given;
 use crate::cli::progress::Progress;
 use crate::cli::root::Scope;
 use crate::cli::threads::in_threads;
-use crate::render::{self, Format, Harmless};
-use crate::report::{DueList, DueStep, Failure, Report, RuleDescription, RuleList};
+use crate::render::{self, Format, Harmless, Look};
+use crate::report::{DueList, DueStep, Failure, Report, RuleList};
 use crate::words::spelling;
 use crate::{Before, Settings};
 use clap::error::ErrorKind;
@@ -85,6 +86,7 @@ fn done(command: &Command) -> u8 {
         Command::Check(arguments) => arguments.screen.color,
         Command::Due(arguments) => arguments.screen.color,
         Command::Rules(arguments) => arguments.screen.color,
+        Command::Causes(arguments) => arguments.screen.color,
         Command::Figures(arguments) => arguments.screen.color,
         Command::Start(_) | Command::Schema(_) | Command::Completions(_) | Command::Man(_) => {
             ColorChoice::Auto
@@ -94,6 +96,7 @@ fn done(command: &Command) -> u8 {
         Command::Check(arguments) => check(arguments),
         Command::Due(arguments) => due(arguments),
         Command::Rules(arguments) => rules(arguments),
+        Command::Causes(arguments) => causes(arguments),
         Command::Figures(arguments) => figures(arguments),
         Command::Start(arguments) => start::start(arguments, today()),
         Command::Schema(arguments) => schema(arguments),
@@ -125,6 +128,7 @@ fn check(arguments: &CheckArguments) -> Result<u8, CannotCheck> {
     }
     let settings = Settings {
         selected: scope.selected.clone(),
+        rule_by_rule: arguments.rule_by_rule,
         ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let mut report = in_threads(arguments.threads, || {
@@ -268,6 +272,7 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     let given = Given::folder(&scope);
     let settings = Settings {
         selected: scope.selected,
+        causes: arguments.causes,
         ..Settings::on(arguments.today.unwrap_or_else(today))
     };
     let read = |path: &str| given.read(path);
@@ -297,6 +302,29 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
 }
 
 fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
+    let list = described(arguments.today.unwrap_or_else(today))?;
+    let look = screen::of_output(&arguments.screen);
+    let text = match &arguments.name {
+        None => render::rule_list(&list.rules, &look),
+        Some(name) => page(&list, name, "rule", &look)?,
+    };
+    output::to_output(&text)?;
+    Ok(code_of_described(&list, "rules", &arguments.screen))
+}
+
+fn causes(arguments: &CausesArguments) -> Result<u8, CannotCheck> {
+    let list = described(today())?;
+    let look = screen::of_output(&arguments.screen);
+    let text = match &arguments.name {
+        None => render::cause_list(&list.causes, &look),
+        Some(name) => page(&list, name, "cause", &look)?,
+    };
+    output::to_output(&text)?;
+    Ok(code_of_described(&list, "causes", &arguments.screen))
+}
+
+/// The rules and causes of the records in the folder one is in, or the built-in ones where it has none.
+fn described(today: Date) -> Result<RuleList, CannotCheck> {
     let scope = match Scope::find(&[]) {
         Ok(scope) => Some(scope),
         Err(CannotCheck::NoRoot { .. }) => None,
@@ -307,37 +335,43 @@ fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
         Some(given) => given.read(path),
         None => Err("there are no records here".to_owned()),
     };
-    let settings = Settings::on(arguments.today.unwrap_or_else(today));
-    let RuleList { rules, mut errors } =
-        crate::describe_rules(given.as_ref().map(Given::listing), &read, settings.today);
-    let look = screen::of_output(&arguments.screen);
-    let text = match &arguments.name {
-        None => render::rule_list(&rules, &look),
-        Some(name) => render::rule_page(rule_named(&rules, name)?, &look),
-    };
-    output::to_output(&text)?;
+    let mut list = crate::describe_rules(given.as_ref().map(Given::listing), &read, today);
     let unread = given.iter().flat_map(Given::failures);
-    errors.extend(unread.map(|failure| failure.path.clone()));
-    let Some(message) = render::rules_may_change(&errors) else {
-        return Ok(EXIT_CLEAN);
-    };
-    let look = screen::of_errors(arguments.screen.color);
-    output::tell(&message, "run `swathlint check`", look);
-    Ok(EXIT_COULD_NOT_CHECK)
+    let unread = unread.map(|failure| failure.path.clone());
+    list.errors.extend(unread);
+    Ok(list)
 }
 
-fn rule_named<'a>(
-    rules: &'a [RuleDescription],
+/// The page of a rule or a cause, whichever has the name: none has that of another. `asked` is which of them was asked for.
+fn page(
+    list: &RuleList,
     name: &str,
-) -> Result<&'a RuleDescription, CannotCheck> {
-    rules.iter().find(|rule| rule.id == name).ok_or_else(|| {
-        let names = rules.iter().map(|rule| rule.id.as_str());
-        let nearest = spelling::nearest(name, names).map(str::to_owned);
-        CannotCheck::NoSuchRule {
-            name: name.to_owned(),
-            nearest,
-        }
+    asked: &'static str,
+    look: &Look,
+) -> Result<Harmless, CannotCheck> {
+    if let Some(rule) = list.rules.iter().find(|rule| rule.id == name) {
+        return Ok(render::rule_page(rule, look));
+    }
+    if let Some(cause) = list.causes.iter().find(|cause| cause.id == name) {
+        return Ok(render::cause_page(cause, look));
+    }
+    let rules = list.rules.iter().map(|rule| rule.id.as_str());
+    let causes = list.causes.iter().map(|cause| cause.id.as_str());
+    Err(CannotCheck::NoSuchRule {
+        name: name.to_owned(),
+        asked,
+        nearest: spelling::nearest(name, rules.chain(causes)).map(str::to_owned),
     })
+}
+
+/// Errors in the group's own files may change what was listed.
+fn code_of_described(list: &RuleList, listed: &str, screen: &ScreenArguments) -> u8 {
+    let Some(message) = render::may_change(listed, &list.errors) else {
+        return EXIT_CLEAN;
+    };
+    let look = screen::of_errors(screen.color);
+    output::tell(&message, "run `swathlint check`", look);
+    EXIT_COULD_NOT_CHECK
 }
 
 fn schema(arguments: &SchemaArguments) -> Result<u8, CannotCheck> {

@@ -3,6 +3,10 @@
 use crate::outcome::Step;
 use crate::quantity::dimension::Dimension;
 
+/// By how small a chance readings repeat.
+pub const READINGS_REPEATED: &str = "readings-repeated";
+/// A nozzle that was off and was not caught again.
+pub const NOZZLE_NOT_RETESTED: &str = "nozzle-not-retested";
 /// The name of how far a boom is off its rated flow, whose limit is where a set of nozzles is replaced.
 pub const MEAN_OFF_RATED: &str = "mean-off-rated";
 /// The name of the age of a step in days, which the list of what is due is made from.
@@ -19,6 +23,9 @@ pub const FIRST_SPRAYED: &str = "first-sprayed";
 pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
+
+/// The name of how far the rate that a setup's values make is off its rate, which a visit of the setup shows again.
+pub const SETUP_SUM_OFF: &str = "setup-sum-off";
 
 /// The name of how many tests of a step are on record and do not count.
 pub const TESTS_NOT_COUNTED: &str = "tests-not-counted";

@@ -134,6 +134,7 @@ pub static FIGURES: &[Entry] = &[
     Entry::State(&super::state::density_factor_lacking::DensityFactorLacking),
     Entry::State(&super::state::entered_width_off::EnteredWidthOff),
     Entry::State(&super::state::density_off::DensityFactorOff),
+    Entry::State(&super::state::setup_sum_off::SetupSumOff),
     Entry::State(&super::records::days_ahead::DaysAhead),
     Entry::State(&super::state::step_age::StepAge),
     Entry::State(&super::state::step_hours::StepHours),

@@ -79,6 +79,11 @@ impl Layout {
             .copied()
     }
 
+    /// How many sections there are.
+    pub fn sections(&self) -> u16 {
+        small(self.names.len())
+    }
+
     /// A section's name.
     pub fn section_name(&self, section: u16) -> Option<&str> {
         self.names.get(usize::from(section))?.as_deref()

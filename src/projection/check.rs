@@ -28,6 +28,10 @@ pub struct Settings {
     pub today: Date,
     /// Paths relative to the records' root whose findings are told; empty for all.
     pub selected: Vec<String>,
+    /// Whether findings are reported rule by rule, none held back by a cause.
+    pub rule_by_rule: bool,
+    /// Whether figures are every cause beside the others and every cross-check, and no others.
+    pub causes: bool,
 }
 
 impl Settings {
@@ -36,15 +40,21 @@ impl Settings {
         Self {
             today,
             selected: Vec::new(),
+            rule_by_rule: false,
+            causes: false,
         }
     }
 }
 
 /// What a report asks of each assessment.
-pub(super) const ASKED: Asked<'static> = Asked {
-    figures: None,
-    not_computed: true,
-};
+const fn asked(settings: &Settings) -> Asked<'static> {
+    Asked {
+        figures: None,
+        not_computed: true,
+        rule_by_rule: settings.rule_by_rule,
+        compares_causes: false,
+    }
+}
 
 /// Checks a tree of records.
 ///
@@ -54,18 +64,18 @@ pub fn check(listing: &Listing, read: &ReadFile<'_>, settings: &Settings) -> Rep
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, settings.today, Merged::new());
-    let found = found(&context, &reader);
+    let found = found(&context, &reader, settings);
     found.finish(&context, &reader, settings, None)
 }
 
 /// All that is found in the machines of a tree and in what is declared for them.
-pub(super) fn found(context: &Context, reader: &Reader<'_>) -> Found {
+pub(super) fn found(context: &Context, reader: &Reader<'_>, settings: &Settings) -> Found {
     let mut found = Found::of_group(context, reader.tree);
     in_order(
         &reader.tree.machines,
         Waiting::Some,
         |machine: &MachineFiles| {
-            let assessment = assess::assess(context, reader, machine, ASKED);
+            let assessment = assess::assess(context, reader, machine, asked(settings));
             Found::of_machine(assessment, context)
         },
         |of_machine| found.add(of_machine),
@@ -136,7 +146,7 @@ impl Found {
             texts,
             ..
         } = assessment;
-        let in_words = |finding: Finding| told(finding, &group.rules);
+        let in_words = |finding: Finding| told(finding, group);
         let waived = waived.into_iter();
         let waived = waived.map(|Waived { finding, waiver }| (in_words(finding), waiver));
         Self {
@@ -299,8 +309,8 @@ fn not_ready(assessment: &Assessment, context: &Context) -> Option<NotReady> {
     let forbidding = forbidding.filter_map(|step| {
         let Standing { state, .. } = standing(step, None)?;
         let why = || {
-            let rules = &context.group.rules;
-            because(step, None, &assessment.left_failing, rules, context.today).because
+            let group = &context.group;
+            because(step, None, &assessment.left_failing, group, context.today).because
         };
         let is_told = state.forbids_spraying() || state == DueState::Overdue;
         is_told.then(|| ForbiddingStep {
@@ -374,9 +384,7 @@ fn texts_of(
     {
         let labels = std::iter::once(told.primary()).chain(told.related());
         files.extend(labels.map(|label| label.place.file));
-        let judged = told.judged();
-        let held = judged.into_iter().flat_map(|judged| &judged.held);
-        let items = judged.into_iter().chain(held).chain(told.weak());
+        let items = told.all_judged().chain(told.weak());
         files.extend(items.flat_map(places).map(|place| place.file));
     }
     files.extend(waived.iter().map(|waived| waived.waiver.file));

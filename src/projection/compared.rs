@@ -82,8 +82,8 @@ fn checked(
     let mut context = Context::read(&reader, settings.today, merged);
     let context_before = Context::read(&reader_before, settings.today, Merged::new());
     context.guards_before = limits_before(&context_before);
-    let mut found = check::found(&context, &reader);
-    let found_before = check::found(&context_before, &reader_before);
+    let mut found = check::found(&context, &reader, settings);
+    let found_before = check::found(&context_before, &reader_before, settings);
     let checked = Checked {
         context: &context,
         tree: &tree,
@@ -175,7 +175,7 @@ impl Same {
 type HeldBack = BTreeSet<(String, Severity, String, String)>;
 
 fn held_by(finding: &Told, tree: &Tree) -> HeldBack {
-    let held = finding.judged().into_iter().flat_map(|judged| &judged.held);
+    let held = finding.held_judged().iter();
     let held = held.map(|held| {
         let path = tree.path(held.subject.file).to_owned();
         (held.name.clone(), held.severity, path, fact(&held.at.part))

@@ -38,7 +38,13 @@ pub fn due(listing: &Listing, read: &ReadFile<'_>, settings: &Settings, within: 
     in_order(
         &wanted,
         Waiting::Some,
-        |machine: &&MachineFiles| assess::assess(&context, &reader, machine, Asked::default()),
+        |machine: &&MachineFiles| {
+            let asked = Asked {
+                rule_by_rule: settings.rule_by_rule,
+                ..Asked::default()
+            };
+            assess::assess(&context, &reader, machine, asked)
+        },
         |assessment| list.add(&assessment),
     );
     list.finish()
@@ -123,7 +129,7 @@ impl<'c> ListInTheMaking<'c> {
                 // It may void a step, or do one; a waiver does not make it count.
                 judged.figure == DAYS_AHEAD && assessment.not_come.contains(&judged.subject)
             }
-            Finding::Weak(_) => false,
+            Finding::Explained(_) | Finding::Weak(_) => false,
         });
         self.errors.extend(errors.map(Finding::place));
         let mut places = Places::new(self.reader);
@@ -132,7 +138,10 @@ impl<'c> ListInTheMaking<'c> {
             .iter()
             .filter_map(|finding| match finding {
                 Finding::Fault(fault) if fault.rule() == NOT_FILLED_IN => Some(fault),
-                Finding::Fault(_) | Finding::Judged(_) | Finding::Weak(_) => None,
+                Finding::Fault(_)
+                | Finding::Judged(_)
+                | Finding::Explained(_)
+                | Finding::Weak(_) => None,
             });
         self.not_filled_in.extend(faults.map(|fault| ToFillIn {
             at: places.at(fault.primary().place),
@@ -231,7 +240,7 @@ impl<'c> ListInTheMaking<'c> {
         let coming = step.intervals.iter().filter(|one| one.due <= self.last_day);
         let next = coming.min_by_key(|one| one.due);
         let Standing { state, due, by, at } = standing(step, next)?;
-        let rules = &self.context.group.rules;
+        let group = &self.context.group;
         let Because {
             because,
             to_do,
@@ -240,7 +249,7 @@ impl<'c> ListInTheMaking<'c> {
             step,
             next,
             &assessment.left_failing,
-            rules,
+            group,
             self.context.today,
         );
         let short = |name: &String| phrases::name(name).into_owned();

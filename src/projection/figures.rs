@@ -3,10 +3,13 @@
 use super::check::{Settings, is_selected};
 use super::in_order::{Waiting, in_order};
 use super::places::Places;
-use crate::assess::{self, Asked, Context, Contribution, FigureValue, Merged};
+use crate::assess::{
+    self, Asked, CAUSE, CROSS_CHECK, Compared, Context, Contribution, FigureValue, Merged,
+};
 use crate::finding::At;
 use crate::report::{self, FigureRow, FigureTable, FigureTotals};
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
+use crate::wording::compared_in_words;
 use crate::wording::facts;
 use crate::wording::shown::shown_in;
 use crate::words::phrases;
@@ -44,7 +47,8 @@ pub fn each_figure(
     };
     let machines: Vec<&MachineFiles> = tree.machines.iter().filter(is_asked_for).collect();
     let asked = Asked {
-        figures: Some(is_wanted),
+        figures: (!settings.causes).then_some(is_wanted),
+        compares_causes: settings.causes,
         ..Asked::default()
     };
     in_order(
@@ -53,7 +57,9 @@ pub fn each_figure(
         |machine: &&MachineFiles| {
             let mut assessment = assess::assess(&context, &reader, machine, asked);
             let values = mem::take(&mut assessment.figures);
-            (rows(values, &reader, settings), assessment.texts)
+            let mut rows = rows(values, &reader, settings);
+            rows.extend(compared(&assessment.compared, &reader, settings));
+            (rows, assessment.texts)
         },
         |(rows, texts)| {
             totals.failures.extend(texts.failures);
@@ -73,6 +79,43 @@ pub fn rows(values: Vec<FigureValue>, reader: &Reader<'_>, settings: &Settings) 
         is_selected(path, &settings.selected)
     });
     selected.map(|value| row(&value, &mut places)).collect()
+}
+
+/// The causes of each visit beside the others, as rows: shares and cross-checks in percent.
+fn compared(compared: &[Compared], reader: &Reader<'_>, settings: &Settings) -> Vec<FigureRow> {
+    let mut places = Places::new(reader);
+    let selected = compared
+        .iter()
+        .filter(|one| is_selected(reader.tree.path(one.subject.file), &settings.selected));
+    selected.map(|one| compared_row(one, &mut places)).collect()
+}
+
+fn compared_row(compared: &Compared, places: &mut Places<'_>) -> FigureRow {
+    let Compared { at, subject, line } = compared;
+    let (figure, part, ratio, expanded, working) = match line {
+        assess::Line::Cause { id, share, .. } => (CAUSE, id.clone(), *share, None, line),
+        assess::Line::CrossCheck(check) => {
+            let part = facts::fact(&check.what);
+            (CROSS_CHECK, part, check.before, Some(check.expanded), line)
+        }
+    };
+    FigureRow {
+        figure,
+        machine: at.machine.clone(),
+        date: at.date,
+        setup: at
+            .setup
+            .as_deref()
+            .map(|name| phrases::name(name).into_owned()),
+        stage: None,
+        part,
+        value: Ok(100.0 * ratio),
+        expanded: expanded.map(|expanded| 100.0 * expanded),
+        unit: "%".to_owned(),
+        place: places.at(*subject),
+        contributions: Vec::new(),
+        working: Some(compared_in_words(working)),
+    }
 }
 
 fn row(value: &FigureValue, places: &mut Places<'_>) -> FigureRow {

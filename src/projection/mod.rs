@@ -3,6 +3,7 @@
 //! Decides nothing about a machine; sorts, selects, and puts the words to it. Sharded by machine, and the same with any
 //! number of threads.
 
+mod causes;
 mod check;
 mod compared;
 mod due;

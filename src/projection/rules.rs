@@ -1,22 +1,25 @@
 //! Rules as a user reads of them, with the limits in force in a tree.
 
+use super::causes;
 use super::places::Places;
 use crate::assess::{Context, Merged};
+use crate::cause::CauseSet;
 use crate::diagnostic::Severity;
 use crate::figure::catalogue;
 use crate::report::{LimitDescription, RowPlace, RuleDescription, RuleList};
-use crate::rule::{Guard, Limit, LimitsInForce, Rule, RuleSet, Source, Texts, Whose, guard};
+use crate::rule::{Guard, Limit, LimitsInForce, Rule, RuleSet, Texts, Whose, guard};
 use crate::source::Place;
 use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
 use jiff::civil::Date;
 
-/// Every rule with its limits: those in force for the whole fleet, where a tree is given.
+/// Every rule with its limits, and every cause: those in force for the whole fleet, where a tree is given.
 pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Date) -> RuleList {
     let Some(listing) = listing else {
         let rules = RuleSet::built_in();
         let limits = LimitsInForce::default();
         return RuleList {
             rules: describe(rules, &limits, today, |_| "built in".to_owned()),
+            causes: causes::describe(CauseSet::built_in()),
             errors: Vec::new(),
         };
     };
@@ -24,6 +27,7 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, today, Merged::new());
     let rules = in_force(&context, &reader);
+    let causes = causes::describe(&context.group.causes);
     let mut places = Places::new(&reader);
     let findings = context.texts.findings.iter();
     let findings = findings.filter(|finding| finding.severity() == Severity::Error);
@@ -37,7 +41,11 @@ pub fn describe_rules(listing: Option<&Listing>, read: &ReadFile<'_>, today: Dat
     failures.sort();
     let failures = failures.into_iter().map(|failure| failure.path);
     let errors = findings.chain(failures).collect();
-    RuleList { rules, errors }
+    RuleList {
+        rules,
+        causes,
+        errors,
+    }
 }
 
 /// Every rule with its limits in force for the whole fleet.
@@ -100,7 +108,7 @@ fn describe(
             remedies: remedies(&rule.help),
             example: crate::rule::example(&rule.id),
             why: rule.why.clone(),
-            sources: rule.sources.iter().map(source).collect(),
+            sources: rule.sources.iter().map(ToString::to_string).collect(),
         }
     })
     .collect()
@@ -140,21 +148,6 @@ fn remedies(help: &Texts) -> Vec<String> {
             case => format!("{}: {}", case.replace('-', " "), text.as_written()),
         })
         .collect()
-}
-
-fn source(source: &Source) -> String {
-    let mut line = source.title.clone();
-    for more in [&source.at, &source.says].into_iter().flatten() {
-        line.push_str(", ");
-        line.push_str(more);
-    }
-    let mark = match source.mark.as_str() {
-        "memory" => "from memory",
-        "restated" => "as restated elsewhere",
-        "practice" => "common practice, no source",
-        other => other,
-    };
-    format!("{line} [{mark}]")
 }
 
 #[cfg(test)]

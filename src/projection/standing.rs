@@ -28,6 +28,7 @@ pub(super) fn unread(assessment: &Assessment) -> Option<Place> {
         State::NeverDone
         | State::Void(_)
         | State::Failing { .. }
+        | State::RecordToCorrect { .. }
         | State::Overdue(_)
         | State::Recheck(_)
         | State::Current => None,
@@ -49,6 +50,12 @@ pub(super) fn standing(step: &StepStanding, next: Option<&HeldAgainst>) -> Optio
             due: Some(by.undone.day),
             by: DueBy::Work,
             at: Some(by.undone.place),
+        },
+        State::RecordToCorrect { place, day, .. } => Standing {
+            state: DueState::RecordToCorrect,
+            due: day.or_else(|| done.map(|done| done.day)),
+            by: DueBy::Finding,
+            at: Some(*place),
         },
         State::Failing { place, day, .. } => Standing {
             state: DueState::Failing,

@@ -6,7 +6,7 @@
 use super::check::{Found, Settings, found};
 use crate::assess::{Context, Merged};
 use crate::diagnostic::{Diagnostic, Label, Severity};
-use crate::finding::{About, Judged};
+use crate::finding::{Judged, Of};
 use crate::report::Told;
 use crate::source::{Place, Span};
 use crate::tree::listing::{FilePlace, place_of};
@@ -51,7 +51,13 @@ pub(super) fn no_longer_found(
         .iter()
         .map(String::as_str)
         .filter(|path| match place_of(path) {
-            Some(FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule) | None => false,
+            Some(
+                FilePlace::Fleet
+                | FilePlace::Waivers
+                | FilePlace::HouseRule
+                | FilePlace::HouseCause,
+            )
+            | None => false,
             Some(FilePlace::MachineFile { machine }) => is_new(machine),
             Some(_) => true,
         });
@@ -85,7 +91,7 @@ pub(super) fn no_longer_found(
     let reader = Reader::new(Store::Passing(&read_mixed), &mixed);
     let mut context = Context::read(&reader, settings.today, Merged::new());
     context.declare_as_in(checked.context);
-    let found = found(&context, &reader);
+    let found = found(&context, &reader, &rule_by_rule(settings));
     let would = Would {
         found: &found,
         tree: &mixed,
@@ -142,7 +148,7 @@ pub(super) fn gone_by_records(
     });
     let reader = Reader::new(Store::Passing(&read), &without);
     let context = Context::read(&reader, settings.today, Merged::new());
-    let found = found(&context, &reader);
+    let found = found(&context, &reader, &rule_by_rule(settings));
     let before = by_identity(found_before, tree_before);
     let would = Would {
         found: &found,
@@ -154,6 +160,14 @@ pub(super) fn gone_by_records(
     told(checked, &would, severity, Cause::Records, &was_found)
 }
 
+/// What would be found is looked for by its rules, whatever explains it.
+fn rule_by_rule(settings: &Settings) -> Settings {
+    Settings {
+        rule_by_rule: true,
+        ..settings.clone()
+    }
+}
+
 /// What is found with something left as it was before.
 struct Would<'w> {
     found: &'w Found,
@@ -161,6 +175,9 @@ struct Would<'w> {
     /// Whether the file at a path is read as it was before.
     is_of_before: &'w dyn Fn(&str) -> bool,
 }
+
+/// A finding that would be there, with how much what it tells of would weigh, and how much it weighs now.
+type Gone<'t> = (&'t Told, Severity, Option<Severity>);
 
 /// What would be found and is not now, one finding a rule.
 fn told(
@@ -172,32 +189,33 @@ fn told(
 ) -> Vec<Diagnostic> {
     let (tree, mixed) = (checked.tree, would.tree);
     let now = by_identity(checked.found, tree);
-    let mut gone: BTreeMap<&str, Vec<(&Told, Option<Severity>)>> = BTreeMap::new();
+    let mut gone: BTreeMap<&str, Vec<Gone<'_>>> = BTreeMap::new();
     for told in &would.found.findings {
-        let Some(judged) = told.judged() else {
-            continue; // What is wrong with a text is not relaxed.
-        };
-        let own = identity(judged, mixed);
-        let severity_now = now.get(&own).copied();
-        if severity_now < Some(told.severity()) && is_wanted(&own) {
-            gone.entry(told.rule())
-                .or_default()
-                .push((told, severity_now));
+        // What is wrong with a text is not relaxed; what a cause explains is found by its rules.
+        let explained = told.explained().into_iter();
+        let found = explained.flat_map(|explained| &explained.held);
+        for judged in told.judged().into_iter().chain(found) {
+            let own = identity(judged, mixed);
+            let severity_now = now.get(&own).copied();
+            if severity_now < Some(judged.severity) && is_wanted(&own) {
+                let of_rule = gone.entry(&judged.name).or_default();
+                of_rule.push((told, judged.severity, severity_now));
+            }
         }
     }
     let told = gone.into_iter().filter_map(|(rule, mut all)| {
-        all.sort_by_key(|(told, _)| {
+        all.sort_by_key(|(told, ..)| {
             let place = told.primary().place;
             (mixed.path(place.file), place.span)
         });
-        let (first, now) = *all.first()?;
+        let (first, weight, now) = *all.first()?;
         let place = place_now(first.primary().place, mixed, would.is_of_before, tree)?;
         Some(relaxed::no_longer_found(
             NoLongerFound {
                 rule,
                 cause,
                 label: Label::new(place, first.message()),
-                severity: first.severity(),
+                severity: weight,
                 now,
                 more: all.len() - 1,
             },
@@ -241,7 +259,7 @@ fn place_now(
 }
 
 /// What makes two findings tell of the same thing, whatever it is held against: what it is of, path and part.
-type Identity = (About, String, String);
+type Identity = (Of, String, String);
 
 fn identity(judged: &Judged, tree: &Tree) -> Identity {
     let path = tree.path(judged.subject.file).to_owned();
@@ -252,11 +270,11 @@ fn identity(judged: &Judged, tree: &Tree) -> Identity {
 fn by_identity(found: &Found, tree: &Tree) -> BTreeMap<Identity, Severity> {
     let mut all: BTreeMap<Identity, Severity> = BTreeMap::new();
     let waived = found.waived.iter().map(|(told, _)| told);
-    let judged = found.findings.iter().chain(waived).flat_map(|told| {
-        let own = told.judged().into_iter();
-        own.flat_map(|judged| std::iter::once(judged).chain(&judged.held))
-            .chain(told.weak())
-    });
+    let judged = found
+        .findings
+        .iter()
+        .chain(waived)
+        .flat_map(|told| told.all_judged().chain(told.weak()));
     for judged in judged {
         let severity = all.entry(identity(judged, tree)).or_insert(judged.severity);
         *severity = (*severity).max(judged.severity);

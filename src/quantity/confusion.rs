@@ -69,6 +69,18 @@ pub fn confusion(
         .then_some(first)
 }
 
+/// The units that a unit is taken for.
+pub fn taken_for(unit: Unit) -> impl Iterator<Item = Unit> {
+    PAIRS.iter().filter_map(move |pair| {
+        let [one, other] = pair.units;
+        if unit == one {
+            Some(other)
+        } else {
+            (unit == other).then_some(one)
+        }
+    })
+}
+
 impl Confusion {
     /// The ratio, found over what it is held against, that this mix-up alone would leave.
     pub fn ratio(&self) -> f64 {
@@ -156,7 +168,7 @@ const GAUGE: &str = "the gauge";
 const TAPE: &str = "the tape";
 
 /// The mix-ups of the trade: common practice, no source. Their ratios follow from the units.
-static PAIRS: [Pair; 21] = [
+static PAIRS: [Pair; 22] = [
     pair(
         [Unit::GALLON, Unit::IMPERIAL_GALLON],
         ["US gallons", "imperial gallons"],
@@ -174,6 +186,12 @@ static PAIRS: [Pair; 21] = [
         ["imperial gallons", "liters"],
         JUG,
         "1 imp gal is 4.546 L",
+    ),
+    pair(
+        [Unit::LITER, Unit::MILLILITER],
+        ["liters", "milliliters"],
+        JUG,
+        "1 L is 1000 mL",
     ),
     pair(
         [Unit::FLUID_OUNCE, Unit::MILLILITER],

@@ -130,9 +130,46 @@ impl Decimal {
         self.negative && self.digits != 0
     }
 
+    /// The number times a positive ratio, written with as many places or with five significant digits, whichever is finer;
+    /// none where no decimal is that large.
+    pub fn scaled(self, ratio: f64) -> Option<Self> {
+        let wanted = self.to_f64().abs() * ratio;
+        if self.is_zero() {
+            return Some(self);
+        }
+        let (mut places, mut scale) = (0, 1.0);
+        let is_fine =
+            |places: u8, scale: f64| self.places <= places && Self::FIVE_DIGITS <= wanted * scale;
+        while u32::from(places) < Self::FINEST && !is_fine(places, scale) {
+            places += 1;
+            scale *= 10.0;
+        }
+        let digits = (wanted * scale).round();
+        (digits.is_finite() && (0.0..Self::MOST).contains(&digits)).then(|| Self {
+            negative: self.negative,
+            digits: to_whole(digits),
+            places,
+        })
+    }
+
+    /// The least whole number of five digits.
+    const FIVE_DIGITS: f64 = 1e4;
+
+    /// Above every whole number of [`Decimal::MOST_DIGITS`] digits.
+    const MOST: f64 = 1e15;
+
     const fn scale(self) -> u64 {
         10_u64.pow(self.places as u32)
     }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "whole, not negative, and below 10^15"
+)]
+const fn to_whole(digits: f64) -> u64 {
+    digits as u64
 }
 
 impl fmt::Display for Decimal {
@@ -208,6 +245,23 @@ mod tests {
             Decimal::plain("32.0").unwrap(),
             Decimal::plain("32").unwrap()
         );
+    }
+
+    #[test]
+    fn scaled_keeps_its_places_and_five_digits() {
+        for (text, ratio, printed) in [
+            ("25.5", 2.0, "51.000"),
+            ("1520", 1.0 / 29.573_53, "51.397"),
+            ("40", 1.0, "40.000"),
+            ("142327", 0.1, "14233"),
+            ("-5", 0.5, "-2.5000"),
+            ("0.0", 7.0, "0.0"),
+        ] {
+            let scaled = Decimal::plain(text).unwrap().scaled(ratio).unwrap();
+            assert_eq!(scaled.to_string(), printed, "{text}");
+        }
+        assert_eq!(Decimal::plain("1").unwrap().scaled(1e16), None);
+        assert_eq!(Decimal::plain("1").unwrap().scaled(f64::NAN), None);
     }
 
     proptest! {

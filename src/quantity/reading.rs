@@ -53,6 +53,14 @@ impl Quantity {
         self.decimal.resolution() * self.unit.factor()
     }
 
+    /// The same in its unit times a positive ratio; none where no decimal is that large.
+    pub fn scaled(&self, ratio: f64) -> Option<Self> {
+        Some(Self {
+            decimal: self.decimal.scaled(ratio)?,
+            unit: self.unit,
+        })
+    }
+
     /// A value in SI units, in `unit`.
     pub fn in_unit(value_si: f64, unit: Unit) -> f64 {
         value_si / unit.factor()

@@ -1,6 +1,7 @@
 //! A calibration: what was read at the machine in one visit.
 
 use super::amendment::{self, Amendment};
+use super::confirmed::{self, Confirmed};
 use super::lowering::{Lowering, is_empty, is_mapping, key_span};
 use super::not_filled_in::{self, NotFilledIn, Owner, has_empty};
 use super::repeats::Repeats;
@@ -47,6 +48,8 @@ pub struct Calibration {
     pub boom_end_gauge: Option<Spanned<String>>,
     /// What was altered after the record had merged.
     pub amends: Vec<Amendment>,
+    /// The causes that somebody looked for at the machine and did not find.
+    pub confirmed: Vec<Confirmed>,
     /// What is empty in it. Tests of which nothing was read yet are named here alone.
     pub not_filled_in: Vec<NotFilledIn>,
 }
@@ -380,6 +383,7 @@ pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Calibration {
         boom_end_pressure: lowering.quantity(root, "boom-end-pressure", &[Dimension::PRESSURE]),
         boom_end_gauge: Lowering::text(root, "boom-end-gauge"),
         amends: amendment::lower(lowering, root),
+        confirmed: confirmed::lower(root),
         not_filled_in,
     }
 }

@@ -1,7 +1,8 @@
 //! A machine file: the machine as it was when put in service.
 
 use super::lowering::{Lowering, MOST_NOZZLES, is_mapping};
-use super::size;
+use super::nozzle::lower_rated;
+pub use super::nozzle::{PressureRange, Rated};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -234,17 +235,6 @@ pub struct Setup {
     pub density_factor: Option<Placed<Decimal>>,
 }
 
-/// A nozzle's rating.
-#[derive(Debug, Clone)]
-pub struct Rated {
-    /// The flow.
-    pub flow: Placed<Quantity>,
-    /// The pressure it holds at.
-    pub pressure: Placed<Quantity>,
-    /// The ISO 10625 size it was written as; none where the flow was written.
-    pub size: Option<String>,
-}
-
 pub(super) fn lower(lowering: &mut Lowering, root: Node<'_>) -> Machine {
     Machine {
         file: lowering.file(),
@@ -380,44 +370,4 @@ fn lower_setup(lowering: &mut Lowering, name: Spanned<String>, setup: Node<'_>) 
         density: lowering.placed(setup, "density", &[Dimension::DENSITY]),
         density_factor: lowering.placed_factor(setup, "density-factor"),
     }
-}
-
-pub(super) fn lower_rated(lowering: &mut Lowering, nozzle: Node<'_>) -> Option<Rated> {
-    if let Some(rated) = nozzle.get("rated") {
-        let flow = lowering.placed(rated, "flow", &[Dimension::FLOW]);
-        let pressure = lowering.placed(rated, "pressure", &[Dimension::PRESSURE]);
-        return Some(Rated {
-            flow: flow?,
-            pressure: pressure?,
-            size: None,
-        });
-    }
-    let size_node = nozzle.get("size")?;
-    let text = size_node.text()?;
-    let Some(flow) = size::flow(text) else {
-        let message = format!("`{text}` is no nozzle size of ISO 10625");
-        let help = match size::meant(text) {
-            Some((size, flow)) => format!("write \"{size}\", if {flow} at 40 psi is meant"),
-            None => {
-                "write the size as on the tip, such as \"04\" or \"015\" (0.4 and 0.15 gal/min at \
-                     40 psi), or write rated: {flow: 2.4 L/min, pressure: 3 bar}"
-                    .to_owned()
-            }
-        };
-        lowering.problem("unreadable-size", size_node.span(), message, Some(help));
-        return None;
-    };
-    let place = Place {
-        file: lowering.file(),
-        span: size_node.span(),
-    };
-    let at = |value| Placed { value, place };
-    Some(Rated {
-        flow: at(flow),
-        pressure: at(Quantity {
-            decimal: Decimal::whole(40),
-            unit: Unit::PSI,
-        }),
-        size: Some(text.to_owned()),
-    })
 }

@@ -29,7 +29,9 @@ impl Owner {
     /// By the outermost key of the record; none where a value says which record it is, what became of it, or is a remark.
     fn of_key(key: &str) -> Option<Self> {
         Some(match key {
-            "record" | "machine" | "date" | "amends" | "occasion" | "notes" => return None,
+            "record" | "machine" | "date" | "amends" | "confirmed" | "occasion" | "notes" => {
+                return None;
+            }
             "catch-tests" => Self::CatchTests,
             "meter-tests" => Self::MeterTests,
             "speed-tests" => Self::SpeedTests,

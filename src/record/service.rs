@@ -2,7 +2,8 @@
 
 use super::amendment::{self, Amendment};
 use super::lowering::{Lowering, most_entries};
-use super::machine::{self, Rated, SpeedSource};
+use super::machine::{self, SpeedSource};
+use super::nozzle::{self, Rated};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -10,6 +11,9 @@ use crate::quantity::unit::Unit;
 use crate::source::{FileId, Placed, Span, Spanned};
 use crate::yaml::Node;
 use jiff::civil::Date;
+
+/// What fitting nozzles is called.
+pub const NOZZLES_FITTED: &str = "nozzles fitted";
 
 /// A service record.
 #[derive(Debug, Clone)]
@@ -179,7 +183,7 @@ impl WorkDone {
     /// What was done, as people say it.
     pub const fn in_words(&self) -> &'static str {
         match self {
-            Self::NozzlesFitted(_) => "nozzles fitted",
+            Self::NozzlesFitted(_) => NOZZLES_FITTED,
             Self::Tires(_) => "work on the tires",
             Self::SectionValve(_) => "work on a section valve",
             Self::FlowMeter => "work on the flow meter",
@@ -288,6 +292,6 @@ fn lower_nozzles(lowering: &mut Lowering, details: Node<'_>) -> NozzlesFitted {
             .collect(),
         rated: details
             .get("nozzle")
-            .and_then(|nozzle| machine::lower_rated(lowering, nozzle)),
+            .and_then(|nozzle| nozzle::lower_rated(lowering, nozzle)),
     }
 }

@@ -80,7 +80,8 @@ const BY_KEY: [(&str, &[Usual]); 40] = [
         "flow-factor",
         &[row("pulses/gal", 1.0, 1e6), row("pulses/L", 1.0, 1e6)],
     ),
-    ("from", HOURS),
+    // The hour meter of an application, and the pressure range of a nozzle.
+    ("from", &[HOURS[0], PRESSURES[0], PRESSURES[1]]),
     (
         "graduation",
         &[
@@ -140,8 +141,17 @@ const BY_KEY: [(&str, &[Usual]); 40] = [
     ),
     ("tank", TANK_VOLUMES),
     ("timing", &[row("s", 0.01, 5.0)]),
-    // The hour meter of an application, and the spacing of a service record.
-    ("to", &[HOURS[0], SPACINGS[0], SPACINGS[1]]),
+    // The hour meter of an application, the pressure range of a nozzle, and the spacing of a service record.
+    (
+        "to",
+        &[
+            HOURS[0],
+            PRESSURES[0],
+            PRESSURES[1],
+            SPACINGS[0],
+            SPACINGS[1],
+        ],
+    ),
     (
         "unit",
         &[

@@ -108,7 +108,7 @@ pub(crate) fn all(report: &Report) -> Vec<Beside<'_>> {
     all.extend(not_computed.map(|one| of_not_computed(report, one)));
     let waived = report.waived.iter().map(|waived| &waived.told);
     for told in report.findings.iter().chain(waived) {
-        let held = told.judged().into_iter().flat_map(|judged| &judged.held);
+        let held = told.held_judged().iter();
         all.extend(held.map(|held| of_judged(report, Kind::HeldBack, held)));
         let weak = told.weak().into_iter();
         all.extend(weak.map(|weak| of_judged(report, kind_of_weak(weak), weak)));

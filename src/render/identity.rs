@@ -1,6 +1,6 @@
 //! What names a thing found from one run to the next, for services that keep a list of what is open.
 
-use crate::finding::Judged;
+use crate::finding::{Explained, Judged};
 use crate::report::{Report, Told};
 use crate::source::{FileId, Place, Span};
 use crate::tree::spots;
@@ -21,6 +21,10 @@ pub(crate) struct Identified<'a> {
 
 impl<'a> From<&'a Told> for Identified<'a> {
     fn from(told: &'a Told) -> Self {
+        // Which cause is likeliest may change with any reading; what is over its limit stays.
+        if let Some(heaviest) = told.explained().and_then(Explained::heaviest) {
+            return Self::from(heaviest);
+        }
         Self {
             rule: told.rule(),
             machine: told.machine(),

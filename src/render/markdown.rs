@@ -13,7 +13,7 @@ use crate::report::{NotReady, Report};
 use crate::rule::is_guard;
 use crate::source::Place;
 use crate::wording::findings;
-use crate::words::phrases::plural;
+use crate::words::phrases::{self, plural};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -276,12 +276,8 @@ fn items(report: &Report, kind: Kind) -> String {
         lines.add(&format!("- {machine}{rule}{at}: {}\n", text(&one.text)));
     }
     let lines = lines.end(|n| format!("- {n} more in `--format jsonl`\n"));
-    format!("\n### {}: {n}\n\n{lines}", capitalized(kind.words()))
-}
-
-fn capitalized(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    format!(
+        "\n### {}: {n}\n\n{lines}",
+        phrases::capitalized(kind.words())
+    )
 }

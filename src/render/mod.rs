@@ -5,6 +5,7 @@
 
 mod annotations;
 mod beside;
+mod causes;
 mod cell;
 mod clean;
 mod code_quality;
@@ -31,6 +32,7 @@ mod terminal;
 mod totals;
 mod uncalculated;
 
+pub use causes::{cause_list, cause_page};
 pub use due::{
     DUE_FORMATS, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
 };
@@ -44,7 +46,7 @@ pub use jsonl::jsonl;
 pub use plain::plain;
 #[cfg(feature = "cli")]
 pub(crate) use problems::{each_in_a_line, failure};
-pub use rules::{rule_list, rule_page, rules_may_change};
+pub use rules::{may_change, rule_list, rule_page};
 pub use terminal::terminal;
 
 use crate::report::Report;

@@ -11,7 +11,7 @@ use crate::words::phrases::{list_and_more, plural};
 const CAPTIONS: usize = 13;
 
 /// Columns that what belongs to a rule in the list is moved in.
-const INDENT: usize = 2;
+pub(super) const INDENT: usize = 2;
 
 /// All rules: name, what each finds, its limits.
 pub fn rule_list(rules: &[RuleDescription], look: &Look) -> Harmless {
@@ -46,12 +46,12 @@ pub fn rule_list(rules: &[RuleDescription], look: &Look) -> Harmless {
     Harmless::painted(&out, look)
 }
 
-/// That errors in the group's own files may change rules and limits; none where there are no errors.
-pub fn rules_may_change(errors: &[String]) -> Option<String> {
+/// That errors in the group's own files may change rules and limits, or causes; none where there are no errors.
+pub fn may_change(listed: &str, errors: &[String]) -> Option<String> {
     let (first, more) = errors.split_first()?;
     let at = list_and_more(&[clean::text(first)], more.len(), "and");
     Some(format!(
-        "{} may change these rules, at {at}",
+        "{} may change these {listed}, at {at}",
         plural(errors.len(), "error"),
     ))
 }
@@ -59,7 +59,7 @@ pub fn rules_may_change(errors: &[String]) -> Option<String> {
 /// The status that goes without saying in a list.
 const SETTLED: &str = "settled";
 
-fn indented(text: &str, look: &Look) -> String {
+pub(super) fn indented(text: &str, look: &Look) -> String {
     let text = format!("{:INDENT$}{}", "", clean::text(text));
     format!("{}\n", wrap(&text, look.width, 2 * INDENT))
 }
@@ -124,7 +124,7 @@ fn paragraph_of(example: &str) -> String {
 }
 
 /// Texts beside a caption, one row each; nothing where there is no text.
-fn rows(caption: &str, texts: &[String], look: &Look) -> String {
+pub(super) fn rows(caption: &str, texts: &[String], look: &Look) -> String {
     let mut out = String::new();
     let mut caption = caption;
     for text in texts.iter().filter(|text| !text.is_empty()) {

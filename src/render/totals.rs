@@ -62,6 +62,9 @@ fn with_paths(report: &Report, path: &ToldPath<'_>) -> Totals {
 
 /// What a finding holds back, with the grade of each, worst first; none where it holds back nothing.
 pub(crate) fn held_by(finding: &Diagnostic) -> Option<String> {
+    if let Some(by_place) = finding.held_by_place() {
+        return Some(by_place.to_owned());
+    }
     let held = finding.held();
     let of_severity = |severity: Severity| {
         let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
@@ -335,8 +338,8 @@ fn waived_note(report: &Report, path: &ToldPath<'_>, waived: &ToldWaived) -> Not
 /// What the list of what is due does with the steps that waived findings are of.
 fn listed_by_due(report: &Report) -> &'static str {
     let of_step = |waived: &ToldWaived| {
-        let judged = waived.told.judged();
-        judged.is_some_and(|judged| judged.at.step.is_some())
+        let mut judged = waived.told.all_judged();
+        judged.any(|judged| judged.at.step.is_some())
     };
     if report.waived.iter().any(of_step) {
         ", marked as waived by `swathlint due`"

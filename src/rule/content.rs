@@ -5,6 +5,7 @@ use super::limit::Limit;
 use super::template::Texts;
 use super::verdict::Decision;
 use crate::outcome::Grade;
+use crate::schema::Source;
 use std::collections::BTreeMap;
 
 /// A rule.
@@ -67,17 +68,4 @@ impl Status {
             Self::Withdrawn => "withdrawn",
         }
     }
-}
-
-/// Where a limit comes from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Source {
-    /// Publisher and title.
-    pub title: String,
-    /// Page or clause.
-    pub at: Option<String>,
-    /// What it says of the limit.
-    pub says: Option<String>,
-    /// How it is known: seen, restated, computed, memory, practice, our choice.
-    pub mark: String,
 }

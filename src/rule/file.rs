@@ -1,18 +1,18 @@
 //! Reading a rule file: ours and a group's own go the same way.
 
 use super::applies::{Applies, Attribute};
-use super::content::{Rule, Source, Status};
+use super::content::{Rule, Status};
 use super::guard::REQUIREMENT_RELAXED;
 use super::limit::{Bound, Limit};
-use super::template::{HIGH, LOW, OTHERWISE, Slot, Text, TextFault, Texts};
+use super::template::{HIGH, HIGH_NOTE, LOW, OTHERWISE, Slot, Text, TextFault, Texts};
 use super::verdict::Decision;
 use crate::diagnostic::{Diagnostic, Label, Severity};
 use crate::figure::{Entry, catalogue};
 use crate::outcome::Grade;
-use crate::schema;
+use crate::schema::{self, Source};
 use crate::source::{FileId, Place, Span, Spanned};
 use crate::words;
-use crate::yaml::{self, Node, Shape};
+use crate::yaml::{Node, Shape};
 use std::collections::BTreeMap;
 
 /// The file our own rules claim to stand in; no label ever points there.
@@ -31,35 +31,28 @@ pub struct Loaded {
 
 /// Reads a rule file.
 pub fn load(file: FileId, text: &str) -> Loaded {
-    let mut parsed = yaml::parse(file, text);
-    let mut problems = parsed.problems;
-    let old_words = schema::reword(schema::Kind::Rule, file, &mut parsed.tree);
-    let Some(root) = parsed.tree.root() else {
-        return Loaded {
-            id: None,
-            rule: None,
-            problems,
-        };
-    };
-    let id = root.get("id").and_then(|id| {
-        Some(Spanned {
-            value: id.text()?.to_owned(),
-            span: id.span(),
-        })
-    });
-    problems.extend(schema::check(schema::Kind::Rule, file, root));
-    let rule = if problems.is_empty() {
+    let declared = schema::declared(schema::Kind::Rule, file, text);
+    let mut problems = declared.problems;
+    let root = declared.tree.root();
+    problems.extend(
+        root.into_iter()
+            .flat_map(|root| schema::check(schema::Kind::Rule, file, root)),
+    );
+    let root = root.filter(|_| problems.is_empty());
+    let rule = root.and_then(|root| {
         Loader {
             file,
             problems: &mut problems,
         }
         .rule(root)
-    } else {
-        None
-    };
+    });
     let rule = rule.filter(|_| problems.is_empty());
-    problems.extend(old_words);
-    Loaded { id, rule, problems }
+    problems.extend(declared.old_words);
+    Loaded {
+        id: declared.id,
+        rule,
+        problems,
+    }
 }
 
 struct Loader<'p> {
@@ -112,7 +105,7 @@ impl Loader<'_> {
             message: self.texts(root, "message", entry)?,
             help: self.texts(root, "help", entry)?,
             why: text("why")?,
-            sources: sources(root),
+            sources: Source::listed(root),
         })
     }
 
@@ -182,7 +175,7 @@ impl Loader<'_> {
         let mut by_case = BTreeMap::new();
         for (case, text) in node.entries() {
             let name = case.text()?;
-            let known = [HIGH, LOW, OTHERWISE];
+            let known = [HIGH, HIGH_NOTE, LOW, OTHERWISE];
             if !known.contains(&name) && !entry.cases.contains(&name) {
                 let cases: Vec<&str> = known.iter().chain(entry.cases).copied().collect();
                 let help = format!("write one of {}", words::phrases::list(&cases, "or"));
@@ -251,19 +244,4 @@ fn decision(word: &str) -> Option<Decision> {
 fn texts(root: Node<'_>, key: &str) -> Vec<String> {
     let items = root.get(key).into_iter().flat_map(Node::items);
     items.filter_map(Node::text).map(str::to_owned).collect()
-}
-
-fn sources(root: Node<'_>) -> Vec<Source> {
-    let items = root.get("sources").into_iter().flat_map(Node::items);
-    items
-        .filter_map(|source| {
-            let text = |key: &str| source.get(key).and_then(Node::text).map(str::to_owned);
-            Some(Source {
-                title: text("title")?,
-                at: text("where"),
-                says: text("says"),
-                mark: text("mark")?,
-            })
-        })
-        .collect()
 }

@@ -15,7 +15,7 @@ mod template;
 mod verdict;
 
 pub use applies::{Applies, Attribute};
-pub use content::{Rule, Source, Status};
+pub use content::{Rule, Status};
 pub use deciding::{Deciding, deciding};
 pub use file::{Loaded, load};
 pub use guard::{

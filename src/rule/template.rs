@@ -1,6 +1,8 @@
 //! Texts of rules with slots: read once, checked when the rule loads, filled when a finding is told.
 
 use crate::figure::{Entry, Family};
+use crate::outcome::Grade;
+use crate::words::slots::{self, StrayBrace};
 use std::collections::BTreeMap;
 
 /// One text, or one a case.
@@ -13,6 +15,8 @@ pub struct Texts {
 pub(super) const OTHERWISE: &str = "otherwise";
 /// The case of a value above what it is held against.
 pub(super) const HIGH: &str = "high";
+/// The case of a value above what it is held against by no more than is worth a note.
+pub(super) const HIGH_NOTE: &str = "high-note";
 /// The case of a value below what it is held against.
 pub(super) const LOW: &str = "low";
 
@@ -29,10 +33,14 @@ impl Texts {
         Self { by_case }
     }
 
-    /// The text for a member's own case, else for its direction, else for all others.
-    pub fn pick(&self, case: Option<&str>, value: f64) -> Option<&Text> {
+    /// The text for a member's own case, else for its direction, else for all others; of a note that is above, its own
+    /// before that of all that are above.
+    pub fn pick(&self, case: Option<&str>, value: f64, grade: Option<Grade>) -> Option<&Text> {
         let direction = if value < 0.0 { LOW } else { HIGH };
+        let is_high_note = direction == HIGH && grade == Some(Grade::Note);
+        let note = is_high_note.then_some(HIGH_NOTE);
         case.and_then(|case| self.by_case.get(case))
+            .or_else(|| self.by_case.get(note?))
             .or_else(|| self.by_case.get(direction))
             .or_else(|| self.by_case.get(OTHERWISE))
     }
@@ -156,28 +164,14 @@ impl Text {
     /// # Errors
     /// Where a slot is unknown or a brace is left over.
     pub fn parse(text: &str, figure: &Entry) -> Result<Self, TextFault> {
-        let mut pieces = Vec::new();
-        let mut rest = text;
-        while let Some((words, behind)) = rest.split_once('{') {
-            let (name, behind) = behind.split_once('}').ok_or(TextFault::StrayBrace)?;
-            if words.contains('}') || name.contains('{') {
-                return Err(TextFault::StrayBrace);
-            }
-            if !words.is_empty() {
-                pieces.push(Piece::Words(words.to_owned()));
-            }
-            let slot = Slot::named(name, figure);
-            pieces.push(Piece::Slot(
-                slot.ok_or_else(|| TextFault::UnknownSlot(name.to_owned()))?,
-            ));
-            rest = behind;
-        }
-        if rest.contains('}') {
-            return Err(TextFault::StrayBrace);
-        }
-        if !rest.is_empty() {
-            pieces.push(Piece::Words(rest.to_owned()));
-        }
+        let pieces = slots::pieces(text).map_err(|StrayBrace| TextFault::StrayBrace)?;
+        let pieces = pieces.into_iter().map(|piece| match piece {
+            slots::Piece::Words(words) => Ok(Piece::Words(words.to_owned())),
+            slots::Piece::Slot(name) => Slot::named(name, figure)
+                .map(Piece::Slot)
+                .ok_or_else(|| TextFault::UnknownSlot(name.to_owned())),
+        });
+        let pieces = pieces.collect::<Result<_, _>>()?;
         Ok(Self { pieces })
     }
 

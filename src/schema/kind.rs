@@ -17,11 +17,13 @@ pub enum Kind {
     Waivers,
     /// A rule.
     Rule,
+    /// A cause that readings are explained by.
+    Cause,
 }
 
 impl Kind {
     /// All kinds, in the order a repository is read in.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Fleet,
         Self::Machine,
         Self::Calibration,
@@ -29,6 +31,7 @@ impl Kind {
         Self::Application,
         Self::Waivers,
         Self::Rule,
+        Self::Cause,
     ];
 
     /// The value of the key `record` in files of this kind.
@@ -41,6 +44,7 @@ impl Kind {
             Self::Application => "application",
             Self::Waivers => "waivers",
             Self::Rule => "rule",
+            Self::Cause => "cause",
         }
     }
 

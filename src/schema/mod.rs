@@ -8,6 +8,7 @@
 //! the schema's own types. `true` and `false`, a list or a mapping in its place are found here, and an empty value where
 //! the schema does not name it: in a calibration it is a reading that is not filled in.
 
+mod declared;
 mod document;
 mod embedded;
 mod fault;
@@ -27,6 +28,7 @@ use embedded::{Compiled, compiled};
 use fault::Findings;
 use instance::Instance;
 
+pub use declared::{Declared, Source, declared};
 pub use embedded::{CHECK_LINES, named, names, text};
 pub use fault::MOST_LISTED;
 pub use kind::Kind;

@@ -16,6 +16,8 @@ pub struct Tree {
     pub waivers: Vec<FileId>,
     /// Rules of the group's own.
     pub house_rules: Vec<FileId>,
+    /// Causes of the group's own.
+    pub house_causes: Vec<FileId>,
     /// By name.
     pub machines: Vec<MachineFiles>,
     /// Files in other places that may be records all the same.
@@ -88,6 +90,7 @@ impl Tree {
                 Some(FilePlace::Fleet) => &mut tree.fleets,
                 Some(FilePlace::Waivers) => &mut tree.waivers,
                 Some(FilePlace::HouseRule) => &mut tree.house_rules,
+                Some(FilePlace::HouseCause) => &mut tree.house_causes,
                 Some(FilePlace::MachineFile { machine }) => {
                     &mut machines.entry(of(machine)).or_default().machine_files
                 }
@@ -116,11 +119,11 @@ impl Tree {
         tree
     }
 
-    /// The files that concern every machine: the fleet file, the waivers, the group's own rules.
+    /// The files that concern every machine: the fleet file, the waivers, the group's own rules and causes.
     pub fn of_the_group(&self) -> impl Iterator<Item = FileId> {
-        let own_rules = self.house_rules.iter().copied();
+        let own = self.house_rules.iter().chain(&self.house_causes).copied();
         let declared = self.fleets.iter().chain(&self.waivers).copied();
-        own_rules.chain(declared)
+        own.chain(declared)
     }
 
     /// The files of a machine.
@@ -144,7 +147,10 @@ impl Tree {
     /// The machine a file is of, by its path.
     pub fn machine_of(&self, file: FileId) -> Option<&str> {
         match place_of(self.path(file))? {
-            FilePlace::Fleet | FilePlace::Waivers | FilePlace::HouseRule => None,
+            FilePlace::Fleet
+            | FilePlace::Waivers
+            | FilePlace::HouseRule
+            | FilePlace::HouseCause => None,
             FilePlace::MachineFile { machine }
             | FilePlace::Calibration { machine }
             | FilePlace::Service { machine }

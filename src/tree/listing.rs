@@ -18,6 +18,7 @@ pub struct Listing {
 enum Folder {
     Machines,
     HouseRules,
+    HouseCauses,
     Calibrations,
     Service,
     Applications,
@@ -29,6 +30,7 @@ impl Folder {
         match name.to_lowercase().as_str() {
             "machines" => Some(Self::Machines),
             "house-rules" => Some(Self::HouseRules),
+            "house-causes" => Some(Self::HouseCauses),
             "calibrations" => Some(Self::Calibrations),
             "service" => Some(Self::Service),
             "applications" => Some(Self::Applications),
@@ -39,7 +41,7 @@ impl Folder {
     /// Whether it has one folder a machine, whose files are records.
     const fn is_by_machine(self) -> bool {
         match self {
-            Self::Machines | Self::HouseRules => false,
+            Self::Machines | Self::HouseRules | Self::HouseCauses => false,
             Self::Calibrations | Self::Service | Self::Applications => true,
         }
     }
@@ -54,6 +56,8 @@ pub enum FilePlace<'p> {
     Waivers,
     /// A rule of the group's own.
     HouseRule,
+    /// A cause of the group's own.
+    HouseCause,
     /// The file of a machine.
     MachineFile {
         /// The machine.
@@ -94,13 +98,14 @@ pub fn place_of(path: &str) -> Option<FilePlace<'_>> {
                 machine: stem(name),
             }),
             Folder::HouseRules => Some(FilePlace::HouseRule),
+            Folder::HouseCauses => Some(FilePlace::HouseCause),
             Folder::Calibrations | Folder::Service | Folder::Applications => None,
         },
         [folder, machine, _] => match Folder::named(folder)? {
             Folder::Calibrations => Some(FilePlace::Calibration { machine }),
             Folder::Service => Some(FilePlace::Service { machine }),
             Folder::Applications => Some(FilePlace::Application { machine }),
-            Folder::Machines | Folder::HouseRules => None,
+            Folder::Machines | Folder::HouseRules | Folder::HouseCauses => None,
         },
         _ => None,
     }
@@ -159,12 +164,13 @@ pub fn may_hide_records(folder: &str) -> bool {
 }
 
 /// The folders of records right at the root, as they are to be written.
-pub(super) const FOLDERS: [&str; 5] = [
+pub(super) const FOLDERS: [&str; 6] = [
     "machines",
     "calibrations",
     "service",
     "applications",
     "house-rules",
+    "house-causes",
 ];
 
 pub(super) fn is_hidden(part: &str) -> bool {
@@ -212,6 +218,8 @@ mod tests {
             ("machines/.yaml", false),
             ("machines/old/heron.yaml", false),
             ("house-rules/rule.yaml", true),
+            ("house-causes/cause.yaml", true),
+            ("house-causes/old/cause.yaml", false),
             ("calibrations/2026-03-09.yaml", false),
             ("calibrations/heron/2026-03-09.yaml", true),
             ("calibrations/.heron/2026-03-09.yaml", false),
@@ -262,6 +270,7 @@ mod tests {
             ("machines", true),
             ("Machines", true),
             ("house-rules", true),
+            ("house-causes", true),
             ("calibrations", true),
             ("service/heron", true),
             ("APPLICATIONS/heron", true),
@@ -297,6 +306,7 @@ mod tests {
                 FilePlace::Application { machine },
             ),
             ("house-rules/heron.yaml", FilePlace::HouseRule),
+            ("house-causes/heron.yaml", FilePlace::HouseCause),
         ] {
             assert_eq!(place_of(path), Some(place), "{path}");
         }

@@ -161,6 +161,7 @@ const fn belongs(kind: Kind) -> &'static str {
         Kind::Service => "service/NAME/DATE.yaml",
         Kind::Application => "applications/NAME/DATE.yaml",
         Kind::Rule => "house-rules/ID.yaml",
+        Kind::Cause => "house-causes/ID.yaml",
     }
 }
 

@@ -1,7 +1,9 @@
 //! From a finding as data to what the user reads: message, labels, derivation, help.
 
+use super::explained;
 use super::facts;
 use super::shown::{ShownIn, shown_in};
+use crate::assess::Group;
 use crate::diagnostic::{Diagnostic, Held, Label};
 use crate::figure::{Effort, ShownAs};
 use crate::finding::{Finding, Judged, WEAK_TEST, WeakTest};
@@ -11,17 +13,22 @@ use crate::quantity::Quantity;
 use crate::quantity::confusion::confusion;
 use crate::quantity::dimension::Dimension;
 use crate::report::{Data, Told};
-use crate::rule::{Deciding, Rule, RuleSet, Slot};
+use crate::rule::{Deciding, Rule, RuleSet, Slot, Text, Texts};
 use crate::words;
 use std::collections::BTreeMap;
 
 /// A finding in words, with what they were put to.
-pub fn told(finding: Finding, rules: &RuleSet) -> Told {
+pub fn told(finding: Finding, group: &Group) -> Told {
+    let rules = &group.rules;
     match finding {
         Finding::Fault(words) => Told::fault(*words),
         Finding::Judged(judged) => Told {
             words: diagnostic(&judged, rules),
             data: Some(Data::Judged(judged)),
+        },
+        Finding::Explained(explained) => Told {
+            words: explained::diagnostic(&explained, &group.causes),
+            data: Some(Data::Explained(explained)),
         },
         Finding::Weak(weak) => Told {
             words: weak_test(&weak, rules),
@@ -31,10 +38,12 @@ pub fn told(finding: Finding, rules: &RuleSet) -> Told {
 }
 
 /// A finding in words.
-pub fn words(finding: &Finding, rules: &RuleSet) -> Diagnostic {
+pub fn words(finding: &Finding, group: &Group) -> Diagnostic {
+    let rules = &group.rules;
     match finding {
         Finding::Fault(words) => Diagnostic::clone(words),
         Finding::Judged(judged) => diagnostic(judged, rules),
+        Finding::Explained(explained) => explained::diagnostic(explained, &group.causes),
         Finding::Weak(weak) => weak_test(weak, rules),
     }
 }
@@ -180,14 +189,20 @@ impl Wording<'_> {
         message
     }
 
+    fn pick<'t>(&self, texts: &'t Texts) -> Option<&'t Text> {
+        let judged = self.judged;
+        let grade = judged.limit.as_ref().map(|(grade, _)| *grade);
+        texts.pick(judged.case, judged.value, grade)
+    }
+
     fn filled_message(&self) -> String {
-        let text = self.rule.message.pick(self.judged.case, self.judged.value);
+        let text = self.pick(&self.rule.message);
         text.map(|text| text.filled(|slot| self.fill(slot)))
             .unwrap_or_default()
     }
 
     fn filled_help(&self) -> Option<String> {
-        let text = self.rule.help.pick(self.judged.case, self.judged.value)?;
+        let text = self.pick(&self.rule.help)?;
         Some(text.filled(|slot| self.fill(slot)))
     }
 

@@ -1,7 +1,11 @@
 //! English, put to facts and findings last: another language is another module like this one.
 
+mod compared;
+mod explained;
 pub mod facts;
 pub mod findings;
 pub mod relaxed;
 pub mod shown;
 pub mod steps;
+
+pub use compared::compared_in_words;

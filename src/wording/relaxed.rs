@@ -122,7 +122,7 @@ fn finding(
         own.map_or_else(|| "an unknown value".to_owned(), |(_, text)| text.clone())
     };
     let filled = |texts: &Texts| {
-        let text = texts.pick(case, 0.0)?;
+        let text = texts.pick(case, 0.0, None)?;
         Some(text.filled(fill))
     };
     let message = filled(&rule.message).unwrap_or_default();

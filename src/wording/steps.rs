@@ -2,9 +2,11 @@
 
 use super::facts::fact;
 use super::findings;
-use crate::assess::{Bring, CatchTarget, HeldAgainst, State, StepStanding, Target, UndoneBy, Used};
+use crate::assess::{
+    Bring, CatchTarget, Group, HeldAgainst, State, StepStanding, Target, UndoneBy, Used,
+};
 use crate::finding::Finding;
-use crate::rule::{Limit, RuleSet};
+use crate::rule::Limit;
 use crate::words;
 use jiff::civil::Date;
 
@@ -35,10 +37,10 @@ pub fn because(
     step: &StepStanding,
     next: Option<&HeldAgainst>,
     left_failing: &[Finding],
-    rules: &RuleSet,
+    group: &Group,
     today: Date,
 ) -> Because {
-    let mut because = of_state(step, next, left_failing, rules, today);
+    let mut because = of_state(step, next, left_failing, group, today);
     if let Some(test) = &step.not_counted {
         let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
         let stands = if test.is_begun {
@@ -60,7 +62,7 @@ fn of_state(
     step: &StepStanding,
     next: Option<&HeldAgainst>,
     left_failing: &[Finding],
-    rules: &RuleSet,
+    group: &Group,
     today: Date,
 ) -> Because {
     match &step.state {
@@ -73,25 +75,27 @@ fn of_state(
                 .map(|nozzles| format!("catch {} again at the working pressure", fact(nozzles))),
             ..undone(by)
         },
-        State::Failing { finding, .. } => found(*finding, left_failing, rules),
+        State::Failing { finding, .. } | State::RecordToCorrect { finding, .. } => {
+            found(*finding, left_failing, group)
+        }
         State::Recheck(by) => undone(by),
         State::UnreadWork(_) => {
             Because::only("a service record that cannot be read may tell of work since")
         }
         State::Overdue(first) => interval_of(step, step.intervals.get(*first), today),
         State::Current => match (next, step.let_pass) {
-            (None, Some((finding, _))) => found(finding, left_failing, rules),
+            (None, Some((finding, _))) => found(finding, left_failing, group),
             (next, _) => interval_of(step, next, today),
         },
     }
 }
 
 /// What the visit that last did a step was left with.
-fn found(finding: usize, left_failing: &[Finding], rules: &RuleSet) -> Because {
+fn found(finding: usize, left_failing: &[Finding], group: &Group) -> Because {
     let Some(finding) = left_failing.get(finding) else {
         return Because::default();
     };
-    let words = findings::words(finding, rules);
+    let words = findings::words(finding, group);
     let explained = if finding.heaviest_name() == finding.name() {
         String::new()
     } else {

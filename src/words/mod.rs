@@ -6,4 +6,5 @@ pub mod clean;
 pub mod dates;
 pub mod numbers;
 pub mod phrases;
+pub mod slots;
 pub mod spelling;

@@ -103,6 +103,14 @@ pub fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
+/// Words with their first letter as a capital.
+pub fn capitalized(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -20,13 +20,13 @@ const FIELDS: [&str; 15] = [
 const BANNED_PREFIXES: [&str; 6] = ["check-", "avoid-", "should-", "no-", "must-", "prefer-"];
 
 /// What a help may begin with.
-const VERBS: [&str; 23] = [
+pub(crate) const VERBS: [&str; 23] = [
     "catch", "check", "clean", "close", "compare", "correct", "count", "delete", "divide", "do",
     "drive", "enter", "expect", "find", "have", "leave", "look", "measure", "open", "repeat",
     "rinse", "set", "switch",
 ];
 /// More of them, less usual.
-const MORE_VERBS: [&str; 17] = [
+pub(crate) const MORE_VERBS: [&str; 17] = [
     "stop",
     "add",
     "name",

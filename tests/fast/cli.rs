@@ -593,6 +593,7 @@ fn a_closed_pipe_is_no_error() {
         &["check", "--today", "2026-06-01"][..],
         &["check", "--help"],
         &["rules"],
+        &["causes"],
         &["man"],
     ] {
         let (reader, writer) = std::io::pipe().unwrap();
@@ -635,6 +636,29 @@ fn rules_and_schemas_are_told() {
     assert_eq!(
         code(&program(nowhere.path()).arg("rules").output().unwrap()),
         0
+    );
+    let causes = run(&["causes"]);
+    assert_eq!(code(&causes), 0);
+    assert!(out(&causes).starts_with("bypass-turned-wrong\n"));
+    assert!(out(&causes).contains("healthy (never reported)\n"));
+    let page = run(&["causes", "tip-worn"]);
+    assert!(out(&page).starts_with("tip-worn\nA tip is worn\n"));
+    // A name in brackets is looked up in one place, whichever of the two it is of.
+    assert_eq!(out(&run(&["rules", "tip-worn"])), out(&page));
+    assert_eq!(
+        out(&run(&["causes", "overdue"])),
+        out(&run(&["rules", "overdue"]))
+    );
+    assert_refused(
+        &run(&["causes", "tip-wrn"]),
+        &["there is no cause `tip-wrn`", "did you mean `tip-worn`?"],
+    );
+    assert_refused(
+        &run(&["causes", "xyz"]),
+        &[
+            "there is no cause `xyz`",
+            "see `swathlint causes` for all names",
+        ],
     );
 
     let schema = run(&["schema", "machine"]);

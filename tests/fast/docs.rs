@@ -28,12 +28,13 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use swathlint::cause::{FORMS, SLOTS};
 use swathlint::diagnostic::Diagnostic;
 use swathlint::figure::DEFAULTS;
 use swathlint::history::voiding::{Reach, VOIDING};
 use swathlint::procedure::Step;
 use swathlint::quantity::unit::Unit;
-use swathlint::report::RuleDescription;
+use swathlint::report::{CauseDescription, RuleDescription};
 use swathlint::schema::{self, Kind};
 use swathlint::source::FileId;
 use swathlint::tree::is_record;
@@ -1055,6 +1056,138 @@ fn section(rule: &RuleDescription) -> String {
     }
     writeln!(section, "- what to do:{}", list(&rule.remedies)).unwrap();
     writeln!(section, "- sources:{}", list(&rule.sources)).unwrap();
+    section
+}
+
+/// The page of all causes, from what the program says of them.
+#[test]
+fn the_page_of_causes_is_so() {
+    let read = |_: &str| Err("nothing is read".to_owned());
+    let today = "2026-06-01".parse().unwrap();
+    let causes = swathlint::describe_rules(None, &read, today).causes;
+    let mut page = String::from(CAUSES_HEAD);
+    for cause in &causes {
+        let id = &cause.id;
+        writeln!(
+            page,
+            "| [{id}](#{id}) | {} | {} |",
+            cause.title, cause.about
+        )
+        .unwrap();
+    }
+    page.push_str(OWN_CAUSE);
+    page.push_str("\n| kind of mend | what it does | keys | slots |\n|---|---|---|---|\n");
+    for form in &FORMS {
+        let needs = form.needs.iter().map(|key| format!("**`{key}`**"));
+        let may = form.may.iter().map(|key| format!("`{key}`"));
+        let keys: Vec<String> = needs.chain(may).collect();
+        let slots: Vec<String> = form.slots.iter().map(|slot| format!("`{slot}`")).collect();
+        let (keys, slots) = (keys.join(", "), slots.join(", "));
+        writeln!(
+            page,
+            "| `{}` | {} | {keys} | {slots} |",
+            form.word, form.does
+        )
+        .unwrap();
+    }
+    page.push_str("\n| slot | is filled with |\n|---|---|\n");
+    for (slot, what) in SLOTS {
+        writeln!(page, "| `{{{slot}}}` | {what} |").unwrap();
+    }
+    for cause in &causes {
+        page.push_str(&cause_section(cause));
+    }
+    compare("docs/causes.md", &page);
+}
+
+const CAUSES_HEAD: &str = "\
+# Causes
+
+For whoever wants to know why a visit is off, and what to do next.
+
+Generated from the files in `causes/`; `UPDATE_DOCS=1 cargo test --test fast docs` writes it anew.
+A rule says what is over a limit; a cause says why.
+A cause names a *mend*: what would be different if one thing were put right, such as the time of a catch.
+swathlint tries every mend and compares how likely the readings are with it.
+A cause from a share of 0.9 on is reported; from 0.5 on, the two likeliest are named with the reading that tells them apart.
+The *prior* is how likely a mend is before any reading; its *effect* is how far off the value usually is, as the standard deviation of the logarithm of a ratio.
+`swathlint causes` lists them in the terminal, those of your group among them, and `swathlint causes NAME` shows one.
+
+| cause | what it is | about |
+|---|---|---|
+";
+
+const OWN_CAUSE: &str = "
+## Write your own cause
+
+Put your own causes in `house-causes/`, one file a cause, named `<id>.yaml`.
+A cause with the name of a built-in cause replaces it.
+Two files with one id are an error, and neither is used; no cause has the name of a rule.
+A cause with a fault is a finding in its own file, and is not used.
+A cause that is reported hides what it explains, so [`--compared-with`](ci.md#what-weakens-a-check) lists each that is new, changed, or gone.
+`told: never` is for what only competes with the other causes.
+`gives-way-to` names causes that are more specific: where both make the same record, those are reported.
+
+<!-- file: group/house-causes/clamp-loose.yaml -->
+```yaml
+record: cause
+id: clamp-loose
+since: 0.1.0
+told: always
+mends:
+  - {kind: scale-nozzles, part: nozzle, prior: 0.02, effect: 0.08, way: less}
+gives-way-to: [tip-plugged]
+about: machine
+title: A hose clamp is loose
+message: \"{place}: output is {off} under the other tips, as from a loose clamp\"
+next:
+  - look for drips at the clamp
+  - stop the engine and release the pressure before you touch the clamp. Wear gloves
+  - tighten the clamp
+told-apart:
+  tip-worn: look for drips at the clamp
+why: Decided by the group on 2026-01-10.
+sources:
+  - {title: group decision of 2026-01-10, mark: our choice}
+```
+
+A text may have a slot only if each mend of its cause fills it. Keys in **bold** must be there, and so must `kind` and `prior`.
+";
+
+fn cause_section(cause: &CauseDescription) -> String {
+    let list = |lines: &[String]| -> String {
+        lines
+            .iter()
+            .fold(String::new(), |all, line| all + "\n  - " + &plain(line))
+    };
+    let CauseDescription {
+        id,
+        title,
+        is_told: _,
+        about,
+        message,
+        mends,
+        gives_way_to,
+        remedies,
+        told_apart,
+        why,
+        sources,
+    } = cause;
+    let mut section = format!("\n## {id}\n\n{title}.\n{why}\n\n- about: {about}\n");
+    if !message.is_empty() {
+        writeln!(section, "- says: {}", plain(message)).unwrap();
+    }
+    for (caption, lines) in [
+        ("what to do", remedies),
+        ("told from", told_apart),
+        ("gives way to", gives_way_to),
+        ("mends", mends),
+        ("sources", sources),
+    ] {
+        if !lines.is_empty() {
+            writeln!(section, "- {caption}:{}", list(lines)).unwrap();
+        }
+    }
     section
 }
 

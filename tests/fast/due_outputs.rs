@@ -424,7 +424,12 @@ fn hostile_text_is_harmless_in_every_format() {
 /// The states in their order, each with a word and a shape that no other has and no severity has.
 #[test]
 fn every_state_has_a_word_and_a_shape_of_its_own() {
-    let text = due_text(&saltmere(), &PLAIN_LOOK);
+    let mut list = saltmere();
+    // The record of one of them is written wrong.
+    let mut of_record = list.steps[0].clone();
+    of_record.state = DueState::RecordToCorrect;
+    list.steps.push(of_record);
+    let text = due_text(&list, &PLAIN_LOOK);
     let mut shapes = BTreeSet::new();
     let legend = text
         .rsplit("\n\n")
@@ -438,7 +443,7 @@ fn every_state_has_a_word_and_a_shape_of_its_own() {
         );
         let shape = line.trim_start().chars().next().unwrap();
         assert!(!shape.is_alphanumeric() && !['◆', '◈', '◇'].contains(&shape));
-        assert!(due_markdown(&saltmere()).contains(&format!("{shape} {}: ", state.word())));
+        assert!(due_markdown(&list).contains(&format!("{shape} {}: ", state.word())));
         shapes.insert(shape);
     }
     assert_eq!(shapes.len(), DueState::ALL.len());
@@ -457,7 +462,9 @@ fn who_is_not_ready_to_spray_stands_at_the_top() {
         }
     }
     let mut sprays = saltmere();
-    sprays.steps.retain(|step| step.state > DueState::Failing);
+    sprays
+        .steps
+        .retain(|step| step.state > DueState::RecordToCorrect);
     for format in DUE_FORMATS {
         let text = (format.write)(&sprays, &PLAIN_LOOK);
         assert!(
@@ -476,7 +483,7 @@ fn every_format_says_which_states_forbid_spraying() {
         due.steps = vec![step("heron", "catch test", state)];
         let forbids = matches!(
             state,
-            DueState::NeverDone | DueState::Void | DueState::Failing
+            DueState::NeverDone | DueState::Void | DueState::Failing | DueState::RecordToCorrect
         );
         assert_eq!(state.forbids_spraying(), forbids, "{state:?}");
         for format in DUE_FORMATS {
@@ -830,7 +837,7 @@ fn json_lines_lose_nothing() {
         );
         let states = summary["states"].as_object().unwrap();
         let total: u64 = states.values().map(|n| n.as_u64().unwrap()).sum();
-        assert_eq!((states.len(), total), (7, due.steps.len() as u64));
+        assert_eq!((states.len(), total), (8, due.steps.len() as u64));
     }
 }
 
@@ -839,7 +846,7 @@ fn json_lines_lose_nothing() {
 /// A state as the summary of an event ends with it.
 fn in_a_calendar(state: DueState) -> String {
     match state {
-        DueState::NeverDone | DueState::Void | DueState::Failing => {
+        DueState::NeverDone | DueState::Void | DueState::Failing | DueState::RecordToCorrect => {
             format!("{}, not ready to spray", state.word())
         }
         DueState::Overdue | DueState::Recheck | DueState::ComingDue | DueState::Waived => {
@@ -958,6 +965,7 @@ fn start(step: &DueStep, today: Date) -> Date {
         DueState::NeverDone
         | DueState::Void
         | DueState::Failing
+        | DueState::RecordToCorrect
         | DueState::Overdue
         | DueState::Recheck
         | DueState::Waived => today,

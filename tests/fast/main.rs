@@ -1,9 +1,16 @@
 //! The tests of the edit loop, all of which end within seconds; each module says what it holds.
 #![cfg(test)]
 
+#[path = "../shared/advice/mod.rs"]
+mod advice;
+#[expect(dead_code, reason = "the slow tests use the rest")]
+#[path = "../shared/bench/mod.rs"]
+mod bench;
+#[expect(dead_code, reason = "the slow tests draw visits")]
+#[path = "../shared/bench_visit/mod.rs"]
+mod bench_visit;
 #[path = "../shared/cases/mod.rs"]
 mod cases;
-#[expect(dead_code, reason = "the slow tests use the rest")]
 #[path = "../shared/chance/mod.rs"]
 mod chance;
 #[path = "../shared/fixture/mod.rs"]
@@ -20,7 +27,12 @@ mod told;
 #[path = "../shared/versioned/mod.rs"]
 mod versioned;
 
+mod advice_bounds;
+mod benches;
 mod catalogue;
+mod cause_benches;
+mod cause_likelihoods;
+mod causes;
 mod check_lines;
 mod cli;
 mod decisions;

@@ -149,7 +149,7 @@ struct Reads {
 }
 
 impl Reads {
-    /// What `record/machine.rs` reads, or of it what `record/machine.rs lower_rated` does.
+    /// What `record/machine.rs` reads, or of it what `record/machine.rs lower_console` does.
     fn of(place: &str) -> Self {
         let (file, function) = place.split_once(' ').unwrap_or((place, ""));
         let text = fs::read_to_string(folder().join("src").join(file)).unwrap();
@@ -383,10 +383,14 @@ fn properties(kind: &str) -> Vec<(String, Value)> {
 }
 
 /// The files that read a kind of record, or the function of a file.
-const READERS: [(&str, &[&str]); 7] = [
+const READERS: [(&str, &[&str]); 8] = [
     (
         "calibration",
-        &["record/calibration.rs", "record/amendment.rs"],
+        &[
+            "record/calibration.rs",
+            "record/amendment.rs",
+            "record/confirmed.rs",
+        ],
     ),
     (
         "service",
@@ -394,7 +398,7 @@ const READERS: [(&str, &[&str]); 7] = [
             "record/service.rs",
             "record/amendment.rs",
             "record/machine.rs lower_console",
-            "record/machine.rs lower_rated",
+            "record/nozzle.rs",
         ],
     ),
     (
@@ -402,7 +406,7 @@ const READERS: [(&str, &[&str]); 7] = [
         &["record/application.rs", "record/amendment.rs"],
     ),
     ("waivers", &["record/waivers.rs"]),
-    ("machine", &["record/machine.rs"]),
+    ("machine", &["record/machine.rs", "record/nozzle.rs"]),
     (
         "fleet",
         &[
@@ -411,7 +415,11 @@ const READERS: [(&str, &[&str]); 7] = [
             "record/lowering.rs",
         ],
     ),
-    ("rule", &["rule/file.rs"]),
+    ("rule", &["rule/file.rs", "schema/declared.rs"]),
+    (
+        "cause",
+        &["cause/file.rs", "cause/mend_file.rs", "schema/declared.rs"],
+    ),
 ];
 
 #[test]
@@ -548,7 +556,8 @@ fn a_quantity_is_read_in_the_dimensions_its_schema_names() {
 #[test]
 fn the_words_of_a_closed_list_are_those_of_its_schema() {
     let mut compared = 0;
-    for (kind, files) in READERS.iter().filter(|(kind, _)| *kind != "rule") {
+    let of_records = |kind: &str| !["rule", "cause"].contains(&kind);
+    for (kind, files) in READERS.iter().filter(|(kind, _)| of_records(kind)) {
         let mut named: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
         for (key, schema) in properties(kind) {
             let words = schema.get("enum").and_then(Value::as_array);

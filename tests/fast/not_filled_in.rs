@@ -3,7 +3,7 @@
 
 #![cfg(test)]
 
-use crate::fixture::{Files, checked, found, listing, reading, settings};
+use crate::fixture::{Files, checked, checked_by_rules, found, listing, reading, settings};
 use crate::steps_done::{VISIT, base, edited, states, steps};
 use crate::versioned::{Repository, rules};
 use std::collections::BTreeMap;
@@ -233,7 +233,7 @@ fn what_is_filled_in_is_judged_and_what_is_empty_is_listed_where_nothing_is_due(
         .replace("shown: 34.3 gal", "shown: 41 gal");
     let mut files = base();
     files.insert(LATER.to_owned(), begun);
-    let report = checked(&files, TODAY);
+    let report = checked_by_rules(&files, TODAY);
     let told: Vec<&str> = report.findings.iter().map(|told| told.message()).collect();
     let empty = "not filled in: catch test: duration and 3 readings";
     assert!(told.contains(&empty), "{told:?}");

@@ -43,6 +43,8 @@ struct Asked {
 /// What it says of a fleet laid open.
 struct Opened {
     check: Report,
+    /// The same, whatever explains it.
+    by_rules: Report,
     due: DueList,
     figures: FigureTable,
     rules: RuleList,
@@ -105,6 +107,13 @@ impl Asked {
             unwaived: checked(&unwaived, &all),
             opened: Opened {
                 check: checked(&laid_open, &all),
+                by_rules: checked(
+                    &laid_open,
+                    &Settings {
+                        rule_by_rule: true,
+                        ..all.clone()
+                    },
+                ),
                 due: due_on(&laid_open, &all),
                 figures: figures_of(&laid_open, &all),
                 rules,
@@ -242,7 +251,8 @@ fn counts_agree(asked: &Asked) -> Vec<String> {
     }
     let names: BTreeSet<&str> = rules.rules.iter().map(|rule| rule.id.as_str()).collect();
     let is_of_no_rule = |finding: &&Finding| {
-        finding.severity() == Severity::Error && !names.contains(finding.rule())
+        let is_of_a_rule = names.contains(finding.rule()) || finding.explained().is_some();
+        finding.severity() == Severity::Error && !is_of_a_rule
     };
     let errors = check.findings.iter().filter(is_of_no_rule);
     let errors = errors.map(|finding| in_words(&place(check, finding.primary())));
@@ -276,7 +286,7 @@ fn told_of(opened: &Opened, is_wanted: impl Fn(&str) -> bool) -> Vec<(&Finding, 
         .iter()
         .map(|rule| (rule.id.as_str(), rule.figure.as_str()))
         .collect();
-    let findings = opened.check.findings.iter().filter_map(|finding| {
+    let findings = opened.by_rules.findings.iter().filter_map(|finding| {
         let figure = figure_of.get(finding.rule())?;
         let told = Told::of(finding.message()).filter(|_| is_wanted(figure))?;
         Some((finding, *figure, told))
@@ -347,7 +357,9 @@ fn overdue_agrees(asked: &Asked) -> Vec<String> {
         let state = listed.map(|step| step.state);
         let is_no_less = matches!(
             state,
-            Some(DueState::Overdue | DueState::Failing | DueState::Void)
+            Some(
+                DueState::Overdue | DueState::Failing | DueState::RecordToCorrect | DueState::Void
+            )
         );
         if !is_no_less {
             let at = in_words(&place(check, finding.primary()));
@@ -457,7 +469,7 @@ fn failing_is_an_error(asked: &Asked) -> Vec<String> {
         for step in due
             .steps
             .iter()
-            .filter(|step| step.state == DueState::Failing)
+            .filter(|step| [DueState::Failing, DueState::RecordToCorrect].contains(&step.state))
         {
             let name = step.because.rsplit_once('[').map_or("", |(_, name)| name);
             let name = name.trim_end_matches(']');
@@ -503,7 +515,11 @@ fn errors_are_failing(asked: &Asked) -> Vec<String> {
         for row in of_visit {
             let listed = due.steps.iter().find(|due| is_row_of(row, due));
             let state = listed.map(|step| step.state);
-            if !matches!(state, Some(DueState::Failing | DueState::Void)) {
+            let is_bad = matches!(
+                state,
+                Some(DueState::Failing | DueState::RecordToCorrect | DueState::Void)
+            );
+            if !is_bad {
                 let state = state.map_or("current", DueState::word);
                 complaints.push(format!(
                     "{}: {} at {} [{}], and due has the {} {state}",
@@ -534,7 +550,11 @@ fn values_of_failing_agree(asked: &Asked) -> Vec<String> {
 fn values(opened: &Opened, is_wanted: impl Fn(&str) -> bool) -> Vec<String> {
     /// What is nothing but for rounding may be told or not.
     const NOTHING: f64 = 1e-9;
-    let Opened { check, figures, .. } = opened;
+    let Opened {
+        by_rules: check,
+        figures,
+        ..
+    } = opened;
     let mut rows_of: BTreeMap<&str, Vec<&FigureRow>> = BTreeMap::new();
     for row in figures.rows.iter().filter(|row| row.value.is_ok()) {
         rows_of.entry(row.figure).or_default().push(row);
@@ -828,7 +848,7 @@ fn differences_agree(asked: &Asked) -> Vec<String> {
 
 /// What a finding holds back, each in one line.
 fn held(report: &Report, finding: &Finding) -> BTreeSet<String> {
-    let held = finding.judged().into_iter().flat_map(|judged| &judged.held);
+    let held = finding.held_judged().iter();
     let held = held.map(|held| {
         let path = report.path(held.subject.file);
         format!(

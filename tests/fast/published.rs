@@ -25,7 +25,7 @@ macro_rules! table {
 }
 
 /// The tables, by figure.
-const TABLES: [(&str, &str); 15] = [
+const TABLES: [(&str, &str); 16] = [
     table!("boom-flow"),
     table!("computed-flow-factor"),
     table!("density-factor-off"),
@@ -39,6 +39,7 @@ const TABLES: [(&str, &str); 15] = [
     table!("rate-by-catch-off"),
     table!("rated-flow"),
     table!("section-off-change"),
+    table!("setup-sum-off"),
     table!("true-rate-off"),
     table!("true-speed"),
 ];
@@ -212,6 +213,7 @@ fn machine(inputs: &mut Inputs<'_>) -> String {
         let rated = format!("{{flow: {flow}, pressure: {pressure}}}");
         writeln!(text, "    nozzle: {{rated: {rated}}}").unwrap();
     }
+    text += &inputs.lines("    ", &[("setup-pressure", "pressure")]);
     let setup = ["speed", "rate", "density", "density-factor"];
     text += &inputs.lines("    ", &setup.map(|name| (name, name)));
     text

@@ -113,6 +113,24 @@ const SLIPS: &[Slip] = &[
         ("laid-up-backwards error", "2026-03-01"),
     ),
     slip(
+        "a pressure range written backwards",
+        MACHINE_FILE,
+        (
+            "material: ceramic}",
+            "material: ceramic, pressure-range: {from: 90 psi, to: 30 psi}}",
+        ),
+        ("pressure-range-backwards error", "30 psi"),
+    ),
+    slip(
+        "a pressure range without a unit",
+        MACHINE_FILE,
+        (
+            "material: ceramic}",
+            "material: ceramic, pressure-range: {from: 30, to: 90 psi}}",
+        ),
+        ("missing-unit error", "30"),
+    ),
+    slip(
         "a day of a lay-up that is no date",
         MACHINE_FILE,
         (
@@ -517,6 +535,25 @@ fn house_rules_beyond_any_real_number_are_told_and_not_run() {
     let (few, many) = (counts(&with_rules(200)), counts(&too_many));
     assert_eq!((few.rules_not_run, many.rules_not_run), (0, 2));
     assert_eq!(many.records, few.records + 2);
+}
+
+#[test]
+fn house_causes_beyond_any_real_number_are_told_and_not_used() {
+    let cause = std::fs::read_to_string(fixture::folder().join("../causes/tip-worn.yaml"));
+    let cause = cause.unwrap();
+    let with_causes = |count: usize| {
+        let mut files = clean();
+        for nth in 1..=count {
+            let text = cause.replace("id: tip-worn", &format!("id: own-{nth}"));
+            files.insert(format!("house-causes/own-{nth}.yaml"), text);
+        }
+        files
+    };
+    assert!(messages(&with_causes(50), "too-many-causes").is_empty());
+    assert_eq!(
+        messages(&with_causes(52), "too-many-causes"),
+        ["there are more than 50 house causes; this one and those after it are not used"]
+    );
 }
 
 #[test]

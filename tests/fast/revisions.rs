@@ -29,7 +29,7 @@ fn a_finding_that_was_there_before_is_held_back_and_counted() {
             .iter()
             .all(|line| line.starts_with("calibrations/heron/2026-05-20"))
     );
-    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    assert!(ran.printed.contains("nozzle-off-mean"), "{}", ran.printed);
     let totals = ran.printed.lines().last().unwrap();
     assert!(
         totals.contains("before") || totals.contains("main"),
@@ -45,7 +45,7 @@ fn what_counts_is_the_working_tree_dirty_or_not() {
     faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
     let untracked = repository.compared_with("main");
     assert!(
-        rules(&untracked).contains(&"nozzle-off-mean"),
+        untracked.printed.contains("nozzle-off-mean"),
         "{}",
         untracked.printed
     );
@@ -60,7 +60,7 @@ fn a_detached_head_and_a_folder_of_records_below_the_top() {
     repository.git(&["checkout", "--quiet", "--detach"]);
     faulty_visit(&repository, "calibrations/heron/2026-05-20.yaml");
     let ran = repository.compared_with("main");
-    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    assert!(ran.printed.contains("nozzle-off-mean"), "{}", ran.printed);
     assert!(findings(&ran)[0].starts_with("calibrations/heron/2026-05-20"));
 }
 
@@ -75,12 +75,12 @@ fn the_base_is_where_both_came_from() {
     repository.land("main goes on");
     repository.git(&["checkout", "--quiet", "work"]);
     let ran = repository.compared_with("main");
-    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    assert!(ran.printed.contains("nozzle-off-mean"), "{}", ran.printed);
     // Once main is merged in, the fault is still what the branch brings.
     repository.git(&["merge", "--quiet", "--no-edit", "main"]);
     let merged = repository.compared_with("main");
     assert!(
-        rules(&merged).contains(&"nozzle-off-mean"),
+        merged.printed.contains("nozzle-off-mean"),
         "{}",
         merged.printed
     );
@@ -222,7 +222,7 @@ fn a_change_of_the_fleet_file_is_looked_at_for_every_machine() {
     );
     let ran = repository.compared_with("main");
     assert_eq!(ran.code, 1, "{}", ran.printed);
-    assert!(rules(&ran).contains(&"nozzle-off-mean"), "{}", ran.printed);
+    assert!(ran.printed.contains("nozzle-off-mean"), "{}", ran.printed);
 }
 
 #[test]
@@ -516,6 +516,50 @@ fn what_guards_merged_records_is_told_whatever_is_asked_for() {
         "{}",
         asked.printed
     );
+}
+
+/// A cause may be ruled out after the record merged, which alters nothing that was recorded; what was said stays.
+#[test]
+fn a_cause_may_be_ruled_out_of_a_merged_record_and_stays_so() {
+    let repository = Repository::new();
+    let text = repository.read(VISIT);
+    let ruled_out = "confirmed:\n  - {what: time-misread, by: rm, why: watch checked}\n";
+    let with_one = format!("{text}{ruled_out}");
+    repository.write(VISIT, &with_one);
+    let ran = repository.compared_with("main");
+    assert_eq!(
+        (ran.code, rules(&ran)),
+        (0, vec!["cause-confirmed"]),
+        "{}",
+        ran.printed
+    );
+    repository.land("ruled out");
+    let more = "  - {what: jug-wrong, by: ko, why: jug weighed}\n";
+    repository.write(VISIT, &format!("{with_one}{more}"));
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["cause-confirmed"], "{}", ran.printed);
+    for (what, text) in [
+        ("reworded", with_one.replace("watch", "clock")),
+        (
+            "said by another",
+            with_one.replace("by: rm, why", "by: ko, why"),
+        ),
+        (
+            "of another cause",
+            with_one.replace("time-misread", "set-worn"),
+        ),
+        ("erased", text.clone()),
+    ] {
+        repository.write(VISIT, &text);
+        let ran = repository.compared_with("main");
+        let altered = rules(&ran).contains(&"landed-record-altered");
+        assert!(altered && ran.code == 1, "{what}: {}", ran.printed);
+    }
+    // A note excuses it, as any other alteration.
+    let note = "amends:\n  - {on: 2026-03-20, by: ko, why: the watch was wrong after all}\n";
+    repository.write(VISIT, &format!("{text}{note}"));
+    let ran = repository.compared_with("main");
+    assert_eq!(rules(&ran), ["landed-record-amended"], "{}", ran.printed);
 }
 
 /// Notes are added to; what is reworded, repeated or erased is no note, and is told itself.

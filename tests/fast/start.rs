@@ -296,6 +296,7 @@ fn without_console_the_balance_is_read_as_pressure_and_metric_units_go_with_metr
         for (option, value) in [
             ("--sections", "2"),
             ("--nozzle", "04"),
+            ("--rate", "255 L/ha"),
             ("--control", control),
         ] {
             let at = options.iter().position(|one| *one == option).unwrap();

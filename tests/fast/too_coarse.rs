@@ -2,7 +2,7 @@
 
 #![cfg(test)]
 
-use crate::fixture::{Files, checked, listing, reading, settings};
+use crate::fixture::{Files, checked, checked_by_rules, listing, reading, settings};
 use crate::steps_done::{VISIT, base, edited, renamed, states, steps, with_visit};
 use swathlint::diagnostic::Severity;
 use swathlint::figures;
@@ -79,7 +79,7 @@ fn what_is_proven_as_found_stands_until_a_test_proves_it_right() {
             "2026-05-02",
             &format!("meter-tests: [{bad}, {second}]"),
         );
-        let report = checked(&files, TODAY);
+        let report = checked_by_rules(&files, TODAY);
         let mut errors = report
             .findings
             .iter()

@@ -58,6 +58,11 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "what a machine file states is exact",
     ),
     (
+        "setup-sum-off",
+        SWITCHED,
+        "what a machine file states is exact",
+    ),
+    (
         "factor-not-continued",
         SWITCHED,
         "factors are entered, not measured",
@@ -115,6 +120,16 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
     (
         "readings-copied",
         "warning a step higher",
+        "no readings come to such a chance exactly",
+    ),
+    (
+        "readings-copied",
+        "note a step lower",
+        "no readings come to such a chance exactly",
+    ),
+    (
+        "readings-copied",
+        "note a step higher",
         "no readings come to such a chance exactly",
     ),
 ];

@@ -3,7 +3,7 @@
 #![expect(clippy::disallowed_methods, reason = "a test reads the fixtures")]
 
 use crate::cases::cases;
-use crate::fixture::{self, Files, checked, found};
+use crate::fixture::{self, Files, checked_by_rules, found};
 use std::collections::BTreeMap;
 use swathlint::Report;
 use swathlint::diagnostic::Severity;
@@ -95,8 +95,8 @@ fn nothing_is_held_twice_or_lost() {
     let nobody_follows = following(None);
     let mut n_held_in_all = 0;
     for (name, files, today) in repositories() {
-        let report = checked(&files, &today);
-        let alone = checked(&with(&files, &nobody_follows), &today);
+        let report = checked_by_rules(&files, &today);
+        let alone = checked_by_rules(&with(&files, &nobody_follows), &today);
         assert_eq!(n_held(&alone), 0, "{name}");
         assert_eq!(report.counts.held, n_held(&report), "{name}");
         assert_eq!(standing_and_held(&report), standing(&alone), "{name}");
@@ -111,8 +111,8 @@ fn a_cause_keeps_its_own_grade_and_the_report_weighs_what_is_held() {
     let nobody_follows = following(None);
     let mut n_outweighed = 0;
     for (name, files, today) in repositories() {
-        let report = checked(&files, &today);
-        let alone = checked(&with(&files, &nobody_follows), &today);
+        let report = checked_by_rules(&files, &today);
+        let alone = checked_by_rules(&with(&files, &nobody_follows), &today);
         for finding in &report.findings {
             let judged = finding.judged();
             let limit = judged.and_then(|judged| judged.limit.as_ref());
@@ -144,8 +144,8 @@ fn rings_of_causes_end() {
     let all_follow_all = following(Some(&names.join(", ")));
     let nobody_follows = following(None);
     for (name, files, today) in repositories() {
-        let alone = standing(&checked(&with(&files, &nobody_follows), &today));
-        let ring = checked(&with(&files, &all_follow_all), &today);
+        let alone = standing(&checked_by_rules(&with(&files, &nobody_follows), &today));
+        let ring = checked_by_rules(&with(&files, &all_follow_all), &today);
         assert_eq!(standing_and_held(&ring), alone, "{name}");
         assert_eq!(ring.counts.held, n_held(&ring), "{name}");
         assert_eq!(of_rules(&ring).count() == 0, alone.is_empty(), "{name}");
@@ -202,7 +202,7 @@ fn what_a_mended_cause_held_passes_or_stands_alone() {
             let text = holding.unwrap_or_else(|| panic!("{}: no `{wrong}`", case.name));
             *text = text.replacen(wrong.as_str(), right, 1);
         }
-        let mended = checked(&files, &today);
+        let mended = checked_by_rules(&files, &today);
         let before = standing_and_held(&report);
         for (rule, count) in standing_and_held(&mended) {
             let earlier = before.get(&rule).copied().unwrap_or(0);

@@ -163,9 +163,9 @@ fn line_ends_do_not_matter() {
 #[test]
 fn the_order_of_files_does_not_matter() {
     for fleet in fleets() {
-        let before = told(&fleet.check(TODAY));
+        let mut before = None;
         let mut paths: Vec<String> = fleet.files.keys().cloned().collect();
-        for turn in [1, 3, 4] {
+        for turn in [0, 1, 3, 4] {
             paths.rotate_left(turn);
             paths.reverse();
             let listing = Listing {
@@ -174,7 +174,8 @@ fn the_order_of_files_does_not_matter() {
             };
             let read = |path: &str| Ok(fleet.files[path].clone().into_bytes());
             let settings = Settings::on(TODAY);
-            assert_eq!(told(&swathlint::check(&listing, &read, &settings)), before);
+            let told = told(&swathlint::check(&listing, &read, &settings));
+            assert_eq!(told, *before.get_or_insert_with(|| told.clone()));
         }
     }
 }

@@ -184,8 +184,8 @@ fn assert_no_formula(what: &str, text: &str) {
 fn runs(command: &Command) -> Vec<Run> {
     let arguments: Vec<&Arg> = command.get_arguments().collect();
     let has = |id: &str| arguments.iter().any(|argument| argument.get_id() == id);
-    // Whatever can be colored and has a width is made of the records.
-    let shows_records = has("color");
+    // Whatever can be colored and has a width is made of the records, but for the list of causes.
+    let shows_records = has("color") && command.get_name() != "causes";
     let mut base = Run::of(vec![command.get_name().to_owned()]);
     for argument in arguments
         .iter()

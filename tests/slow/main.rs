@@ -1,6 +1,12 @@
 //! The tests that take long: generated fleets, simulations, mutations; each module says what it holds.
 #![cfg(test)]
 
+#[path = "../shared/advice/mod.rs"]
+mod advice;
+#[path = "../shared/bench/mod.rs"]
+mod bench;
+#[path = "../shared/bench_visit/mod.rs"]
+mod bench_visit;
 #[path = "../shared/cases/mod.rs"]
 mod cases;
 #[path = "../shared/chance/mod.rs"]
@@ -18,20 +24,26 @@ mod naive;
 #[expect(dead_code, reason = "the fast tests use the rest")]
 #[path = "../shared/repository/mod.rs"]
 mod repository;
+#[path = "../shared/seeded_faults/mod.rs"]
+mod seeded_faults;
 #[expect(dead_code, reason = "the fast tests use the rest")]
 #[path = "../shared/versioned/mod.rs"]
 mod versioned;
 
+mod benches;
 mod benchmark;
 mod catalogue;
+mod cause_shares;
 mod causes;
 mod decisions;
 mod dialect;
 mod faults;
+mod held;
 mod invariance;
 mod logs;
 mod oracle;
 mod provenance;
+mod seeded;
 mod text;
 mod uncertainty;
 mod wear;

@@ -142,6 +142,16 @@ pub(super) fn in_house_rule(way: &[&str]) -> Direction {
     }
 }
 
+/// Which way a change of a key of a house cause goes: whatever decides when it is told, or what is done then, may hide a fault.
+pub(super) fn in_house_cause(way: &[&str]) -> Direction {
+    // What it is about decides how a step stands; its message and what to do next, what somebody does.
+    const TEXTS: [&str; 6] = ["record", "since", "title", "told-apart", "why", "sources"];
+    match way.first() {
+        Some(key) if TEXTS.contains(key) => Direction::NoLess,
+        Some(_) | None => Direction::Open,
+    }
+}
+
 /// The limits of a rule file, worst first.
 pub(super) fn all_limits(rule: &Rule) -> String {
     let limits = rule.limits.iter();

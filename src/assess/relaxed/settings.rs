@@ -1,10 +1,11 @@
 //! Which settings differ between two versions of a file, and which of them ask for less.
 
 use super::direction::{self, Direction};
+use crate::cause::CauseSet;
 use crate::rule::{RuleSet, is_guard};
 use crate::source::Span;
 use crate::words;
-use crate::yaml::{Node, Shape};
+use crate::yaml::{self, Node, Shape};
 use std::collections::BTreeSet;
 
 /// The key of a reason.
@@ -250,7 +251,7 @@ pub(super) fn of_house_rule(
         (None, Some(is)) => {
             let replaced = RuleSet::built_in().find(name);
             let replaces = replaced.map(|(_, rule)| Setting {
-                what: format!("{what} in place of the built-in one"),
+                what: format!("{what} in place of ours"),
                 was: Some(direction::all_limits(rule)),
                 is: is.get("limits").map(in_short),
                 span: is.get("id").map(Node::span),
@@ -271,6 +272,97 @@ pub(super) fn of_house_rule(
         }
         (None, None) => Vec::new(),
     }
+}
+
+/// What of a house cause may ask for less. A new one may too: a cause that is told holds back findings.
+pub(super) fn of_house_cause(
+    name: &str,
+    was: Option<Node<'_>>,
+    is: Option<Node<'_>>,
+) -> Vec<Setting> {
+    let what = format!("house cause {name}");
+    match (was, is) {
+        (None, Some(is)) => match built_in(name) {
+            Some(ours) => in_place_of(&what, ours.root(), is),
+            None => vec![Setting {
+                what,
+                was: None,
+                is: Some(mends(is)),
+                span: is.get("id").map(Node::span),
+                because: None,
+                direction: Direction::Open,
+            }],
+        },
+        (Some(was), None) => vec![Setting {
+            what,
+            was: Some(mends(was)),
+            is: None,
+            span: None,
+            because: None,
+            direction: Direction::Open,
+        }],
+        (Some(_), Some(_)) => changed(&what, was, is),
+        (None, None) => Vec::new(),
+    }
+}
+
+/// The kinds of mend of a cause, each with its prior.
+fn mends(root: Node<'_>) -> String {
+    let mends = root.get("mends").into_iter().flat_map(Node::items);
+    let mends: Vec<String> = mends
+        .map(|mend| {
+            let text = |key: &str| mend.get(key).and_then(Node::text).unwrap_or_default();
+            format!("{} {}", text("kind"), text("prior"))
+        })
+        .collect();
+    words::phrases::shortened(&mends.join(", "), MOST_TOLD).into_owned()
+}
+
+/// A house cause in the place of a built-in one: in one line, with every key that is another.
+fn in_place_of(what: &str, was: Option<Node<'_>>, is: Node<'_>) -> Vec<Setting> {
+    let differences = Walk::between(was, Some(is), &|way| way == ["mends"]);
+    let may_relax = |one: &&Difference<'_>| direction::in_house_cause(&one.way) == Direction::Open;
+    let mut keys: Vec<&str> = differences
+        .iter()
+        .filter(may_relax)
+        .filter_map(|one| one.way.first().copied())
+        .collect();
+    keys.dedup();
+    if keys.is_empty() {
+        return Vec::new();
+    }
+    let others: Vec<&str> = keys.into_iter().filter(|key| *key != "mends").collect();
+    let others = match words::phrases::list(&others, "and") {
+        none if none.is_empty() => none,
+        others => format!(" with its own {others}"),
+    };
+    vec![Setting {
+        what: format!("{what} in place of ours"),
+        was: None,
+        is: Some(format!("{}{others}", mends(is))),
+        span: is.get("id").map(Node::span),
+        because: None,
+        direction: Direction::Open,
+    }]
+}
+
+/// Each key of a cause that may ask for less than it did.
+fn changed(what: &str, was: Option<Node<'_>>, is: Option<Node<'_>>) -> Vec<Setting> {
+    let differences = Walk::between(was, is, &|way| way == ["mends"]);
+    let settings = differences.iter().filter_map(|one| {
+        let mut setting = one.setting(direction::in_house_cause(&one.way))?;
+        setting.what = format!("{what} {}", setting.what);
+        Some(setting)
+    });
+    settings.collect()
+}
+
+/// A built-in cause as it is written.
+fn built_in(name: &str) -> Option<yaml::Tree<'static>> {
+    let texts = CauseSet::built_in_texts().iter();
+    let mut own = texts.filter(|(file, _)| file.strip_suffix(".yaml") == Some(name));
+    let (_, text) = own.next()?;
+    yaml::read_plain(text)
 }
 
 fn waivers(root: Option<Node<'_>>) -> Vec<Node<'_>> {

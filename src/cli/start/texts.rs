@@ -14,9 +14,10 @@ use std::path::Path;
 static REPOSITORY: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/repository.rs"));
 
 /// The kinds of records that an editor has a schema for.
-const KINDS: [&str; 7] = [
+const KINDS: [&str; 8] = [
     "application",
     "calibration",
+    "cause",
     "fleet",
     "machine",
     "rule",

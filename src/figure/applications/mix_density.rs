@@ -5,6 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::standing::{Standing, StateStratum};
 use crate::figure::visit::density::MixDensity;
 use crate::outcome::{Key, Part};
@@ -21,7 +22,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Record,
     step: None,
-    cases: &[],
+    cases: &[CHECK_FIRST],
 };
 
 impl Figure for MixDensityOff {
@@ -51,7 +52,10 @@ impl Figure for MixDensityOff {
                     part: Part::Test(*tank),
                     ..Key::of_machine(standing.subject.index)
                 };
-                members.push(Member::new(key, mix, mix.density.place));
+                members.push(
+                    Member::new(key, mix, mix.density.place)
+                        .in_case(mix.case(&standing.primitives)),
+                );
             }
         }
         members

@@ -1,12 +1,15 @@
 //! How far the boom as a whole is off its rated flow: what uniform wear or a false gauge shows.
 
 use super::flows::{self, Flows};
+use super::known_agrees::known_agrees;
 use super::rated::Rated;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, MEAN_OFF_RATED, ShownAs};
+use crate::figure::advised::as_if_at;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::visit::{Catch, ReadingsStratum, Visit};
 use crate::outcome::{Part, Stage, Step};
 use crate::source::Place;
@@ -14,6 +17,8 @@ use crate::working::Working;
 
 /// The case of a boom that passes nothing.
 const DRY: &str = "dry";
+/// The case of a boom that a known volume of the same visit shows to be at its rated flow.
+const KNOWN_AGREES: &str = "known-agrees";
 
 /// The figure.
 pub(crate) struct MeanOffRated;
@@ -26,7 +31,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[DRY],
+    cases: &[DRY, KNOWN_AGREES, CHECK_FIRST],
 };
 
 /// The mean as left, off rated, with where it was caught; none where either is not known.
@@ -41,8 +46,13 @@ impl Figure for MeanOffRated {
     type Stratum = ReadingsStratum;
     type Evidence<'v> = Rated<'v>;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] =
-        &[("mean", mean), ("pressure-for-rated", pressure_for_rated)];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("mean", mean),
+        ("as-if-pressure", |visit, rated| as_if_at(visit, rated)),
+        ("known", |visit, rated| {
+            known_agrees(visit, Stage::AsLeft, rated)
+        }),
+    ];
 
     fn about(&self) -> &About {
         &ABOUT
@@ -66,7 +76,7 @@ impl Figure for MeanOffRated {
                 match flows.mean_or_nothing() {
                     Some(mean) => Member::new(key, rated, catch.place)
                         .against(rated.place())
-                        .in_case(mean.is_zero().then_some(DRY)),
+                        .in_case(case(visit, stage, &rated, mean)),
                     None => flows::no_flows(visit, stage, catch),
                 }
             })
@@ -119,10 +129,15 @@ fn mean<'v>(visit: &'v Visit<'v>, rated: &Rated<'v>) -> Option<Fact> {
     })
 }
 
-/// The pressure at which the mean would pass the rated flow: P2 = P1 x (Q2 / Q1)^2.
-fn pressure_for_rated<'v>(visit: &'v Visit<'v>, rated: &Rated<'v>) -> Option<Fact> {
-    let mean = Flows::<f64>::of(visit, rated.catch).mean()?;
-    let gauge = rated.pressure.quantity;
-    let ratio = rated.flow::<f64>(visit) / mean;
-    Some(Fact::to_set(gauge.si() * ratio * ratio, gauge.unit))
+/// The case of a member: what its known volume says comes first, then whether the catch can be as it is written.
+fn case(visit: &Visit<'_>, stage: Stage, rated: &Rated<'_>, mean: f64) -> Option<&'static str> {
+    if mean.is_zero() {
+        Some(DRY)
+    } else if known_agrees(visit, stage, rated).is_some() {
+        Some(KNOWN_AGREES)
+    } else if as_if_at(visit, rated).is_none() {
+        Some(CHECK_FIRST)
+    } else {
+        None
+    }
 }

@@ -5,7 +5,7 @@ use super::nozzle_off_mean::NozzleOffMean;
 use super::of_nozzle::OfNozzle;
 use super::retests::nozzles;
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, NOZZLE_NOT_RETESTED, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -17,7 +17,7 @@ use crate::working::Working;
 pub(crate) struct NozzleNotRetested;
 
 static ABOUT: About = About {
-    id: "nozzle-not-retested",
+    id: NOZZLE_NOT_RETESTED,
     title: "how far a nozzle that was not caught again is off the mean, in a visit that caught others again",
     formula: "q / mean(q) - 1, as left",
     source: "as of nozzle-off-mean",

@@ -14,6 +14,8 @@ use crate::working::Working;
 
 /// The case of a nozzle that passes nothing.
 const PLUGGED: &str = "plugged";
+/// The case of a low nozzle without another one to swap its tip with.
+const WITHOUT_NEIGHBOR: &str = "without-neighbor";
 
 /// The figure.
 pub(crate) struct NozzleOffMean;
@@ -26,7 +28,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Nozzle,
     step: Some(Step::Catch),
-    cases: &[PLUGGED],
+    cases: &[PLUGGED, WITHOUT_NEIGHBOR],
 };
 
 impl Figure for NozzleOffMean {
@@ -49,8 +51,8 @@ impl Figure for NozzleOffMean {
             }
             members.extend(flows.caught().map(|(nozzle, flow)| {
                 let of = OfNozzle { catch, nozzle };
-                let plugged = flow.is_zero().then_some(PLUGGED);
-                Member::new(of.key(visit, stage), of, of.place()).in_case(plugged)
+                let case = case(visit, &of, *flow);
+                Member::new(of.key(visit, stage), of, of.place()).in_case(case)
             }));
         }
         members
@@ -81,11 +83,18 @@ impl Figure for NozzleOffMean {
 }
 
 /// The nozzle to swap tips with: of those near the mean the next one, on either side.
+///
+/// None that is out the same way by half as much or more: the swap would prove nothing.
 fn neighbor<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
     let flows = Flows::<f64>::of(visit, of.catch);
     let mean = flows.mean()?;
     let own = of.nozzle.nozzle.number;
+    let own_off = flows.of_nozzle(of.nozzle)? - mean;
     let off = |flow: &f64| (flow - mean).abs();
+    let is_out_the_same_way = |flow: &f64| {
+        let other = flow - mean;
+        other * own_off > 0.0 && other.abs() >= own_off.abs() / 2.0
+    };
     let distance = |other: &CaughtNozzle| other.nozzle.number.abs_diff(own);
     let others = flows
         .caught()
@@ -95,7 +104,17 @@ fn neighbor<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>) -> Option<Fact> {
     // The better half, so that no bad tip is swapped for another.
     let better = by_deviation.len().div_ceil(2);
     let better = by_deviation.into_iter().take(better);
+    let better = better.filter(|(_, flow)| !is_out_the_same_way(flow));
     let (nearest, _) = better.min_by_key(|(other, _)| distance(other))?;
     let number = Fact::whole(nearest.nozzle.number.into());
     Some(Fact::phrase("nozzle {}", [number]))
+}
+
+fn case<'v>(visit: &'v Visit<'v>, of: &OfNozzle<'v>, flow: f64) -> Option<&'static str> {
+    if flow.is_zero() {
+        return Some(PLUGGED);
+    }
+    let flows = Flows::<f64>::of(visit, of.catch);
+    let is_low = flows.mean().is_some_and(|mean| flow < mean);
+    (is_low && neighbor(visit, of).is_none()).then_some(WITHOUT_NEIGHBOR)
 }

@@ -2,9 +2,11 @@
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::advised::AdvisedPressure;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::visit::{Pressure, ReadingsStratum, Shown, Visit};
 use crate::outcome::{Part, Step};
 use crate::working::Working;
@@ -20,7 +22,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[],
+    cases: &[CHECK_FIRST],
 };
 
 /// The pressure of a catch, and the one that is meant.
@@ -33,9 +35,14 @@ impl Figure for PressureOffSetup {
     type Stratum = ReadingsStratum;
     type Evidence<'v> = Pressures;
 
-    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[("setup-pressure", |_, pressures| {
-        Some(Fact::Written(pressures.meant.quantity))
-    })];
+    const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
+        ("setup-pressure", |_, pressures| {
+            Some(Fact::Written(pressures.meant.quantity))
+        }),
+        ("pressure-bounds", |visit, pressures| {
+            Some(AdvisedPressure::of(visit, &pressures.read).bounds())
+        }),
+    ];
 
     fn about(&self) -> &About {
         &ABOUT
@@ -47,9 +54,10 @@ impl Figure for PressureOffSetup {
         catches
             .filter_map(|(stage, catch)| {
                 let (read, meant) = (catch.pressure?, visit.ground.pressure?);
+                let case = may_not_be_set(visit, &read, &meant).then_some(CHECK_FIRST);
                 let key = visit.key(Step::Catch, Some(stage), Part::Whole);
                 let member = Member::new(key, Pressures { read, meant }, read.place);
-                Some(member.against(meant.place))
+                Some(member.against(meant.place).in_case(case))
             })
             .collect()
     }
@@ -76,4 +84,10 @@ impl Figure for PressureOffSetup {
     fn units<'v>(&self, _: &'v Visit<'v>, Pressures { read, meant }: &Pressures) -> Units {
         (Some(read.quantity.unit), Some(meant.quantity.unit))
     }
+}
+
+/// Whether the setup's pressure is none to set: far off the one of the catch, or beyond gauge or tips.
+fn may_not_be_set(visit: &Visit<'_>, read: &Pressure, meant: &Shown) -> bool {
+    let advised = AdvisedPressure::of(visit, read);
+    !(advised.may_be_set(meant.quantity.si()) && advised.may_have_been(read.quantity.si()))
 }

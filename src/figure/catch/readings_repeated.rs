@@ -2,7 +2,7 @@
 
 use super::repeat_chance::{Reread, chance};
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, READINGS_REPEATED, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -29,7 +29,7 @@ const SET_WITHIN: f64 = 3_447.378_646_585;
 pub(crate) struct ReadingsRepeated;
 
 static ABOUT: About = About {
-    id: "readings-repeated",
+    id: READINGS_REPEATED,
     title: "in how many honest visits the readings of the first catch come out as those of the visit before, once",
     formula: "1 / product over the nozzles of the chance to fall to the same mark again, by timing, pressure as set and graduation; 0 where a reading differs",
     source: "our choice: good tips of a set lie 1.5% apart, as a standard deviation, and stay as they are",

@@ -2,9 +2,11 @@
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::advised::AdvisedPressure;
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::visit::{ReadingsStratum, Retest, Visit};
 use crate::fleet::FARTHEST_PERCENT;
 use crate::outcome::{Part, Step};
@@ -26,7 +28,7 @@ pub(crate) static RETESTS_SCALED: Retests = Retests {
         shown_as: ShownAs::Count,
         family: Family::Test,
         step: Some(Step::Catch),
-        cases: &[],
+        cases: &[CHECK_FIRST],
     },
 };
 
@@ -41,7 +43,7 @@ pub(crate) static RETESTS_NOT_COUNTED: Retests = Retests {
         shown_as: ShownAs::Count,
         family: Family::Test,
         step: Some(Step::Catch),
-        cases: &[],
+        cases: &[CHECK_FIRST],
     },
 };
 
@@ -56,6 +58,9 @@ impl Figure for Retests {
         }),
         ("catch-pressure", |_, retest| {
             Some(Fact::Written(retest.pressures.to.quantity))
+        }),
+        ("pressure-bounds", |visit, retest| {
+            Some(AdvisedPressure::of(visit, &retest.pressures.to).bounds())
         }),
         ("farthest", |_, _| {
             let ratio = f64::from(FARTHEST_PERCENT) / 100.0;
@@ -76,7 +81,11 @@ impl Figure for Retests {
         let own = retests.filter(|retest| retest.counts == self.counts);
         own.map(|retest| {
             let key = visit.key(Step::Catch, None, Part::Test(retest.index));
-            Member::new(key, retest, retest.pressures.from.place).against(retest.pressures.to.place)
+            let to = &retest.pressures.to;
+            let may_be_set = AdvisedPressure::of(visit, to).may_be_set(to.quantity.si());
+            let case = (!may_be_set).then_some(CHECK_FIRST);
+            let member = Member::new(key, retest, retest.pressures.from.place);
+            member.against(to.place).in_case(case)
         })
         .collect()
     }

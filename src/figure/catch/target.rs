@@ -47,6 +47,7 @@ mod tests {
             flow: placed("0.6 gpm"),
             pressure: placed("40 psi"),
             size: None,
+            range: None,
         };
         let caught = |unit| rated_catch(&rated, parse("36 psi"), parse("30 s"), unit);
         assert!((caught(Unit::FLUID_OUNCE) - 36.429_439).abs() < 1e-6);

@@ -2,6 +2,7 @@
 
 use super::console_factor::ConsoleFactor;
 use crate::fact::{Digits, Fact};
+use crate::figure::plausible::may_be_entered;
 use crate::figure::visit::{MeterFactor, Shown, SpeedFactor, Visit};
 use crate::source::Place;
 
@@ -19,6 +20,12 @@ pub(crate) fn asked_for(
         );
     }
     let name = factor.name();
+    if !may_be_entered(shown / known) {
+        return Fact::phrase(
+            "check what the console showed, what it is held against, and their units before you change the {}",
+            [name],
+        );
+    }
     let Some(meaning) = factor.meaning(&visit.subject.machine.console) else {
         return Fact::phrase(
             "multiply the {} by {} if it is pulses per amount, divide by it if not",

@@ -2,12 +2,13 @@
 
 use super::asked_for::one_digit_more;
 use super::console_factor::ConsoleFactor;
-use super::factor_correction::FactorCorrection;
+use super::factor_correction::{FactorCorrection, Tested};
 use crate::fact::{Digits, Fact};
 use crate::figure::about::{About, COMPUTED_FACTOR, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::{CHECK_FIRST, may_be_entered};
 use crate::figure::visit::{ReadingsStratum, Visit};
 use crate::outcome::Step;
 use crate::working::{Expression, Working};
@@ -35,7 +36,7 @@ pub(crate) static FLOW_FACTOR_OFF: FactorOff = FactorOff {
         shown_as: ShownAs::Percent,
         family: Family::Test,
         step: Some(Step::Flow),
-        cases: &[UPSIDE_DOWN],
+        cases: &[UPSIDE_DOWN, CHECK_FIRST],
     },
 };
 
@@ -50,7 +51,7 @@ pub(crate) static SPEED_FACTOR_OFF: FactorOff = FactorOff {
         shown_as: ShownAs::Percent,
         family: Family::Test,
         step: Some(Step::Speed),
-        cases: &[UPSIDE_DOWN],
+        cases: &[UPSIDE_DOWN, CHECK_FIRST],
     },
 };
 
@@ -130,9 +131,16 @@ fn entered<N: Number>(visit: &Visit<'_>, correction: &FactorCorrection<'_>) -> N
     N::input(&visit.primitives, after).over(&N::input(&visit.primitives, before))
 }
 
-/// Whether the factor entered is the one that the inverse ratio gives.
+/// Whether the factor entered is the one that the inverse ratio gives; first whether the test can give one at all.
 fn case(visit: &Visit<'_>, correction: &FactorCorrection<'_>) -> Option<&'static str> {
     let (change, entered): (f64, f64) = (correction.change(visit), entered(visit, correction));
+    let is_doubted = match &correction.tested {
+        Tested::Meter(read) => read.is_known_doubted(visit),
+        Tested::Course(_) => false,
+    };
+    if is_doubted || !may_be_entered(change) {
+        return Some(CHECK_FIRST);
+    }
     // As large whichever way the factor counts.
     let far = change.max(1.0 / change) - 1.0 > LEAST_CORRECTION;
     let inverse = (entered * change - 1.0).abs() < LEAST_CORRECTION / 2.0;

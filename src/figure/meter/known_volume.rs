@@ -2,7 +2,8 @@
 
 use crate::fact::Fact;
 use crate::figure::catch::flows::Flows;
-use crate::figure::number::Number;
+use crate::figure::catch::repeat_chance::TIP_SCATTER;
+use crate::figure::number::{Measure, Number};
 use crate::figure::visit::{KnownVolume, Meter, Shown, Visit};
 use crate::outcome::Stage;
 use crate::quantity::dimension::Dimension;
@@ -16,6 +17,8 @@ pub(crate) struct MeterRead {
     pub(crate) known: KnownVolume,
     /// What the console showed.
     pub(crate) shown: Shown,
+    /// How long it took.
+    duration: Option<Shown>,
 }
 
 impl MeterRead {
@@ -29,7 +32,32 @@ impl MeterRead {
         Some(Self {
             known: meter.known?,
             shown: meter.shown?,
+            duration: meter.duration,
         })
+    }
+
+    /// Whether the catch of the visit agrees with the console and not with the known volume: of the three the known one is
+    /// then the least likely, and no factor is worked out from it.
+    ///
+    /// They agree within their uncertainty, doubled, and the scatter of good tips.
+    pub(crate) fn is_known_doubted(&self, visit: &Visit<'_>) -> bool {
+        self.doubted(visit).unwrap_or(false)
+    }
+
+    fn doubted(&self, visit: &Visit<'_>) -> Option<bool> {
+        if self.known.known_by? == KnownBy::Catch {
+            return None;
+        }
+        let flows = Flows::<Measure>::of(visit, visit.catch.at(Stage::AsLeft)?);
+        let time = Measure::input(&visit.primitives, self.duration?.id);
+        let caught = Measure::sum(flows.of_boom()?).times(&time);
+        let (shown, known) = self.shown_and_known::<Measure>(visit);
+        let agrees = |volume: &Measure| {
+            let off = volume.off(&caught);
+            let uncertainty = off.standard_uncertainty(&visit.primitives);
+            off.value().abs() <= 2.0 * uncertainty.hypot(TIP_SCATTER)
+        };
+        Some(agrees(&shown) && !agrees(&known))
     }
 
     /// The volumes shown and known.

@@ -33,6 +33,11 @@ impl Figure for MeterError {
 
     const SLOTS: &'static [(&'static str, FactOf<Self>)] = &[
         ("correction", |visit, read| {
+            if read.is_known_doubted(visit) {
+                return Some(Fact::Words(
+                    "check the known volume first, because the catch agrees with the console and not with it",
+                ));
+            }
             let both = read.shown_and_known::<f64>(visit);
             Some(asked_for(
                 visit,

@@ -3,11 +3,13 @@
 use super::by_catch::ByCatch;
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::advised::AdvisedPressure;
 use crate::figure::catch::flows::Flows;
 use crate::figure::catch::rated::Rated;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::visit::{Catch, ReadingsStratum, Visit};
 use crate::outcome::Step;
 use crate::working::{Expression, Working};
@@ -23,7 +25,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Test,
     step: Some(Step::Catch),
-    cases: &[MEASURED],
+    cases: &[MEASURED, CHECK_FIRST],
 };
 
 /// The case of a speed that a test measured.
@@ -40,6 +42,10 @@ impl Figure for RateByCatchOff {
             Some(Fact::Written(by_catch.meant.quantity))
         }),
         ("running-pressure", running_pressure),
+        ("pressure-bounds", |visit, by_catch| {
+            let gauge = by_catch.catch.pressure.as_ref()?;
+            Some(AdvisedPressure::of(visit, gauge).bounds())
+        }),
         ("setup-speed", |visit, _| {
             Some(Fact::Written(visit.ground.speed?.quantity))
         }),
@@ -58,7 +64,7 @@ impl Figure for RateByCatchOff {
             .map(|member| match &member.value {
                 Ok(by_catch) => {
                     let meant = by_catch.meant.place;
-                    let case = by_catch.is_measured().then_some(MEASURED);
+                    let case = case(visit, by_catch);
                     member.against(meant).in_case(case)
                 }
                 Err(_) => member,
@@ -109,8 +115,20 @@ fn off_rated(visit: &Visit<'_>, catch: &Catch) -> Option<f64> {
 }
 
 /// The pressure at which the boom puts down the wanted rate: P2 = P1 x (rate2 / rate1)^2.
+///
+/// None where no such pressure may be set.
 fn running_pressure<'v>(visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<Fact> {
-    let gauge = by_catch.catch.pressure?.quantity;
+    let gauge = by_catch.catch.pressure.as_ref()?;
     let ratio = by_catch.meant.quantity.si() / by_catch.rate::<f64>(visit)?;
-    Some(Fact::to_set(gauge.si() * ratio * ratio, gauge.unit))
+    let running = gauge.quantity.si() * ratio * ratio;
+    let may_be_set = AdvisedPressure::of(visit, gauge).may_be_set(running);
+    may_be_set.then(|| Fact::to_set(running, gauge.quantity.unit))
+}
+
+/// The case of a member: whether its speed was measured, where there is a pressure to advise.
+fn case<'v>(visit: &'v Visit<'v>, by_catch: &ByCatch<'v>) -> Option<&'static str> {
+    if running_pressure(visit, by_catch).is_none() {
+        return Some(CHECK_FIRST);
+    }
+    by_catch.is_measured().then_some(MEASURED)
 }

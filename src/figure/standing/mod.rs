@@ -1,6 +1,7 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
 mod amount;
+mod declared;
 mod fitted;
 pub(super) mod hours;
 mod merged;
@@ -10,6 +11,7 @@ mod sprayings;
 
 pub use super::visit::density::MixDensity;
 pub use amount::Amount;
+pub use declared::{DeclaredSection, DeclaredSetup};
 pub use fitted::Fitted;
 pub use hours::HoursUsed;
 pub use merged::{ChangeNote, MergedChange, MergedKind, ValueChange};
@@ -20,15 +22,12 @@ pub use sprayings::{Mixed, Spraying};
 use super::primitive::{PrimitiveId, Primitives, What};
 use super::rate::found::RatesFound;
 use super::view::{Stratum, View};
+use super::visit::Subject;
 use super::visit::instrument::Bench;
-use super::visit::{Shown, Subject};
 use crate::fact::Fact;
 use crate::fleet::{FARTHEST_PERCENT, History, LayUps};
 use crate::history::{FailingTests, Lacking, StepState, Timeline, Undone, Until};
 use crate::outcome::{Key, Step};
-use crate::quantity::Quantity;
-use crate::quantity::unit::Unit;
-use crate::record::Machine;
 use crate::source::{FileId, Place};
 use crate::wear::WearForecast;
 use jiff::civil::Date;
@@ -67,6 +66,8 @@ pub struct Standing<'a> {
     pub sections: Vec<DeclaredSection>,
     /// The mixes of setups that are not about as dense as water, by the setup's place in the machine file.
     pub mixes: Vec<(u16, MixDensity)>,
+    /// The setups that declare all of what makes their rate; none of a machine that works no longer.
+    pub setups: Vec<DeclaredSetup>,
     /// Tips that service records fitted at single places.
     pub fitted: Vec<Fitted>,
     /// Every source of error.
@@ -94,19 +95,6 @@ pub struct WornSet {
     pub limit: f64,
     /// The last of the catches.
     pub place: Place,
-}
-
-/// A section as the machine file has it.
-#[derive(Debug, Clone, Copy)]
-pub struct DeclaredSection {
-    /// Its place from the left, from 0.
-    pub index: u16,
-    /// Its width as the console has it.
-    pub entered: Shown,
-    /// From nozzle to nozzle.
-    pub spacing: Shown,
-    /// How many nozzles it carries.
-    pub nozzles: u32,
 }
 
 /// What is on record of a machine, and what its visits came to.
@@ -160,12 +148,16 @@ impl<'a> Standing<'a> {
             (*set, left)
         });
         let worn = worn.collect();
-        let mut declaring = Declaring {
+        let mut declaring = declared::Declaring {
             machine: subject.machine,
             primitives: bench.primitives,
         };
         let sections = declaring.sections();
         let mixes = declaring.mixes();
+        let setups = match subject.machine.out_of_service {
+            Some(_) => Vec::new(),
+            None => declaring.setups(),
+        };
         let records_in_order = records.iter().map(|record| record.file);
         let sprayings_in_order = sprayings.iter().map(|spraying| spraying.application.file);
         Self {
@@ -183,6 +175,7 @@ impl<'a> Standing<'a> {
             merged: facts.merged,
             sections,
             mixes,
+            setups,
             fitted,
         }
     }
@@ -335,68 +328,6 @@ fn hours_left(set: &WornSet) -> Option<(f64, f64)> {
     let seconds = 3_600.0;
     let left = (at_hours - set.hours_now).max(0.0);
     Some((seconds * left, seconds * (high - low) / 4.0))
-}
-
-struct Declaring<'a> {
-    machine: &'a Machine,
-    primitives: Primitives,
-}
-
-impl Declaring<'_> {
-    fn declared(&mut self, quantity: Quantity, place: Place) -> Shown {
-        Shown {
-            quantity,
-            id: self
-                .primitives
-                .written(What::Declared, quantity, 0.0, place),
-            place,
-        }
-    }
-
-    fn sections(&mut self) -> Vec<DeclaredSection> {
-        let boom = &self.machine.boom;
-        let Some(spacing) = &boom.spacing else {
-            return Vec::new();
-        };
-        let spacing = self.declared(spacing.value, spacing.place);
-        (0_u16..)
-            .zip(&boom.sections)
-            .filter_map(|(index, section)| {
-                let entered = section.entered_width.as_ref()?;
-                Some(DeclaredSection {
-                    index,
-                    entered: self.declared(entered.value, entered.place),
-                    spacing,
-                    nozzles: section.nozzles.as_ref()?.value,
-                })
-            })
-            .collect()
-    }
-
-    fn mixes(&mut self) -> Vec<(u16, MixDensity)> {
-        (0_u16..)
-            .zip(&self.machine.setups)
-            .filter_map(|(index, setup)| {
-                let density = setup.density.as_ref()?;
-                let factor = setup.density_factor.as_ref().map(|factor| {
-                    let quantity = Quantity {
-                        decimal: factor.value,
-                        unit: Unit::ONE,
-                    };
-                    self.declared(quantity, factor.place)
-                });
-                let water = self
-                    .primitives
-                    .standard(What::Density, super::visit::density::water()?);
-                let mix = MixDensity {
-                    density: self.declared(density.value, density.place),
-                    water,
-                    factor,
-                };
-                Some((index, mix))
-            })
-            .collect()
-    }
 }
 
 impl View for Standing<'_> {

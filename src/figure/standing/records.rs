@@ -136,10 +136,11 @@ fn raw_records(history: &History) -> impl Iterator<Item = Raw<'_>> {
             file: visit.file,
             event: Event::Visit,
             date: visit.date?,
-            people: [&visit.by, &visit.checked_by]
-                .into_iter()
-                .flatten()
-                .collect(),
+            people: {
+                let signed = [&visit.by, &visit.checked_by].into_iter().flatten();
+                let confirmed = visit.confirmed.iter().map(|entry| &entry.by);
+                signed.chain(confirmed).collect()
+            },
             instruments: visit.instruments().collect(),
             hours: hours.map(|read| read.in_file(visit.file)).collect(),
         })

@@ -5,6 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::standing::{MixDensity, Standing, StateStratum};
 use crate::outcome::Key;
 
@@ -19,7 +20,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Count,
     family: Family::Setup,
     step: None,
-    cases: &[],
+    cases: &[CHECK_FIRST],
 };
 
 impl Figure for DensityFactorLacking {
@@ -46,7 +47,7 @@ impl Figure for DensityFactorLacking {
                 setup: Some(*setup),
                 ..Key::of_machine(standing.subject.index)
             };
-            Member::new(key, mix, mix.density.place)
+            Member::new(key, mix, mix.density.place).in_case(mix.case(&standing.primitives))
         });
         members.collect()
     }

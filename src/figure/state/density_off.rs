@@ -5,6 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::CHECK_FIRST;
 use crate::figure::standing::{Standing, StateStratum};
 use crate::figure::visit::density::MixDensity;
 use crate::outcome::Key;
@@ -26,7 +27,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Setup,
     step: None,
-    cases: &[UPSIDE_DOWN, NOT_ALLOWED_FOR],
+    cases: &[UPSIDE_DOWN, NOT_ALLOWED_FOR, CHECK_FIRST],
 };
 
 impl Figure for DensityFactorOff {
@@ -86,6 +87,10 @@ impl Figure for DensityFactorOff {
 }
 
 fn case(standing: &Standing<'_>, mix: &MixDensity) -> Option<&'static str> {
+    let check_first = mix.case(&standing.primitives);
+    if check_first.is_some() {
+        return check_first;
+    }
     let computed: f64 = mix.computed(&standing.primitives);
     let Some(factor) = mix.factor else {
         return Some(NOT_ALLOWED_FOR);

@@ -5,6 +5,7 @@ use crate::figure::about::{About, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::plausible::{CHECK_FIRST, may_be_entered};
 use crate::figure::standing::{DeclaredSection, Standing, StateStratum};
 use crate::outcome::{Key, Part};
 use crate::working::{Expression, Working};
@@ -20,7 +21,7 @@ static ABOUT: About = About {
     shown_as: ShownAs::Percent,
     family: Family::Section,
     step: None,
-    cases: &[],
+    cases: &[CHECK_FIRST],
 };
 
 impl Figure for EnteredWidthOff {
@@ -44,7 +45,10 @@ impl Figure for EnteredWidthOff {
                     part: Part::Section(section.index),
                     ..Key::of_machine(standing.subject.index)
                 };
-                Member::new(key, section, section.entered.place).against(section.spacing.place)
+                let width = section.entered.quantity.si() / swath::<f64>(standing, section);
+                let case = (!may_be_entered(width)).then_some(CHECK_FIRST);
+                let member = Member::new(key, section, section.entered.place);
+                member.against(section.spacing.place).in_case(case)
             })
             .collect()
     }

@@ -4,6 +4,7 @@ pub(super) mod density_factor_lacking;
 pub(super) mod density_off;
 pub(super) mod entered_width_off;
 pub(super) mod fitted_off_setup;
+pub(super) mod setup_sum_off;
 pub(super) mod step_age;
 pub(super) mod step_applications;
 pub(super) mod step_hours;

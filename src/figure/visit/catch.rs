@@ -1,7 +1,7 @@
 //! Catches made ready: the first run as found, all runs put together as left.
 
 use super::assumed::{self, Assumed};
-use super::instrument::{Bench, Used, rectangular, rectangular_step};
+use super::instrument::{Bench, Used, gauge_span, rectangular, rectangular_step};
 use super::stages::Stages;
 use super::subject::Subject;
 use crate::diagnostic::Diagnostic;
@@ -44,8 +44,19 @@ pub struct Pressure {
     pub reading: PrimitiveId,
     /// The gauge's error.
     pub error: PrimitiveId,
+    /// How far the gauge reads; none of a gauge that is declared without its span.
+    pub span: Option<GaugeSpan>,
     /// Where it stands.
     pub place: Place,
+}
+
+/// How far a gauge reads.
+#[derive(Debug, Clone, Copy)]
+pub struct GaugeSpan {
+    /// The highest pressure it can show.
+    pub most: Quantity,
+    /// Whether it is declared; else it is what is assumed of a gauge that nobody declared.
+    pub is_declared: bool,
 }
 
 /// A nozzle's rated flow at its rated pressure.
@@ -315,6 +326,20 @@ pub(super) fn boom_end(
     )
 }
 
+impl Used<'_> {
+    fn reads_to(&self) -> Option<GaugeSpan> {
+        let span = self.span();
+        let most = match self.declared {
+            Some(_) => span?.value,
+            None => gauge_span()?,
+        };
+        Some(GaugeSpan {
+            most,
+            is_declared: span.is_some(),
+        })
+    }
+}
+
 fn pressure(bench: &mut Bench<'_>, gauge: &Used<'_>, read: &Spanned<Quantity>) -> Pressure {
     let half_width = gauge.gauge_half_width();
     let error = bench.shared(What::Gauge, gauge, |primitives, place| {
@@ -325,6 +350,7 @@ fn pressure(bench: &mut Bench<'_>, gauge: &Used<'_>, read: &Spanned<Quantity>) -
         quantity: read.value,
         reading: bench.declared(read.value, place),
         error,
+        span: gauge.reads_to(),
         place,
     }
 }

@@ -3,6 +3,7 @@
 use super::shown::Shown;
 use crate::fact::Fact;
 use crate::figure::number::Number;
+use crate::figure::plausible::{CHECK_FIRST, may_be_entered};
 use crate::figure::primitive::{PrimitiveId, Primitives};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
@@ -26,6 +27,12 @@ impl MixDensity {
     pub(in crate::figure) fn computed<N: Number>(&self, primitives: &Primitives) -> N {
         let density = N::input(primitives, self.density.id);
         density.over(&N::input(primitives, self.water)).root()
+    }
+
+    /// The case of a density that no mix has: the factor it would need is not advised.
+    pub(in crate::figure) fn case(&self, primitives: &Primitives) -> Option<&'static str> {
+        let factor = self.computed::<f64>(primitives);
+        (!may_be_entered(factor)).then_some(CHECK_FIRST)
     }
 
     /// Whether it is as dense as water.

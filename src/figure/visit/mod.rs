@@ -21,7 +21,7 @@ mod subject;
 
 pub(in crate::figure) use bounds::of_tank;
 pub use bounds::{Bounded, Bounds};
-pub use catch::{Catch, CaughtNozzle, FlowReading, Pressure, RatedFlow, Retest, Scaled};
+pub use catch::{Catch, CaughtNozzle, FlowReading, GaugeSpan, Pressure, RatedFlow, Retest, Scaled};
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use ground::Ground;

@@ -16,12 +16,13 @@ use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::figure::primitive::{PrimitiveId, Primitives, What};
 use crate::figure::view::{Stratum, View};
-use crate::fleet::{Event, Moment, no_such_setup};
-use crate::history::{FailingTests, Until};
+use crate::fleet::{Event, Layout, Moment, no_such_setup};
+use crate::history::{FailingTests, Undone, Until};
 use crate::outcome::{Key, Part, Stage};
 use crate::procedure::Step;
 use crate::record::Calibration;
 use crate::record::machine::{Machine, Setup};
+use crate::record::service::NOZZLES_FITTED;
 use crate::source::{FileId, Place, Span};
 use jiff::civil::Date;
 
@@ -132,18 +133,48 @@ impl<'a> Visit<'a> {
 
     /// The nozzles fitted one by one since the last whole catch, by number, by its service records.
     pub fn fitted(&self) -> Vec<u16> {
-        let Some(moment) = self.moment() else {
-            return Vec::new(); // A record without a date has no place in time.
+        let void = self.catch_undone();
+        void.map(|void| void.nozzles).unwrap_or_default()
+    }
+
+    /// The same; none where work since the last catch was on the whole boom.
+    pub fn fitted_since(&self) -> Option<Vec<u16>> {
+        match self.catch_undone() {
+            Some(void) if void.nozzles.is_empty() => None,
+            Some(void) => Some(void.nozzles),
+            None => Some(Vec::new()),
+        }
+    }
+
+    /// The nozzles that have a reading as left, by number.
+    pub fn caught(&self) -> Vec<u16> {
+        let nozzles = self.catch.left.iter().flat_map(|catch| &catch.nozzles);
+        let caught = nozzles.filter(|nozzle| !nozzle.readings.is_empty());
+        caught.map(|nozzle| nozzle.nozzle.number).collect()
+    }
+
+    /// The nozzles whose tips were fitted since the last catch, by number; none where other work undid it.
+    pub fn new_tips(&self) -> Vec<u16> {
+        let undone = self.catch_undone();
+        let Some(fitted) = undone.filter(|undone| undone.work == NOZZLES_FITTED) else {
+            return Vec::new();
         };
+        let all = self.subject.layout.iter().flat_map(Layout::nozzles);
+        let all = all.map(|nozzle| nozzle.number);
+        if fitted.nozzles.is_empty() {
+            return all.collect();
+        }
+        fitted.nozzles
+    }
+
+    /// The work that undid the last catch before this visit.
+    fn catch_undone(&self) -> Option<Undone> {
+        let moment = self.moment()?; // A record without a date has no place in time.
         let setup = self.setup.map(|(index, _)| index);
         let timeline = self.records.timeline;
-        let state = timeline.state(
-            Step::Catch,
-            setup,
-            Until::Before(moment),
-            &FailingTests::default(),
-        );
-        state.void.map(|void| void.nozzles).unwrap_or_default()
+        let until = Until::Before(moment);
+        let state = timeline.state(Step::Catch, setup, until, &FailingTests::default());
+        state.void
     }
 
     /// The key of a step of this visit.

@@ -117,6 +117,7 @@ fn start(step: &DueStep, today: Date) -> Date {
         DueState::NeverDone
         | DueState::Void
         | DueState::Failing
+        | DueState::RecordToCorrect
         | DueState::Overdue
         | DueState::Recheck
         | DueState::Waived => today,
@@ -206,6 +207,7 @@ const fn status(step: &DueStep) -> &'static str {
             DueState::NeverDone
             | DueState::Void
             | DueState::Failing
+            | DueState::RecordToCorrect
             | DueState::Overdue
             | DueState::Recheck
             | DueState::ComingDue

@@ -32,6 +32,7 @@ pub(super) const fn shape(state: DueState) -> char {
         DueState::NeverDone => '□',
         DueState::Void => '▧',
         DueState::Failing => '■',
+        DueState::RecordToCorrect => '▤',
         DueState::Overdue => '▶',
         DueState::Recheck => '◁',
         DueState::ComingDue => '▹',
@@ -45,6 +46,7 @@ const fn meaning(state: DueState) -> &'static str {
         DueState::NeverDone => "no record shows it",
         DueState::Void => "work made it invalid",
         DueState::Failing => "its last test found an error",
+        DueState::RecordToCorrect => "the record of its last test has a mistake",
         DueState::Overdue => "its interval has run out",
         DueState::Recheck => "work may have changed it",
         DueState::ComingDue => "its interval runs out soon, or with the next spraying",
@@ -318,7 +320,7 @@ pub(super) fn when(step: &DueStep, due: &DueList) -> Option<String> {
     let is_past = day <= due.today;
     let lead = match step.state {
         DueState::Void => "since",
-        DueState::Failing | DueState::Waived => "since the visit of",
+        DueState::Failing | DueState::RecordToCorrect | DueState::Waived => "since the visit of",
         DueState::Recheck if is_past => "since",
         DueState::ComingDue if is_past && step.by != DueBy::Calendar => "used up on",
         DueState::NeverDone | DueState::Overdue | DueState::Recheck | DueState::ComingDue => "due",

@@ -2,6 +2,7 @@
 //!
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced. `schemas/check-lines.json` describes it.
 
+mod causes;
 mod fact;
 mod judged;
 mod place;
@@ -14,6 +15,7 @@ use crate::render::format::{Format, nothing};
 use crate::report::{Compared, Counts, Failure, Report, Told, ToldWaived};
 use crate::source::{FileId, Place};
 use crate::words::dates;
+use causes::CauseFields;
 use fact::text;
 use judged::{AtFields, JudgedFields};
 use place::PlaceFields;
@@ -42,8 +44,7 @@ pub fn jsonl(report: &Report) -> Harmless {
     let waived = report.waived.iter().map(|waived| &waived.told);
     let told: Vec<&Told> = report.findings.iter().chain(waived).collect();
     for finding in &told {
-        let held = finding.judged().into_iter().flat_map(|judged| &judged.held);
-        for held in held {
+        for held in finding.held_judged() {
             push_line(&mut out, &ItemLine::new(report, "held-back", held, finding));
         }
     }
@@ -110,6 +111,8 @@ struct FindingFields<'a> {
     held_rules: Vec<&'a str>,
     held_severities: Vec<&'static str>,
     judged: Option<JudgedFields<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    causes: Vec<CauseFields<'a>>,
 }
 
 #[derive(Serialize)]
@@ -276,6 +279,10 @@ impl<'a> FindingFields<'a> {
             judged: told
                 .judged()
                 .map(|judged| JudgedFields::new(report, judged)),
+            causes: told
+                .explained()
+                .map(|explained| causes::causes(report, explained))
+                .unwrap_or_default(),
         }
     }
 }

@@ -72,7 +72,12 @@ impl Repository {
     /// What a check finds.
     pub(crate) fn check(&self, today: Date) -> Report {
         let read = |path: &str| Ok(self.files[path].clone().into_bytes());
-        swathlint::check(&self.listing(), &read, &settings(today))
+        // What explains a finding is no matter here.
+        let by_rules = Settings {
+            rule_by_rule: true,
+            ..settings(today)
+        };
+        swathlint::check(&self.listing(), &read, &by_rules)
     }
 
     fn listing(&self) -> Listing {
