@@ -85,9 +85,9 @@ impl OfMachine<'_> {
         let (own, others): (Vec<Judged>, Vec<Judged>) = all.partition(|one| self.is_own(one));
         let of_setup = shared_out(own, &explanation.causes, gathered, &still_told);
         *standing = others;
-        standing.extend(of_setup.standing);
-        let told = of_setup.explained.into_iter();
-        explained.extend(told.filter_map(|(told, held)| naming.explained(told, held)));
+        let (told, left) = naming.all(of_setup);
+        standing.extend(left);
+        explained.extend(told);
     }
 }
 

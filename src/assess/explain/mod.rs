@@ -31,7 +31,7 @@ use crate::procedure::Step;
 use crate::record::Mends;
 use crate::source::{FileId, Place};
 use gathered::Gathered;
-use holding::{SharedOut, is_open, shared_out};
+use holding::{is_open, shared_out};
 use jiff::civil::Date;
 use mended::Again;
 use std::borrow::Cow;
@@ -73,6 +73,10 @@ impl Explaining<'_> {
         if !self.compares && !flat().any(is_open) {
             return Outcome::nothing(told);
         }
+        let layout = self.visit.subject.layout.as_ref();
+        if layout.is_some_and(|layout| LARGEST_BOOM < layout.nozzles().len()) {
+            return Outcome::nothing(told);
+        }
         let of_found = |step: Step| {
             flat().any(|one| {
                 let is_found = one.key.stage == Some(Stage::AsFound);
@@ -84,16 +88,6 @@ impl Explaining<'_> {
         };
         let repeated = flat().find(|one| one.figure == READINGS_REPEATED);
         gathered.readings.known.chance_of_copy = repeated.map(|one| 1.0 / one.value);
-        if LARGEST_BOOM
-            < self
-                .visit
-                .subject
-                .layout
-                .as_ref()
-                .map_or(0, |layout| layout.nozzles().len())
-        {
-            return Outcome::nothing(told);
-        }
         let causes = self.causes();
         let Some(explanation) = cause::explain(&gathered.readings, &causes) else {
             return Outcome::nothing(told);
@@ -123,14 +117,10 @@ impl Explaining<'_> {
         };
         let still_told = |mends: &Mends| again.judged(mends);
         let all = told.into_iter().flat_map(Judged::flattened).collect();
-        let SharedOut {
-            explained,
-            standing,
-        } = shared_out(all, &explanation.causes, &gathered, &still_told);
-        let explained = explained.into_iter();
-        let explained = explained.filter_map(|(told, held)| naming.explained(told, held));
+        let shared = shared_out(all, &explanation.causes, &gathered, &still_told);
+        let (explained, standing) = naming.all(shared);
         Outcome {
-            explained: explained.collect(),
+            explained,
             standing,
             compared,
         }

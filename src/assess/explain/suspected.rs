@@ -1,6 +1,7 @@
 //! What is said of a cause that explains findings of a visit, as data.
 
 use super::gathered::Gathered;
+use super::holding::SharedOut;
 use super::mended::mends;
 use super::named;
 use super::values::Mended;
@@ -26,8 +27,24 @@ pub(super) struct Naming<'a> {
 }
 
 impl Naming<'_> {
+    /// The findings of causes, and what stands: with what a cause explains that has no place to be told at.
+    pub(super) fn all(&self, shared: SharedOut<'_>) -> (Vec<Explained>, Vec<Judged>) {
+        let SharedOut {
+            explained,
+            mut standing,
+        } = shared;
+        let mut all = Vec::new();
+        for (told, held) in explained {
+            match self.explained(told, &held) {
+                Some(explained) => all.push(explained),
+                None => standing.extend(held),
+            }
+        }
+        (all, standing)
+    }
+
     /// The finding of a cause; none where it explains no finding and is of nothing that has none.
-    pub(super) fn explained(&self, told: &Told, held: Vec<Judged>) -> Option<Explained> {
+    fn explained(&self, told: &Told, held: &[Judged]) -> Option<Explained> {
         // Of several the first; `max_by_key` gives the last.
         let heaviest = held.iter().rev().max_by_key(|held| held.severity)?;
         let severity = held.iter().map(|held| held.heaviest().severity).max()?;
@@ -70,7 +87,7 @@ impl Naming<'_> {
             is_in_record: likeliest.implied.is_some()
                 && heaviest.key.record == Some(likeliest.subject.file),
             likeliest,
-            held,
+            held: held.to_vec(),
             mends,
         })
     }
