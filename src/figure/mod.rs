@@ -30,6 +30,7 @@ mod state;
 pub use about::{About, Family, ShownAs};
 pub use catalogue::{AnyView, Entry};
 pub use catch::mean_off_rated;
+pub(crate) use catch::rated::flow_at;
 pub(crate) use catch::repeat_chance::TIP_SCATTER;
 pub use catch::target::{allowed, rated_catch};
 pub use form::{AnyFigure, Computed};

@@ -216,7 +216,7 @@ fn check(check: &CrossChecked) -> String {
 /// So many steps of each of two causes are told behind the reading that tells them apart.
 const STEPS_OF_EACH: usize = 4;
 
-/// The next step: what tells two causes apart, then what to do about each; each thing once.
+/// The next step: what tells two causes apart, then what to do about each.
 fn next(explained: &Explained, causes: &CauseSet) -> String {
     let steps_of = |suspected: &Suspected| -> Vec<String> {
         let cause = causes.find(&suspected.id);
@@ -228,26 +228,32 @@ fn next(explained: &Explained, causes: &CauseSet) -> String {
     let mut steps: Vec<String> = Vec::new();
     match &explained.rival {
         Some(rival) => {
-            let apart = told_apart(&explained.likeliest, rival, causes);
-            let other = steps_of(rival).into_iter().take(STEPS_OF_EACH);
-            steps.extend(apart);
-            steps.extend(own.into_iter().take(STEPS_OF_EACH).chain(other));
+            steps.extend(told_apart(&explained.likeliest, rival, causes));
+            // What is right for one may be wrong for the other.
+            for (suspected, next) in [(&explained.likeliest, own), (rival, steps_of(rival))] {
+                let next: Vec<String> = next.into_iter().take(STEPS_OF_EACH).collect();
+                let title = causes.find(&suspected.id).map(|(_, cause)| &cause.title);
+                let title = title.map(|title| phrases::uncapitalized(title));
+                steps.push(format!(
+                    "if {}, {}",
+                    title.unwrap_or_default(),
+                    in_sentences(next)
+                ));
+            }
         }
         None => steps.extend(own),
     }
     if explained.is_in_record {
         steps.push(amends(&explained.likeliest));
     }
-    let mut told: Vec<String> = Vec::new();
-    for step in steps {
-        let begins = |text: &str| text.split(". ").next().unwrap_or_default().to_owned();
-        if !told.iter().any(|own| begins(own) == begins(&step)) {
-            told.push(step);
-        }
-    }
-    let mut told = told.into_iter();
-    let first = told.next().unwrap_or_default();
-    told.fold(first, |text, step| {
+    in_sentences(steps)
+}
+
+/// Steps one after another, each a sentence; the first begins with a small letter.
+fn in_sentences(steps: Vec<String>) -> String {
+    let mut steps = steps.into_iter();
+    let first = steps.next().unwrap_or_default();
+    steps.fold(first, |text, step| {
         format!("{text}. {}", phrases::capitalized(&step))
     })
 }

@@ -103,6 +103,14 @@ pub fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
+/// Words with their first letter small, as within a sentence.
+pub fn uncapitalized(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}
+
 /// Words with their first letter as a capital.
 pub fn capitalized(words: &str) -> String {
     let mut letters = words.chars();

@@ -8,7 +8,7 @@ use crate::figure::visit::{
     Catch, CaughtNozzle, Course, FlowReading, Meter, MeterFactor, Pressure, Shown, SpeedFactor,
     Visit,
 };
-use crate::figure::{Primitives, TIP_SCATTER};
+use crate::figure::{Primitives, TIP_SCATTER, flow_at};
 use crate::outcome::Step;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
@@ -168,10 +168,9 @@ impl Gathered {
     fn usual(&self, catch: &Catch, primitives: &Primitives) -> Usual {
         let of = |value| self.readings.get(value);
         let rated = of(Value::RatedFlow).zip(of(Value::RatedPressure));
-        let at_catch = rated.zip(catch.pressure).map(|((flow, rated), pressure)| {
-            let to_catch = pressure.quantity.si() / rated;
-            flow * to_catch.sqrt()
-        });
+        let at_catch = rated.zip(catch.pressure);
+        let at_catch = at_catch
+            .map(|((flow, rated), pressure)| flow_at(&flow, &rated, &pressure.quantity.si()));
         Usual {
             flow: usual_flow(catch, primitives),
             rated: at_catch,
@@ -188,7 +187,7 @@ impl Gathered {
         for reading in &caught.readings {
             // A reading at another pressure is brought to that of its catch.
             let to_catch = caught.scaled.map_or(1.0, |scaled| {
-                (scaled.to.quantity.si() / scaled.from.quantity.si()).sqrt()
+                flow_at(&1.0, &scaled.from.quantity.si(), &scaled.to.quantity.si())
             });
             let place = primitives.get(reading.amount).place;
             let of = if reading.quantity.decimal.is_zero() {

@@ -3,7 +3,7 @@
 use super::amount::Amount;
 use super::errors::{Error, Errors};
 use crate::cause::Value;
-use crate::figure::Visit;
+use crate::figure::{Visit, flow_at};
 
 /// What each tip put out in the last good catch.
 #[derive(Debug, Clone)]
@@ -26,8 +26,8 @@ impl LastCatch {
         for (nozzle, caught) in (0_u16..).zip(&left.nozzles) {
             let pressure = caught.scaled.map(|scaled| scaled.from).or(left.pressure)?;
             let reading = caught.readings.first()?;
-            let at_rated = (rated / pressure.quantity.si()).sqrt();
-            let flow = Amount::of(reading, all).flow() * at_rated;
+            let caught = Amount::of(reading, all).flow();
+            let flow = flow_at(&caught, &pressure.quantity.si(), &rated);
             let of = Value::Before(nozzle);
             flows.push((nozzle, flow));
             errors.of(of, reading.amount, 1.0, all);

@@ -7,6 +7,7 @@ use crate::cause::hypothesis::Hypothesis;
 use crate::cause::seen::Seen;
 use crate::cause::value::{Of, Value};
 use crate::quantity::decimal::Decimal;
+use crate::quantity::step::step_of;
 
 /// Every reading by itself.
 fn readings(seen: &Seen<'_>, of: &[Of]) -> Vec<super::places::Place> {
@@ -40,7 +41,7 @@ pub(super) fn swapped(seen: &Seen<'_>, of: &[Of]) -> Vec<Hypothesis> {
         let Some(written) = value.and_then(|value: Value| seen.readings.written(value)) else {
             continue;
         };
-        let step = value.map_or(1, |value| step_of_others(seen, value));
+        let step = value.map_or(1.0, |value| step_of_others(seen, value));
         for ratio in swaps(written.decimal, step) {
             if libm::log(ratio).abs() > LEAST {
                 all.push(scaled(&at, &on, ratio));
@@ -52,39 +53,23 @@ pub(super) fn swapped(seen: &Seen<'_>, of: &[Of]) -> Vec<Hypothesis> {
 
 /// The step of what the others of a list read, in units of its last digit: readings of a jug that is marked every half ounce end in 0
 /// or 5, and what was meant does too. One where there are too few to tell.
-fn step_of_others(seen: &Seen<'_>, value: Value) -> u64 {
+fn step_of_others(seen: &Seen<'_>, value: Value) -> f64 {
     const FEWEST: usize = 3;
-    let written = |other: Value| {
-        seen.readings
-            .written(other)
-            .map(|quantity| quantity.decimal)
-    };
-    let Some(places) = written(value).map(Decimal::places) else {
-        return 1;
+    let written = |other: Value| Some(seen.readings.written(other)?.decimal);
+    let Some(own) = written(value) else {
+        return 1.0;
     };
     let others = seen
         .values_in_checks()
         .filter(|other| other.of() == value.of() && *other != value);
     let others = others
         .filter_map(written)
-        .filter(|decimal| decimal.places() == places);
-    let others: Vec<u64> = others.map(|decimal| as_whole(digits(decimal))).collect();
+        .filter(|decimal| decimal.places() == own.places());
+    let others: Vec<Decimal> = others.collect();
     if others.len() < FEWEST {
-        return 1;
+        return 1.0;
     }
-    others.into_iter().fold(0, greatest_common_divisor).max(1)
-}
-
-const fn greatest_common_divisor(one: u64, other: u64) -> u64 {
-    if other == 0 {
-        one
-    } else {
-        greatest_common_divisor(other, one % other)
-    }
-}
-
-fn is_multiple(of: f64, step: u64) -> bool {
-    as_whole(of).is_multiple_of(step)
+    (step_of(&others) / own.resolution()).round()
 }
 
 /// A number without its point: whole, and exact up to the 15 digits that are read.
@@ -92,17 +77,8 @@ fn digits(written: Decimal) -> f64 {
     (written.to_f64() / written.resolution()).round()
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "whole, positive, and of at most 15 digits"
-)]
-const fn as_whole(digits: f64) -> u64 {
-    digits as u64
-}
-
 /// What a number is over each that has two neighboring digits exchanged.
-fn swaps(written: Decimal, step: u64) -> Vec<f64> {
+fn swaps(written: Decimal, step: f64) -> Vec<f64> {
     let digits = digits(written);
     let mut ratios = Vec::new();
     let mut place = 1.0;
@@ -110,7 +86,9 @@ fn swaps(written: Decimal, step: u64) -> Vec<f64> {
         let of = |place: f64| (digits / place).floor() % 10.0;
         let (low, high) = (of(place), of(place * 10.0));
         let swapped = digits + (high - low) * place - (high - low) * place * 10.0;
-        if low.total_cmp(&high).is_ne() && swapped > 0.0 && is_multiple(swapped, step) {
+        // Both are whole numbers.
+        let is_on_a_mark = swapped % step < 0.5;
+        if low.total_cmp(&high).is_ne() && swapped > 0.0 && is_on_a_mark {
             ratios.push(digits / swapped);
         }
         place *= 10.0;
@@ -124,7 +102,7 @@ mod tests {
 
     #[test]
     fn neighbors_are_exchanged_over_the_point() {
-        let of = |text: &str| swaps(Decimal::parse(text).unwrap(), 1);
+        let of = |text: &str| swaps(Decimal::parse(text).unwrap(), 1.0);
         assert_eq!(of("15.5"), [155.0 / 515.0]);
         assert_eq!(of("51.5"), [515.0 / 551.0, 515.0 / 155.0]);
         assert_eq!(of("55"), [0.0; 0]);

@@ -17,7 +17,7 @@ pub(super) mod nozzles_not_caught;
 pub(super) mod of_nozzle;
 pub(super) mod pressure;
 pub(super) mod pressure_off_setup;
-pub(super) mod rated;
+pub(crate) mod rated;
 pub(super) mod rated_flow;
 pub(super) mod readings_repeated;
 pub(crate) mod repeat_chance;

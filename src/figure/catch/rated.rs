@@ -10,7 +10,7 @@ use crate::working::Expression;
 /// The flow of a nozzle at a pressure, from its flow at the pressure it is rated at: Q2 = Q1 x sqrt(P2 / P1).
 ///
 /// Holds for a fixed orifice and clean water.
-pub(in crate::figure) fn flow_at<N: Number>(rated: &N, rated_at: &N, pressure: &N) -> N {
+pub(crate) fn flow_at<N: Number>(rated: &N, rated_at: &N, pressure: &N) -> N {
     rated.times(&pressure.over(rated_at).root())
 }
 
