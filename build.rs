@@ -1,4 +1,5 @@
 //! Lists `rules/`, `causes/`, `schemas/` and the files of a started repository, and writes each as a table of file name and text.
+//! The module of the page is embedded where `page/build` has made it, and what it must be made of is counted up.
 //!
 //! A new rule, schema, or file needs no line anywhere else. Nothing is read here but the names: the compiler
 //! embeds the texts, and the tests judge them.
@@ -29,7 +30,81 @@ fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=fixtures");
     let examples = examples(&package)?;
     fs::write(out.join("examples.rs"), table_by_name(&examples))?;
+    println!(
+        "cargo::rustc-env=SWATHLINT_SOURCES={}",
+        sources(&package, &examples)?
+    );
+    if env::var_os("CARGO_FEATURE_CLI").is_some() {
+        fs::write(out.join("module.rs"), module(&package)?)?;
+    }
     Ok(())
+}
+
+/// What the module of the page, and what unpacks it, are made of; a change there asks for new ones.
+const OF_MODULE: [&str; 9] = [
+    "Cargo.lock",
+    "Cargo.toml",
+    "build.rs",
+    "causes",
+    "page/module",
+    "page/unpacker",
+    "rules",
+    "schemas",
+    "src",
+];
+
+/// What of it is in the program alone.
+const OF_PROGRAM: [&str; 3] = ["src/cli/", "src/main.rs", "src/render/page/"];
+
+/// A hash over the paths and bytes of what the module is made of. The program and the module each have it, and go together
+/// where it is the same.
+fn sources(package: &Path, examples: &[(String, PathBuf)]) -> io::Result<String> {
+    let mut files = Vec::new();
+    for name in OF_MODULE {
+        let path = package.join(name);
+        if path.is_dir() {
+            files_below(&path, &format!("{name}/"), &mut files)?;
+        } else if path.exists() {
+            files.push((name.to_owned(), path.clone()));
+        }
+        // Cargo takes what is not there for changed, every time.
+        if path.exists() {
+            println!("cargo::rerun-if-changed={name}");
+        }
+    }
+    files.retain(|(name, _)| {
+        !OF_PROGRAM
+            .iter()
+            .any(|of_program| name.starts_with(of_program))
+    });
+    files.extend_from_slice(examples);
+    files.sort();
+    let mut hash = sha1_smol::Sha1::new();
+    for (name, path) in &files {
+        let bytes = fs::read(path)?;
+        hash.update(format!("{name}\n{}\n", bytes.len()).as_bytes());
+        hash.update(&bytes);
+    }
+    Ok(hash.digest().to_string())
+}
+
+/// An `Option` of what the module was made of, and of a `Module`, as `page/build` has left them.
+fn module(package: &Path) -> io::Result<String> {
+    let built = package.join("page/built");
+    if built.exists() {
+        println!("cargo::rerun-if-changed=page/built");
+    }
+    let parts = ["unpacker.wasm", "module.wasm.lzma", "sources.txt"].map(|name| built.join(name));
+    if !parts.iter().all(|part| part.is_file()) {
+        return Ok("None".to_owned());
+    }
+    let [unpacker, packed, made_of] = parts;
+    Ok(format!(
+        "Some(({:?}, Module {{ unpacker: include_bytes!({}), packed: include_bytes!({}) }}))",
+        fs::read_to_string(made_of)?.trim(),
+        literal(&unpacker),
+        literal(&packed)
+    ))
 }
 
 /// What each rule's smallest faulty record gives, by rule: `fixtures/<rule>/fails.txt`, where there is one.

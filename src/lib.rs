@@ -63,10 +63,16 @@ pub mod report;
 pub mod assess;
 
 #[doc(hidden)]
+pub mod tank_mix;
+
+#[doc(hidden)]
 pub mod wording;
 
 #[doc(hidden)]
 pub mod projection;
+
+#[doc(hidden)]
+pub mod chart;
 
 pub mod workspace;
 
@@ -74,6 +80,9 @@ pub mod workspace;
 pub mod draft;
 
 pub mod render;
+
+#[doc(hidden)]
+pub mod page;
 
 #[cfg(feature = "cli")]
 #[doc(hidden)]

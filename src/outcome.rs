@@ -24,6 +24,30 @@ impl Stage {
     }
 }
 
+/// Which tips a value is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tips {
+    /// New ones, at their rated flow.
+    New,
+    /// Those that are fitted, as the last catch left them on average.
+    AsCaught,
+}
+
+/// Whether a pressure may be set, and what keeps it from that: the first that does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reach {
+    /// It may.
+    Within,
+    /// The gauge does not show it.
+    BeyondGauge,
+    /// It is below what the tips are made for.
+    BelowTips,
+    /// It is above what the tips are made for.
+    AboveTips,
+    /// It is far from the pressure of the setup.
+    FarOff,
+}
+
 /// Which part of a machine or of a test.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {

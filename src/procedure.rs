@@ -78,6 +78,15 @@ pub enum Has {
     Unsaid(&'static str),
 }
 
+/// What a factor is multiplied by, where the console showed one amount and another is true.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FactorTimes {
+    /// Shown over known: the factor is pulses per amount.
+    ShownOverKnown,
+    /// Known over shown: the factor is an amount per pulse.
+    KnownOverShown,
+}
+
 /// One row of the table.
 #[derive(Debug)]
 pub struct Procedure {

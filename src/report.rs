@@ -2,13 +2,19 @@
 //!
 //! Knows no rule file and no figure's code; nothing in it decides anything.
 
+mod row_place;
+mod unusable;
+
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::finding::{Explained, Judged, NotComputed, WeakTest};
+use crate::procedure::Step;
 use crate::source::{FileId, Place, Sources};
 pub use crate::tree::Failure;
 use jiff::civil::Date;
+pub use row_place::RowPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Deref;
+pub use unusable::{Unusable, setup_asked_for};
 
 /// All that one run found, in canonical order: path, place, rule, message.
 #[derive(Debug, Default)]
@@ -406,17 +412,6 @@ pub struct FigureRow {
     pub working: Option<String>,
 }
 
-/// A place as other programs want it.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct RowPlace {
-    /// The path relative to the records' root.
-    pub path: String,
-    /// The one-based line.
-    pub line: u32,
-    /// The one-based column, in characters.
-    pub column: u32,
-}
-
 /// One source of error of a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contribution {
@@ -502,6 +497,8 @@ pub struct DueStep {
     pub only_setup: Option<String>,
     /// The step: `catch test`, `meter test`, `speed test` or `section balance`.
     pub step: &'static str,
+    /// Which step of which setup it is, for a program: by this two of them are told apart.
+    pub of: StepOf,
     /// How it stands.
     pub state: DueState,
     /// The day it is or was due; of a void step the day of the work, of a failing one the day of the visit.
@@ -528,6 +525,22 @@ pub struct DueStep {
     pub cautions: &'static [&'static str],
     /// How many records of the machine there are up to the day.
     pub events: u32,
+}
+
+/// A step of a machine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepOf {
+    /// The step.
+    pub step: Step,
+    /// The setup it belongs to, as the machine file writes it; none of a step of the whole machine.
+    pub setup: Option<String>,
+}
+
+impl StepOf {
+    /// Whether it belongs to a setup, or to the whole machine and so to each.
+    pub fn is_of(&self, setup: &str) -> bool {
+        self.setup.as_ref().is_none_or(|own| own == setup)
+    }
 }
 
 /// A waiver in force for what makes a step due.

@@ -4,13 +4,14 @@
 //! thread. What was made of a text is kept until the text changes, and the assessment of a machine until one of its files,
 //! or what the group declares, changes.
 
-use crate::assess::{self, Asked, Assessment, Context, Merged};
+use crate::assess::{self, Asked, Assessment, Context, FigureValue, Merged};
+use crate::figure::AnyView;
 use crate::projection::{self, Before, Settings, check_compared, due_list, figure_rows};
 use crate::quantity::calendar::Period;
-use crate::report::{DueList, FigureRow, Report};
+use crate::report::{DueList, FigureRow, Report, RowPlace};
 use crate::source::{FileId, Place, Position, PositionIn};
 use crate::tree::listing::{FilePlace, may_be_misplaced, place_of};
-use crate::tree::{HeldFile, Listing, MachineFiles, Reader, Store, Tree};
+use crate::tree::{Failure, HeldFile, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -62,6 +63,32 @@ impl Workspace {
             assessments: BTreeMap::new(),
             assessments_made: 0,
         }
+    }
+
+    /// The records of a listing, as on a day; what cannot be read is left out, and told with its reason.
+    pub fn of(listing: &Listing, read: &ReadFile<'_>, today: Date) -> (Self, Vec<Failure>) {
+        let mut fleet = Self::new(today);
+        let mut failures = Vec::new();
+        for path in listing.paths.iter().chain(&listing.others) {
+            match read(path) {
+                Ok(bytes) => fleet.set(path, bytes),
+                Err(reason) => failures.push(Failure {
+                    path: path.clone(),
+                    reason,
+                }),
+            }
+        }
+        (fleet, failures)
+    }
+
+    /// The text of a file; none where there is no such file.
+    pub fn text(&self, path: &str) -> Option<&[u8]> {
+        self.bytes(path)
+    }
+
+    /// The paths of all files, in order.
+    pub fn paths(&self) -> Vec<String> {
+        self.listing().paths
     }
 
     /// The day that everything is judged on.
@@ -154,6 +181,37 @@ impl Workspace {
         })
     }
 
+    /// What a check finds in the records of one machine, or in some of them; what holds for the whole group is in it.
+    pub fn check_machine(&mut self, machine: &str, selected: Vec<String>) -> Report {
+        let assessment = self.assess(machine);
+        let settings = Settings {
+            selected,
+            ..Settings::on(self.today)
+        };
+        self.with(|context, reader| {
+            let assessments = assessment.iter().map(|made| &**made);
+            projection::report(context, reader, assessments, &settings)
+        })
+    }
+
+    /// What is due of one machine on the day, or within a period after it.
+    pub fn due_of(&mut self, machine: &str, within: Period) -> DueList {
+        let assessment = self.assess(machine);
+        self.with(|context, reader| {
+            let assessments = assessment.iter().map(|made| &**made);
+            due_list(context, reader, assessments, within)
+        })
+    }
+
+    /// Shows `look` what the figures of a machine are computed from: each visit, earliest first, then how it stands.
+    pub fn look(&mut self, machine: &str, look: &mut dyn FnMut(AnyView<'_>)) {
+        self.with(|context, reader| {
+            if let Some(files) = reader.tree.machine(machine) {
+                assess::assess_and_look(context, reader, files, Asked::default(), look);
+            }
+        });
+    }
+
     /// What is due on the day, or within a period after it.
     pub fn due(&mut self, within: Period) -> DueList {
         let assessments = self.all();
@@ -205,6 +263,29 @@ impl Workspace {
         )
     }
 
+    /// The values of some figures of a machine; none where there is no file of it.
+    pub fn figure_values(
+        &mut self,
+        machine: &str,
+        is_wanted: &(dyn Fn(&str) -> bool + Sync),
+    ) -> Vec<FigureValue> {
+        let asked = Asked {
+            figures: Some(is_wanted),
+            ..Asked::default()
+        };
+        self.with(|context, reader| {
+            let files = reader.tree.machine(machine);
+            files.map_or_else(Vec::new, |files| {
+                assess::assess(context, reader, files, asked).figures
+            })
+        })
+    }
+
+    /// The number of a file; none where there never was one.
+    pub fn file(&self, path: &str) -> Option<FileId> {
+        self.numbers.get(path).copied()
+    }
+
     /// Where a place begins and ends, counted as an editor or a service counts; none where its file is gone, or no longer has
     /// it.
     pub fn position(&mut self, place: Place, counted_in: PositionIn) -> Option<[Position; 2]> {
@@ -213,6 +294,11 @@ impl Workspace {
         let source = reader.text(place.file).ok()?;
         let at = |offset| source.position_in(offset, counted_in);
         Some([at(place.span.start)?, at(place.span.end)?])
+    }
+
+    /// A place by path, line and column.
+    pub(crate) fn row_place(&mut self, place: Place) -> RowPlace {
+        self.with(|_, reader| projection::Places::new(reader).at(place))
     }
 
     /// The path of a file that a place is in.

@@ -4,12 +4,15 @@ use super::context::Context;
 use crate::cause::About;
 use crate::fact::Fact;
 use crate::figure::Standing;
-use crate::figure::about::{COMPUTED_FACTOR, NOZZLE_OFF_RATED};
+use crate::figure::about::{
+    COMPUTED_FACTOR, METER_ERROR, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR,
+    SPEED_OFF_SETUP,
+};
 use crate::figure::{allowed, rated_catch};
 use crate::finding::Finding;
 use crate::fleet::History;
 use crate::history::Timeline;
-use crate::procedure::Step;
+use crate::procedure::{Step, is_speed_driven};
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
@@ -142,7 +145,7 @@ impl Aiming<'_, '_> {
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
         let unit = written.unwrap_or_else(|| self.usual_unit(pressure));
         let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
-        let within = self.allowed_off_rated();
+        let within = self.heaviest_limit(NOZZLE_OFF_RATED);
         let most = |duration| {
             let target = rated_catch(rated, pressure, duration, unit);
             within.map_or(target, |off| allowed(target, off).1)
@@ -196,8 +199,21 @@ impl Aiming<'_, '_> {
         })
     }
 
-    /// How far off its rated flow a nozzle may be, relative to it.
-    fn allowed_off_rated(&self) -> Option<f64> {
+    /// How far off what the test of the step measures may be, relative.
+    pub(super) fn allowed(&self) -> Option<f64> {
+        let is_driven = self.step == Step::Speed && is_speed_driven(self.standing.subject.machine);
+        let figure = match self.step {
+            Step::Catch => NOZZLE_OFF_RATED,
+            Step::Flow => METER_ERROR,
+            Step::Speed if is_driven => SPEED_OFF_SETUP,
+            Step::Speed => SENSOR_ERROR,
+            Step::Balance => SECTION_OFF_CHANGE,
+        };
+        self.heaviest_limit(figure)
+    }
+
+    /// The limit in force that weighs most of all on a figure, relative.
+    fn heaviest_limit(&self, figure: &str) -> Option<f64> {
         let subject = &self.standing.subject;
         let whose = Whose {
             machine: subject.id,
@@ -212,7 +228,7 @@ impl Aiming<'_, '_> {
         let today = self.standing.today;
         let limit = self
             .context
-            .heaviest_limit(NOZZLE_OFF_RATED, whose, subject.machine, today)?;
+            .heaviest_limit(figure, whose, subject.machine, today)?;
         Some(limit.bound.quantity()?.si())
     }
 

@@ -104,7 +104,7 @@ fn value(
 }
 
 /// The largest contributions, those of one kind at one place together.
-fn contributions(measure: &Measure, primitives: &Primitives) -> Vec<Contribution> {
+pub fn contributions(measure: &Measure, primitives: &Primitives) -> Vec<Contribution> {
     // In the order of the primitives, which is that of the record.
     let mut ranked: Vec<((Option<Place>, What), f64)> = Vec::new();
     let mut places: BTreeMap<(Option<Place>, What), usize> = BTreeMap::new();

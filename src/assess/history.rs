@@ -245,7 +245,7 @@ impl MachineReading<'_, '_> {
 
 /// So many records of one kind a machine has on one day at most: far more than anybody can make. What came first of one day
 /// is found record by record.
-const MOST_A_DAY: usize = 100;
+pub const MOST_A_DAY: usize = 100;
 
 impl MachineReading<'_, '_> {
     /// Leaves out what is more than anybody can do in a day; one finding a day tells of it.

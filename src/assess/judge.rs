@@ -117,6 +117,36 @@ pub(super) fn run(judging: &Judging<'_>, tallies: &mut Tallies) -> Outcomes {
     outcomes
 }
 
+/// What a rule makes of each member of its figure, also where its limits are kept: then with the lightest limit in force.
+///
+/// None of a rule that does not run, and of one that belongs to the other stratum.
+pub fn judged_each(context: &Context, of: AnyView<'_>, name: &str) -> Vec<Judged> {
+    let judging = &Judging {
+        context,
+        of,
+        lists_not_computed: false,
+        latest_days: &BTreeMap::new(),
+    };
+    let rules = judging.context.group.rules.rules().iter().enumerate();
+    let mut running = rules.filter(|(_, rule)| rule.id == name && rule.is_running());
+    let Some((index, rule)) = running.next() else {
+        return Vec::new();
+    };
+    let entry = &catalogue::FIGURES[rule.figure];
+    let Some(family) = Family::of(entry, judging.of) else {
+        return Vec::new(); // The rule belongs to the other stratum.
+    };
+    let running = Running {
+        judging,
+        index,
+        rule,
+        entry,
+        family: &family,
+    };
+    let members = 0..family.computed.members().len();
+    members.filter_map(|at| running.of_member(at)).collect()
+}
+
 /// One rule over one family.
 struct Running<'r> {
     judging: &'r Judging<'r>,
@@ -245,6 +275,29 @@ impl Running<'_> {
                 outcomes.told.push(self.judged(&case, as_left));
             }
         }
+    }
+
+    /// What the rule makes of a member; none where it does not apply, or there is no value.
+    fn of_member(&self, at: usize) -> Option<Judged> {
+        let member = &self.family.computed.members()[at];
+        let key = member.key;
+        let value = *member.value.as_ref().ok().filter(|_| self.applies(&key))?;
+        let limits: Vec<(Grade, &Limit)> = self.limits(&key).collect();
+        let judgment = self.judge(at, value, &limits, self.rule.decision);
+        let case = Case {
+            at,
+            key,
+            value,
+            judgment,
+        };
+        let in_force = limits.iter().rev();
+        let mut in_force = in_force.filter(|(_, limit)| limit.bound.is_in_force());
+        let lightest = in_force.next();
+        let mut judged = self.judged(&case, None);
+        judged.limit = judged
+            .limit
+            .or_else(|| lightest.map(|(grade, limit)| (*grade, (*limit).clone())));
+        Some(judged)
     }
 
     /// The step whose test measures the figure, where its uncertainty is more than the worst limit.

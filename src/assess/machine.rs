@@ -212,9 +212,7 @@ impl Assessing<'_> {
             let (failing, open) = self.visit(&visit, &problems, is_recent);
             happened.extend(failing);
             undecided.insert(calibration.file, open);
-            if !(visit.is_rate_held() && history.applications.is_empty()) {
-                add_visit(&mut rates, &visit);
-            }
+            add_visit(&mut rates, &visit);
             means.extend(worn::caught_mean(index, &visit));
         }
         let Some(machine) = history.machine_on(self.context.today) else {

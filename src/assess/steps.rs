@@ -50,6 +50,8 @@ pub struct StepStanding {
     pub bring: Vec<Bring>,
     /// What it aims at.
     pub target: Option<Target>,
+    /// How far off what its test measures may be, relative: the heaviest limit in force; none where no limit is.
+    pub allowed: Option<f64>,
 }
 
 /// Why the hours of use since a step was done do not make it due.
@@ -288,7 +290,7 @@ impl StandingStep<'_, '_> {
             is_void: matches!(state, State::Void(_)),
             found: found.and_then(|failing| left_failing.get(failing.finding)),
         };
-        let (bring, target) = (aiming.bring(), aiming.target());
+        let (bring, target, allowed) = (aiming.bring(), aiming.target(), aiming.allowed());
         StepStanding {
             step,
             setup: setup.map(|setup| setup.name.value.clone()),
@@ -307,6 +309,7 @@ impl StandingStep<'_, '_> {
             intervals,
             bring,
             target,
+            allowed,
         }
     }
 

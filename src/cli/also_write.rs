@@ -69,27 +69,33 @@ impl<T> Target<T> {
 
     /// Writes the whole file, over what was there.
     pub(crate) fn write(&self, text: &Harmless) -> Result<(), CannotCheck> {
-        self.replaced(text).map_err(|error| CannotCheck::Write {
+        let written = put_in_place(&self.place, self.now.as_ref(), text);
+        written.map_err(|error| CannotCheck::Write {
             to: self.file.display().to_string(),
             reason: reason(&error),
         })
     }
+}
 
-    fn replaced(&self, text: &Harmless) -> io::Result<()> {
-        let (mut unfinished, path) = new_file_beside(&self.place)?;
-        let written = unfinished.write_all(text.as_bytes()).and_then(|()| {
-            if let Some(now) = &self.now {
-                fs::set_permissions(&path, now.permissions())?;
-            }
-            drop(unfinished);
-            fs::rename(&path, &self.place)
-        });
-        if written.is_err() {
-            // The first error is the one to tell.
-            fs::remove_file(&path).ok();
+/// Writes a whole file in place of what is there `now`; nothing that is put there meanwhile is opened.
+pub(crate) fn put_in_place(
+    place: &Path,
+    now: Option<&Metadata>,
+    text: &Harmless,
+) -> io::Result<()> {
+    let (mut unfinished, path) = new_file_beside(place)?;
+    let written = unfinished.write_all(text.as_bytes()).and_then(|()| {
+        if let Some(now) = now {
+            fs::set_permissions(&path, now.permissions())?;
         }
-        written
+        drop(unfinished);
+        fs::rename(&path, place)
+    });
+    if written.is_err() {
+        // The first error is the one to tell.
+        fs::remove_file(&path).ok();
     }
+    written
 }
 
 /// A new file in the same folder, and its path.

@@ -2,14 +2,20 @@
 //!
 //! Reads nothing but the arguments: what they name is looked at elsewhere.
 
+use crate::chart::Chart;
 use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
 use crate::cli::files::is_yaml;
+use crate::cli::wanted;
 use crate::diagnostic::Severity;
 use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
-use crate::render::{DUE_FORMATS, FIGURE_FORMATS, FigureFormat, Format, Named, REPORT_FORMATS};
+use crate::render::{
+    CHART_FORMATS, DUE_FORMATS, FIGURE_FORMATS, FigureFormat, Format, Named, Paper, REPORT_FORMATS,
+    SHEET_FORMATS, Sheet, TANK_FORMATS,
+};
 use crate::report::{DueList, DueState, Report};
+use crate::tank_mix::Card;
 use crate::words::dates;
 use clap::builder::{PossibleValue, PossibleValuesParser, Styles, TypedValueParser};
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
@@ -73,6 +79,34 @@ Examples:
   swathlint figures --causes calibrations/heron/2026-03-09.yaml
       how likely each cause is for one visit, and which cross-checks agree";
 
+const SETTINGS_EXAMPLES: &str = "\
+Examples:
+  swathlint settings heron
+      every setup of one machine: pressure, catch, rate, and speed, and whether its numbers add up
+  swathlint settings heron --setup greens
+      one setup
+  swathlint settings heron --setup fairways --rate '50 gal/acre' --speed '4 mph'
+      another rate and speed, with the tips of a setup fitted";
+
+const TANK_EXAMPLES: &str = "\
+Examples:
+  swathlint tank heron --setup greens --area '3.2 acres' --product 'growth regulator' '12 fl oz/acre' \\
+      --label-max 'growth regulator' '16 fl oz/acre'
+      the loads, and what goes into each, at the rate of the last calibration
+  swathlint tank avocet --area '4.6 ha' --product iron '12 kg/ha' --equal-loads --format markdown
+      loads that are all alike, as a card to print
+  swathlint tank heron --setup greens --area '3.2 acres' --nominal
+      at the setup's own rate, each number marked as nominal";
+
+const SHEET_EXAMPLES: &str = "\
+Examples:
+  swathlint sheet heron --setup fairways > heron.html
+      a sheet on letter paper for a visit today; open it in a browser and print it
+  swathlint sheet heron --setup greens --date 2026-06-01 --paper a4 > heron.html
+      the sheet of another setup and day, on A4
+  swathlint sheet heron --format page > heron.html
+      a page to send to a phone and type into at the machine; it offers the setups of the machine";
+
 const START_EXAMPLES: &str = "\
 Examples:
   swathlint start records
@@ -85,6 +119,20 @@ Examples:
       --nozzle 04 --control pressure --speed-source none --section-valves shut-off \\
       --pressure '2.5 bar' --speed '6 km/h'
       a machine without a console, in metric units";
+
+const DRAFT_EXAMPLES: &str = "\
+Examples:
+  swathlint draft heron --setup fairways --by rm
+      the record of the next visit, to look at
+  swathlint draft dunlin --date 2026-06-01 --write
+      the same in its place, calibrations/dunlin/2026-06-01.yaml";
+
+const ENTER_EXAMPLES: &str = "\
+Examples:
+  swathlint enter heron --setup fairways
+      reading after reading at the machine; run it again to go on
+  swathlint enter dunlin --date 2026-06-01 < readings.txt
+      one answer per line";
 
 const SCHEMA_EXAMPLES: &str = "\
 Examples:
@@ -163,6 +211,28 @@ pub(crate) enum Command {
     /// rule judges, with its formula.
     #[command(after_help = FIGURES_EXAMPLES)]
     Figures(FiguresArguments),
+    /// Tell which pressure, catch, rate, and speed fit a machine's tips, before any visit
+    ///
+    /// Calculates, with uncertainty: what each nozzle must put out, the pressure that each common tip size needs, the
+    /// catch of one nozzle, and the rate and the speed. Tells it for new tips, and for the fitted tips as last caught.
+    /// Says whether the numbers of the machine file add up. Tells every setup if none is named. Takes the records of
+    /// the folder you are in.
+    #[command(after_help = format!("{SETTINGS_EXAMPLES}\n\n{}", settings_exit_codes()))]
+    Settings(SettingsArguments),
+    /// Work out the tank loads of a job: the mixing card
+    ///
+    /// Works at the actual rate of the last calibration, not the nominal one. Gives no quantities where a step of the
+    /// setup is void, failing, or never done, or where a rate is over a label maximum: those you give, and those in
+    /// the application records of your group. Rounds products down. The label is the law, and goes before this card.
+    #[command(after_help = format!("{TANK_EXAMPLES}\n\n{}", tank_exit_codes()))]
+    Tank(TankArguments),
+    /// Print a sheet of paper for a visit, to write on at the machine
+    ///
+    /// Writes one HTML file that needs no network: open it in a browser and print it. The sheet has a box for each
+    /// reading, with its target and limits, the last reading, what is due and why, and what to do in the usual cases.
+    /// Finds the records as `swathlint check` does. Reads only the files of the machine and of the group.
+    #[command(after_help = format!("{SHEET_EXAMPLES}\n\n{}", sheet_exit_codes()))]
+    Sheet(SheetArguments),
     /// Write a small working repository with a first record to fill in
     ///
     /// Writes into a new folder, or one that has none of its files: fleet.yaml, one machine file, a first record with
@@ -171,6 +241,20 @@ pub(crate) enum Command {
     /// says so: --units us, --spacing '20 in' (50 cm in metric units), --setup fairways, --group 'Our group'.
     #[command(after_help = format!("{START_EXAMPLES}\n\n{}", start_exit_codes()))]
     Start(Box<StartArguments>),
+    /// Draft the record of a machine's next visit, with empty readings
+    ///
+    /// Fills in what is known: the setup, the usual instruments, the factors as they were last left. Each reading is
+    /// empty, with its target beside it. Holds the steps that are due, or all steps where none is due.
+    #[command(after_help = format!("{DRAFT_EXAMPLES}\n\n{}", draft_exit_codes()))]
+    Draft(DraftArguments),
+    /// Enter a visit reading by reading, and hear at once how each stands
+    ///
+    /// Asks for each reading in the order you take it, shows its target and limits, and says what to do. Writes the
+    /// record after every value to calibrations/MACHINE/DATE.yaml, and goes on from there when you run it again.
+    /// A record of another setup that day is left alone: the new one is DATE-2.yaml. Questions go to the standard
+    /// error, the report at the end to the standard output. Type ? for all words that you can type.
+    #[command(after_help = format!("{ENTER_EXAMPLES}\n\n{}", enter_exit_codes()))]
+    Enter(EnterArguments),
     /// Print the schema of a kind of record, for editors, or of the lines of a report
     #[command(after_help = SCHEMA_EXAMPLES)]
     Schema(SchemaArguments),
@@ -300,6 +384,126 @@ pub(crate) struct FiguresArguments {
     pub(crate) screen: ScreenArguments,
 }
 
+/// Arguments of `settings`.
+#[derive(Debug, Args)]
+pub(crate) struct SettingsArguments {
+    /// The machine, by the name in its file
+    #[arg(value_name = "MACHINE")]
+    pub(crate) machine: String,
+    /// Only this setup; all setups if not given
+    #[arg(long, value_name = "NAME")]
+    pub(crate) setup: Option<String>,
+    /// Another rate than the setup's, as in '40 gal/acre' or '375 L/ha'; needs --speed, and --setup if there are several
+    #[arg(long, value_name = "RATE", requires = "speed", value_parser = wanted::parse_rate)]
+    pub(crate) rate: Option<Quantity>,
+    /// Another speed than the setup's, as in '4.2 mph' or '6.8 km/h'; needs --rate
+    #[arg(long, value_name = "SPEED", requires = "rate", value_parser = wanted::parse_speed)]
+    pub(crate) speed: Option<Quantity>,
+    /// How to write it
+    #[arg(long, value_name = "FORMAT", default_value = CHART_FORMATS[0].name, value_parser = one_of(CHART_FORMATS))]
+    pub(crate) format: &'static Format<Chart>,
+    /// Use the records as on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// Where and how it is shown.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// Arguments of `tank`.
+#[derive(Debug, Args)]
+pub(crate) struct TankArguments {
+    /// The machine, by its name
+    #[arg(id = "of_machine", value_name = "MACHINE")]
+    pub(crate) machine: String,
+    /// The setup to spray with; may be left out if the machine has only one
+    #[arg(id = "of_setup", long = "setup", value_name = "NAME")]
+    pub(crate) setup: Option<String>,
+    /// The area to spray, as in '3.2 acres', '24000 ft2', or '4.6 ha'
+    #[arg(long, value_name = "AREA", value_parser = parse_area)]
+    pub(crate) area: Quantity,
+    /// A product and its rate, as in --product iron '3 fl oz/1000 ft2'; may be given several times
+    #[arg(long = "product", value_names = ["NAME", "RATE"], num_args = 2)]
+    pub(crate) products: Vec<String>,
+    /// The most of a product that its label allows, as in --label-max iron '6 fl oz/1000 ft2'
+    #[arg(long, value_names = ["NAME", "RATE"], num_args = 2)]
+    pub(crate) label_max: Vec<String>,
+    /// The label minimum of a product
+    #[arg(long, value_names = ["NAME", "RATE"], num_args = 2)]
+    pub(crate) label_min: Vec<String>,
+    /// What the tank holds, as in '140 gal'; as in the machine file if not given
+    #[arg(long, value_name = "VOLUME", value_parser = parse_tank)]
+    pub(crate) tank: Option<Quantity>,
+    /// Split the area into loads that are all alike, instead of full loads and a part load
+    #[arg(long)]
+    pub(crate) equal_loads: bool,
+    /// Work at the setup's own rate, ready or not, and mark each number as nominal; never over a label maximum
+    #[arg(long)]
+    pub(crate) nominal: bool,
+    /// Work as on this day, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) today: Option<Date>,
+    /// How to write the card
+    #[arg(long, value_name = "FORMAT", default_value = TANK_FORMATS[0].name, value_parser = one_of(TANK_FORMATS))]
+    pub(crate) format: &'static Format<Card>,
+    /// Also write the output to this file in this format; may be given several times
+    #[arg(long, value_name = "FORMAT=FILE", value_parser = also_write(TANK_FORMATS))]
+    pub(crate) also_write: Vec<AlsoWrite<Card>>,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
+}
+
+/// How a sheet is written: on paper, or as a page that carries the records and judges.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum SheetFormat {
+    /// To write on.
+    Paper(&'static Format<Sheet>),
+    /// To type into.
+    Page,
+}
+
+impl Named for SheetFormat {
+    fn name(&self) -> &'static str {
+        match self {
+            Self::Paper(format) => format.name,
+            Self::Page => "page",
+        }
+    }
+
+    fn about(&self) -> &'static str {
+        match self {
+            Self::Paper(format) => format.about,
+            Self::Page => {
+                "HTML for a phone, without a network: judges each reading as you type, and gives the record"
+            }
+        }
+    }
+}
+
+/// Every way to write a sheet, the first where none is named.
+static SHEETS: &[&SheetFormat] = &[&SheetFormat::Paper(SHEET_FORMATS[0]), &SheetFormat::Page];
+
+/// Arguments of `sheet`.
+#[derive(Debug, Args)]
+pub(crate) struct SheetArguments {
+    /// The machine, by the name of its file in machines/
+    #[arg(id = "visited", value_name = "MACHINE")]
+    pub(crate) machine: String,
+    /// The setup to test; optional with only one setup
+    #[arg(long, value_name = "NAME")]
+    pub(crate) setup: Option<String>,
+    /// The day of the visit, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) date: Option<Date>,
+    /// The paper to print on
+    #[arg(long, value_name = "PAPER", default_value = Paper::ALL[0].word(), value_parser = paper())]
+    pub(crate) paper: Paper,
+    /// How to write the sheet
+    #[arg(long, value_name = "FORMAT", default_value = SHEETS[0].name(), value_parser = one_of(SHEETS))]
+    pub(crate) format: &'static SheetFormat,
+}
+
 fn figure_names() -> Vec<&'static str> {
     crate::figure::catalogue::FIGURES
         .iter()
@@ -370,6 +574,51 @@ pub(crate) struct StartArguments {
     /// The rate that is wanted, as in '40 gal/acre' or '375 L/ha'; left out if not given
     #[arg(long, value_name = "RATE")]
     pub(crate) rate: Option<String>,
+}
+
+/// The visit that a record is of.
+#[derive(Debug, Args)]
+pub(crate) struct VisitArguments {
+    /// The machine, as in heron
+    #[arg(value_name = "MACHINE")]
+    pub(crate) machine: String,
+    /// The setup; the only one if not given
+    #[arg(long, value_name = "NAME")]
+    pub(crate) setup: Option<String>,
+    /// The day of the visit, as in 2026-03-09; today (in UTC) if not given
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    pub(crate) date: Option<Date>,
+}
+
+/// Arguments of `draft`.
+#[derive(Debug, Args)]
+pub(crate) struct DraftArguments {
+    /// Which visit.
+    #[command(flatten)]
+    pub(crate) visit: VisitArguments,
+    /// Hold every step, due or not
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// The initials of who makes the tests
+    #[arg(long, value_name = "INITIALS")]
+    pub(crate) by: Option<String>,
+    /// Write the record to calibrations/MACHINE/DATE.yaml, where no such file is yet
+    #[arg(long)]
+    pub(crate) write: bool,
+}
+
+/// Arguments of `enter`.
+#[derive(Debug, Args)]
+pub(crate) struct EnterArguments {
+    /// Which visit.
+    #[command(flatten)]
+    pub(crate) visit: VisitArguments,
+    /// Ask for every step, due or not
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// How it looks.
+    #[command(flatten)]
+    pub(crate) screen: ScreenArguments,
 }
 
 /// Arguments of `schema`.
@@ -570,6 +819,23 @@ fn also_write<T>(
     move |text| parse_also_write(text, formats)
 }
 
+fn paper() -> impl TypedValueParser<Value = Paper> {
+    PossibleValuesParser::new(Paper::ALL.map(Paper::word)).map(|word| {
+        let mut all = Paper::ALL.into_iter();
+        all.find(|paper| paper.word() == word)
+            .expect("only words of papers are taken")
+    })
+}
+
+fn sheet_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  the sheet is whole
+  {EXIT_COULD_NOT_CHECK}  no sheet, or one that lacks something: a wrong option, an error in the machine file, or a file that could not be read"
+    )
+}
+
 fn exit_codes() -> String {
     format!(
         "\
@@ -589,6 +855,37 @@ Exit code:
     )
 }
 
+fn settings_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  told
+  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, an unknown machine or setup, a machine file with errors or without the
+     values it takes; or told, but errors in the records or a file that could not be read may change it"
+    )
+}
+
+fn draft_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  the record is written, or printed
+  {EXIT_COULD_NOT_CHECK}  nothing is written: a wrong option, a record that is there already, or a file that could not
+     be read"
+    )
+}
+
+fn enter_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  no error is found in the record
+  {EXIT_FINDINGS}  an error is found in it, as `check` finds it
+  {EXIT_COULD_NOT_CHECK}  could not enter: a wrong option, a record that holds more than is asked for, or a file that
+     could not be read or written"
+    )
+}
+
 fn due_exit_codes() -> String {
     format!(
         "\
@@ -598,6 +895,34 @@ Exit code:
   {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no records, a file that could not be read, or nothing due
      but records with errors left out"
     )
+}
+
+fn tank_exit_codes() -> String {
+    format!(
+        "\
+Exit code:
+  {EXIT_CLEAN}  the card is complete; see its warnings
+  {EXIT_FINDINGS}  refused: no quantities, and the reasons
+  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no such machine or setup, no tank, or a file that could not be read"
+    )
+}
+
+fn parse_area(text: &str) -> Result<Quantity, String> {
+    above_zero(text, &[Dimension::AREA])
+}
+
+fn parse_tank(text: &str) -> Result<Quantity, String> {
+    above_zero(text, &[Dimension::VOLUME])
+}
+
+/// A quantity above zero, of one of the dimensions.
+pub(crate) fn above_zero(text: &str, wanted: &[Dimension]) -> Result<Quantity, String> {
+    let quantity = Quantity::parse(text, wanted)
+        .map_err(|fault| format!("{}; {}", fault.message(), fault.help()))?;
+    if quantity.decimal.is_zero() || quantity.decimal.is_negative() {
+        return Err(format!("`{quantity}` must be above zero"));
+    }
+    Ok(quantity)
 }
 
 fn parse_date(text: &str) -> Result<Date, String> {

@@ -2,6 +2,7 @@
 //!
 //! Files that could not be read among others that could are in the report, not here.
 
+use crate::report::Unusable;
 use crate::words::phrases::list;
 use std::io::{self, ErrorKind};
 use std::path::PathBuf;
@@ -74,6 +75,9 @@ pub(crate) enum CannotCheck {
         /// The one that was probably meant.
         nearest: Option<String>,
     },
+    /// A machine or a setup that is asked for cannot be used.
+    #[error(transparent)]
+    Unusable(#[from] Unusable),
     /// The records cannot be compared with those of another revision.
     #[error(transparent)]
     Compare(#[from] CannotCompare),
@@ -141,6 +145,14 @@ pub(crate) enum CannotCheck {
         /// What to do.
         help: String,
     },
+    /// What a command is asked for is not there, or cannot be so.
+    #[error("{message}")]
+    Asked {
+        /// Why.
+        message: String,
+        /// What to do.
+        help: String,
+    },
     /// The output could not be written.
     #[error("could not write {to}: {reason}")]
     Write {
@@ -171,6 +183,7 @@ impl CannotCheck {
                 .to_owned(),
             Self::NoSuchRule { nearest: Some(nearest), .. } => format!("did you mean `{nearest}`?"),
             Self::NoSuchRule { nearest: None, asked, .. } => format!("see `swathlint {asked}s` for all names"),
+            Self::Unusable(why) => why.help(),
             Self::Compare(cannot) => cannot.help(),
             Self::Threads { .. } => "try fewer with --threads".to_owned(),
             Self::WrittenTwice { .. } => "name another file for one of the formats".to_owned(),
@@ -179,7 +192,8 @@ impl CannotCheck {
             Self::StartMissing { missing } => format!("add options such as {}", missing.join(" ")),
             Self::StartFact { example, .. } => format!("write it as in {example}"),
             Self::StartUnanswered { option, .. } => format!("start again, or give {option}"),
-            Self::StartFound { help, .. } => help.clone(),
+            Self::StartFound { help, .. }
+            | Self::Asked { help, .. } => help.clone(),
             Self::Write { .. } => "check the folder, who may write there, and the space left".to_owned(),
         }
     }

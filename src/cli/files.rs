@@ -248,25 +248,30 @@ impl Records {
     /// read.
     pub fn read(&self, path: &str) -> Result<Vec<u8>, String> {
         let root = self.root.as_ref().map_err(Clone::clone)?;
-        let file = root.open_below(path).map_err(|error| reason(&error))?;
-        let metadata = file.metadata().map_err(|error| reason(&error))?;
-        if !metadata.is_file() {
-            return Err(no_file(metadata.file_type()));
-        }
-        let expected = usize::try_from(metadata.len())
-            .ok()
-            .filter(|&len| len <= LARGEST_TEXT)
-            .ok_or_else(too_large)?;
-        let mut bytes = Vec::with_capacity(expected + 1);
-        file.take(ONE_TOO_MANY)
-            .read_to_end(&mut bytes)
-            .map_err(|error| reason(&error))?;
-        // The size told beforehand may be wrong, as for files that the system makes up.
-        if bytes.len() > LARGEST_TEXT {
-            Err(too_large())
-        } else {
-            Ok(bytes)
-        }
+        read_below(root, path)
+    }
+}
+
+/// The bytes of a record below a root that is held open; an error is a reason, as a fragment.
+pub(crate) fn read_below(root: &Folder, path: &str) -> Result<Vec<u8>, String> {
+    let file = root.open_below(path).map_err(|error| reason(&error))?;
+    let metadata = file.metadata().map_err(|error| reason(&error))?;
+    if !metadata.is_file() {
+        return Err(no_file(metadata.file_type()));
+    }
+    let expected = usize::try_from(metadata.len())
+        .ok()
+        .filter(|&len| len <= LARGEST_TEXT)
+        .ok_or_else(too_large)?;
+    let mut bytes = Vec::with_capacity(expected + 1);
+    file.take(ONE_TOO_MANY)
+        .read_to_end(&mut bytes)
+        .map_err(|error| reason(&error))?;
+    // The size told beforehand may be wrong, as for files that the system makes up.
+    if bytes.len() > LARGEST_TEXT {
+        Err(too_large())
+    } else {
+        Ok(bytes)
     }
 }
 

@@ -10,6 +10,8 @@
 mod also_write;
 mod args;
 mod beneath;
+mod draft;
+mod enter;
 mod exit;
 mod failure;
 mod fault;
@@ -20,11 +22,17 @@ mod links;
 mod marks;
 mod output;
 mod progress;
+mod record_file;
 mod root;
 mod screen;
+mod settings;
+mod sheet;
 mod start;
+mod tank;
 mod threads;
 mod usage;
+mod visit;
+mod wanted;
 
 pub use crate::cli::args::command;
 pub use crate::cli::exit::{EXIT_CLEAN, EXIT_COULD_NOT_CHECK, EXIT_FINDINGS};
@@ -33,7 +41,7 @@ use crate::cli::also_write::Target;
 use crate::cli::args::{
     CausesArguments, CheckArguments, ColorChoice, Command, CompletionsArguments, DueArguments,
     DueFrom, FailFrom, FiguresArguments, ManArguments, RulesArguments, SchemaArguments,
-    ScreenArguments,
+    ScreenArguments, TankArguments,
 };
 use crate::cli::failure::CannotCheck;
 use crate::cli::git::Revision;
@@ -88,9 +96,15 @@ fn done(command: &Command) -> u8 {
         Command::Rules(arguments) => arguments.screen.color,
         Command::Causes(arguments) => arguments.screen.color,
         Command::Figures(arguments) => arguments.screen.color,
-        Command::Start(_) | Command::Schema(_) | Command::Completions(_) | Command::Man(_) => {
-            ColorChoice::Auto
-        }
+        Command::Settings(arguments) => arguments.screen.color,
+        Command::Tank(arguments) => arguments.screen.color,
+        Command::Enter(arguments) => arguments.screen.color,
+        Command::Sheet(_)
+        | Command::Draft(_)
+        | Command::Start(_)
+        | Command::Schema(_)
+        | Command::Completions(_)
+        | Command::Man(_) => ColorChoice::Auto,
     };
     let result = fault::caught(|| match command {
         Command::Check(arguments) => check(arguments),
@@ -98,7 +112,12 @@ fn done(command: &Command) -> u8 {
         Command::Rules(arguments) => rules(arguments),
         Command::Causes(arguments) => causes(arguments),
         Command::Figures(arguments) => figures(arguments),
+        Command::Settings(arguments) => settings::settings(arguments, today()),
+        Command::Tank(arguments) => tank(arguments),
+        Command::Sheet(arguments) => sheet::sheet(arguments, today()),
         Command::Start(arguments) => start::start(arguments, today()),
+        Command::Draft(arguments) => draft::draft(arguments, today()),
+        Command::Enter(arguments) => enter::enter(arguments, today()),
         Command::Schema(arguments) => schema(arguments),
         Command::Completions(arguments) => completions(arguments),
         Command::Man(arguments) => man(arguments),
@@ -301,6 +320,13 @@ fn figures(arguments: &FiguresArguments) -> Result<u8, CannotCheck> {
     })
 }
 
+fn tank(arguments: &TankArguments) -> Result<u8, CannotCheck> {
+    let (card, targets) = tank::card(arguments, today())?;
+    let (format, screen) = (arguments.format, &arguments.screen);
+    write(&card, "card", &[], format, &targets, screen)?;
+    Ok(tank::exit_code(&card))
+}
+
 fn rules(arguments: &RulesArguments) -> Result<u8, CannotCheck> {
     let list = described(arguments.today.unwrap_or_else(today))?;
     let look = screen::of_output(&arguments.screen);
@@ -416,7 +442,8 @@ fn today() -> Date {
 mod tests {
     use super::*;
     use crate::diagnostic::{Diagnostic, Label, Severity};
-    use crate::report::{BrokenMachine, DueBy, DueState, Told};
+    use crate::procedure::Step;
+    use crate::report::{BrokenMachine, DueBy, DueState, StepOf, Told};
     use crate::source::{FileId, Place, Span};
 
     fn report(severities: &[Severity], n_failures: usize) -> Report {
@@ -449,6 +476,10 @@ mod tests {
                 setup: None,
                 only_setup: None,
                 step: "catch test",
+                of: StepOf {
+                    step: Step::Catch,
+                    setup: None,
+                },
                 state,
                 due: None,
                 by: DueBy::Calendar,

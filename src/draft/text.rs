@@ -1,348 +1,476 @@
-//! The text of a begun record, line by line.
+//! The text of the record of a visit, line by line, and where each value stands in it.
 
-use crate::assess::{StepStanding, Target};
-use crate::procedure::{Step, is_speed_driven};
-use crate::quantity::Quantity;
-use crate::quantity::decimal::Decimal;
-use crate::quantity::unit::Unit;
-use crate::record::Machine;
-use crate::record::machine::{BalanceBy, Control, Section, Setup};
-use crate::wording::steps::target;
+use super::entered::Entered;
+use super::form::{Entry, Field, Form, Part, ROUNDS};
+use super::typed::MISSED;
+use super::{RUNS, known, scalar};
+use crate::procedure::Step;
 use crate::words;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::ops::Range;
 
-/// What is to be begun.
-#[derive(Debug, Clone)]
-pub struct Wanted<'a> {
-    /// The machine, by name.
-    pub machine: &'a str,
-    /// The setup; the only one where none is named.
-    pub setup: Option<&'a str>,
-    /// The day of the visit.
-    pub day: Date,
-    /// The initials of who makes the tests; left empty where nobody is named.
-    pub by: Option<&'a str>,
-    /// The schema that an editor is to read, as a path from the record.
-    pub schema: Option<&'a str>,
+/// How much of a visit a record holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent<'a> {
+    /// A record to fill in: each reading empty, its target beside it.
+    Begun {
+        /// Whether steps that are not due are in it; all are where none is due.
+        all: bool,
+        /// The schema that an editor is to read, as a path from the record.
+        schema: Option<&'a str>,
+    },
+    /// The tests that were begun; what is empty in them is not filled in.
+    Record,
+    /// As much as can be judged while a test is being made: nozzles that are not caught yet are left out.
+    SoFar,
 }
 
-/// A machine as it stands on the day of a visit, as far as the record of the visit is concerned.
-pub(super) struct Begun<'a> {
-    pub(super) wanted: &'a Wanted<'a>,
-    pub(super) machine: Machine,
-    /// The setup, by its place in the machine's file.
-    pub(super) setup: usize,
-    /// The steps to do: those of the setup, and those of the whole machine.
-    pub(super) steps: Vec<StepStanding>,
+/// The text of a record, and where its values stand.
+#[derive(Debug, Clone, Default)]
+pub struct Written {
+    /// The text.
+    pub text: String,
+    /// The bytes of each value that stands in it, by the name of the value.
+    pub places: BTreeMap<String, Range<usize>>,
 }
 
-/// A visit drives a course so often (our choice; fewer weaken the test: rule too-few-runs).
-const RUNS: usize = 3;
-
-/// A text as one YAML value on one line, in quotes where a reader could take it for something else.
-///
-/// # Panics
-/// Never: a text can always be written.
-pub fn scalar(text: &str) -> String {
-    let is_plain = text.starts_with(|letter: char| letter.is_ascii_alphabetic())
-        && text
-            .bytes()
-            .all(|byte| byte.is_ascii_alphanumeric() || b"-_".contains(&byte))
-        && !SPECIAL_WORDS.contains(&text.to_ascii_lowercase().as_str());
-    if is_plain {
-        return text.to_owned();
-    }
-    let options = serde_yaml::ser_options! { quote_all: true };
-    let written = serde_yaml::to_string_with_options(&text, options);
-    let written = written.expect("a text can always be written");
-    written.trim_end_matches('\n').to_owned()
+/// Where the record of a visit goes, from the records' root.
+pub fn record_path(machine: &str, day: Date) -> String {
+    format!("calibrations/{machine}/{}.yaml", words::dates::date(day))
 }
 
-/// What readers of YAML 1.1 take for something else than a text.
-const SPECIAL_WORDS: [&str; 9] = ["y", "n", "yes", "no", "on", "off", "true", "false", "null"];
-
-/// A text in the making.
-#[derive(Default)]
-struct Lines(String);
-
-impl Lines {
-    fn line(&mut self, line: &str) {
-        self.0.push_str(line);
-        self.0.push('\n');
-    }
-
-    /// An empty value with what it aims at.
-    fn empty(&mut self, key: &str, aim: &str) {
-        let lead = format!("{key}:");
-        if aim.is_empty() {
-            self.line(&lead);
-        } else {
-            self.line(&format!("{lead:<28}# {aim}"));
+/// The record of a visit with what was typed of it.
+pub fn text(form: &Form, entered: &Entered, extent: Extent<'_>) -> Written {
+    let mut writing = Writing {
+        form,
+        entered,
+        extent,
+        out: Written::default(),
+    };
+    writing.visit();
+    for part in &form.parts {
+        match part.step {
+            Some(Step::Catch) if writing.has(part) => writing.catches(part),
+            Some(Step::Flow) if writing.has(part) => writing.meter_tests(part),
+            Some(Step::Speed) if writing.has(part) => writing.speed_tests(part),
+            Some(Step::Balance) if writing.has(part) => writing.balance(),
+            Some(Step::Catch | Step::Flow | Step::Speed | Step::Balance) | None => {}
         }
     }
+    writing.out
 }
 
-impl Begun<'_> {
-    pub(super) fn text(&self) -> String {
-        let mut lines = Lines::default();
-        if let Some(schema) = self.wanted.schema {
-            lines.line(&format!("# yaml-language-server: $schema={schema}"));
-        }
-        lines.line("# Fill in what you read, in place of ~ and behind each colon. What stays empty is not filled in:");
-        lines.line("# its test does not count. Take out a line or a test that you do not do.");
-        lines.line("record: calibration");
-        lines.line(&format!("machine: {}", scalar(self.wanted.machine)));
-        lines.line(&format!("date: {}", words::dates::date(self.wanted.day)));
-        match self.wanted.by {
-            Some(by) => lines.line(&format!("by: {}", scalar(by))),
-            None => lines.empty("by", "your initials"),
-        }
-        if self.machine.setups.len() > 1 {
-            lines.line(&format!("setup: {}", scalar(&self.setup().name.value)));
-        }
-        lines.empty(
-            "hours",
-            "the hour meter, such as 412 h; take the line out if there is none",
-        );
-        lines.line("preparation:");
-        lines.empty("  rinsed", "true once tank and lines are rinsed");
-        lines.empty("  neutralized", "true once it is, as its label says");
-        lines.empty("  liquid", "clean water");
-        lines.empty("  protective-gear", "[gloves, eye protection]");
-        for step in &self.steps {
-            match step.step {
-                Step::Catch => self.catch(step, &mut lines),
-                Step::Flow => Self::meter(step, &mut lines),
-                Step::Speed => self.speed(step, &mut lines),
-                Step::Balance => self.balance(&mut lines),
+/// A comment stands behind so many characters.
+const COMMENT_AT: usize = 28;
+
+struct Writing<'a> {
+    form: &'a Form,
+    entered: &'a Entered,
+    extent: Extent<'a>,
+    out: Written,
+}
+
+impl Writing<'_> {
+    fn is_begun(&self) -> bool {
+        matches!(self.extent, Extent::Begun { .. })
+    }
+
+    /// Whether the tests of a step are in the record.
+    fn has(&self, part: &Part) -> bool {
+        match self.extent {
+            Extent::Begun { all, .. } => self.form.is_asked(part, self.entered, all),
+            Extent::Record | Extent::SoFar => {
+                let mut rounds = 0..ROUNDS;
+                rounds.any(|round| self.is_made(part, round))
             }
         }
-        lines.0
     }
 
-    fn setup(&self) -> &Setup {
-        &self.machine.setups[self.setup]
+    /// Whether anything of a round was typed.
+    fn is_made(&self, part: &Part, round: usize) -> bool {
+        let of_round = part
+            .entries
+            .iter()
+            .filter(|entry| entry.field.round().unwrap_or(0) == round);
+        let mut own = of_round.filter(|entry| !matches!(entry.field, Field::Visit(_)));
+        own.any(|entry| self.entered.typed(&entry.key).is_some())
     }
 
-    fn pressure(&self) -> String {
-        let pressure = self.setup().pressure.as_ref();
-        pressure.map_or_else(String::new, |pressure| pressure.value.to_string())
-    }
-
-    fn catch(&self, step: &StepStanding, lines: &mut Lines) {
-        let aim = match &step.target {
-            Some(Target::Catch(aim)) => Some(aim),
-            Some(Target::Factor { .. }) | None => None,
+    fn rounds(&self, part: &Part) -> Vec<usize> {
+        let is_in = |round: &usize| {
+            let is_first = *round == 0;
+            self.is_made(part, *round) || (self.is_begun() && is_first)
         };
-        lines.line("catch-tests:");
-        if let Some(aim) = &step.target {
-            lines.line(&format!("  # Target: {}.", target(aim)));
-        }
-        lines.line("  # Write 0 for a plugged nozzle, and missed for one you did not catch.");
-        let pressure = self.pressure();
-        lines.empty("  - pressure", &of_setup(&pressure));
-        let unit = aim.map_or(Unit::FLUID_OUNCE, |aim| aim.unit);
-        if aim.is_none_or(|aim| aim.duration.is_some()) {
-            let duration = aim.and_then(|aim| aim.duration);
-            let duration = duration.map_or_else(String::new, |time| time.to_string());
-            lines.empty("    duration", &duration);
-        }
-        match aim {
-            Some(_) => lines.line(&format!("    unit: {unit}")),
-            None => lines.empty("    unit", "what the jug is marked in, such as fl oz or mL"),
-        }
-        let sections = &self.machine.boom.sections;
-        let named: Option<Vec<(&str, u32)>> = sections.iter().map(name_and_count).collect();
-        if let Some(named) = named {
-            lines.line("    caught:                 # left to right from the seat, facing forward");
-            for (name, count) in named {
-                lines.line(&format!("      {}: {}", scalar(name), empties(count)));
+        (0..ROUNDS).filter(is_in).collect()
+    }
+
+    fn push(&mut self, text: &str) {
+        self.out.text.push_str(text);
+    }
+
+    fn line(&mut self, line: &str) {
+        self.push(line);
+        self.push("\n");
+    }
+
+    /// What the record says for a value.
+    fn value(&self, entry: &Entry) -> Option<String> {
+        self.entered.value(self.form, entry)
+    }
+
+    /// A value where the text stands, and where that is.
+    fn put(&mut self, entry: &Entry, value: &str) {
+        let start = self.out.text.len();
+        self.push(value);
+        self.out
+            .places
+            .insert(entry.key.clone(), start..self.out.text.len());
+    }
+
+    /// A value behind its key on a line of its own; an empty one as far as the record has such.
+    fn pair(&mut self, lead: &str, field: Field) {
+        let Some(entry) = self.form.at(field) else {
+            return;
+        };
+        let key = key_of(field);
+        match self.value(entry) {
+            Some(value) => {
+                self.push(&format!("{lead}{key}: "));
+                self.put(entry, &value);
+                self.line("");
             }
+            None if self.is_begun() && !entry.hint.is_empty() => {
+                let lead = format!("{lead}{key}:");
+                let line = format!("{lead:<COMMENT_AT$}# {}", entry.hint);
+                self.line(&line);
+            }
+            None if self.is_begun() || !entry.is_optional => self.line(&format!("{lead}{key}:")),
+            None => {}
+        }
+    }
+
+    /// The first value of a list's item stands behind the dash.
+    fn pairs(&mut self, first_lead: &str, lead: &str, fields: &[Field]) {
+        let start = self.out.text.len();
+        for field in fields {
+            let is_first = self.out.text.len() == start;
+            self.pair(if is_first { first_lead } else { lead }, *field);
+        }
+    }
+
+    fn comment(&mut self, indent: &str, comment: &str) {
+        if self.is_begun() {
+            self.line(&format!("{indent}# {comment}"));
+        }
+    }
+
+    fn visit(&mut self) {
+        if let Extent::Begun { schema, .. } = self.extent {
+            if let Some(schema) = schema {
+                self.line(&format!("# yaml-language-server: $schema={schema}"));
+            }
+            self.line("# Fill in what you read, in place of ~ and behind each colon. What stays empty is not filled in:");
+            self.line("# its test does not count. Take out a line or a test that you do not do.");
+        }
+        self.line("record: calibration");
+        self.line(&format!("machine: {}", scalar(&self.form.machine)));
+        self.line(&format!("date: {}", words::dates::date(self.form.day)));
+        self.pair("", Field::Visit("by"));
+        if self.form.names_setup {
+            self.line(&format!("setup: {}", scalar(&self.form.setup.name)));
+        }
+        self.pair("", Field::Visit("hours"));
+        let told = self.form.entries().any(|entry| {
+            matches!(entry.field, Field::Preparation(_)) && self.value(entry).is_some()
+        });
+        if told || self.is_begun() {
+            self.line("preparation:");
+            for key in ["rinsed", "neutralized", "liquid", "protective-gear"] {
+                self.pair("  ", Field::Preparation(key));
+            }
+        }
+        if !self.is_begun() {
+            self.pair("", Field::Visit("boom-end-pressure"));
+        }
+    }
+
+    fn catches(&mut self, part: &Part) {
+        self.line("catch-tests:");
+        if let Some(target) = &part.target {
+            self.comment("  ", &format!("Target: {target}."));
+        }
+        let help = "Write 0 for a plugged nozzle, and missed for one you did not catch.";
+        self.comment("  ", help);
+        for round in self.rounds(part) {
+            let keys = [
+                "pressure", "duration", "jug", "scale", "gauge", "watch", "unit",
+            ];
+            let fields = keys.map(|key| Field::Catch(round, key));
+            self.pairs("  - ", "    ", &fields);
+            self.caught(part, round);
+        }
+    }
+
+    fn caught(&mut self, part: &Part, round: usize) {
+        let nozzles: Vec<&Entry> = part
+            .entries
+            .iter()
+            .filter(|entry| matches!(entry.field, Field::Nozzle { round: of, .. } if of == round))
+            .collect();
+        // A boom whose sections have no names takes one list of all nozzles.
+        let is_named = self
+            .form
+            .sections
+            .iter()
+            .all(|section| section.name.is_some());
+        if !is_named {
+            self.comment("    ", "Left to right from the seat, facing forward.");
+            self.push("    caught: ");
+            let is_partial = self.is_partial(round, &nozzles);
+            self.list(&nozzles, if is_partial { MISSED } else { "~" });
+            self.line("");
+            return;
+        }
+        if self.is_begun() {
+            self.line("    caught:                 # left to right from the seat, facing forward");
         } else {
-            let counts = sections
+            self.line("    caught:");
+        }
+        for (at, section) in self.form.sections.iter().enumerate() {
+            let of_section: Vec<&Entry> = nozzles
                 .iter()
-                .filter_map(|section| section.nozzles.as_ref());
-            let count = counts.map(|count| count.value).sum();
-            lines.line("    # Left to right from the seat, facing forward.");
-            lines.line(&format!("    caught: {}", empties(count)));
+                .copied()
+                .filter(
+                    |entry| matches!(entry.field, Field::Nozzle { section, .. } if section == at),
+                )
+                .collect();
+            let name = scalar(section.name.as_deref().unwrap_or_default());
+            if !self.is_partial(round, &of_section) {
+                self.push(&format!("      {name}: "));
+                self.list(&of_section, "~");
+                self.line("");
+            } else if of_section.iter().any(|entry| self.value(entry).is_some()) {
+                self.push(&format!("      {name}: {{"));
+                self.positions(&of_section);
+                self.line("}");
+            }
         }
     }
 
-    fn meter(step: &StepStanding, lines: &mut Lines) {
-        lines.line("meter-tests:");
-        if let Some(aim) = &step.target {
-            lines.line(&format!("  # Now in the console: {}.", target(aim)));
-        }
-        lines.empty(
-            "  - known-volume",
-            "what you sprayed out, known by other means than the console",
-        );
-        lines.empty("    known-by", "fill meter, weighed, tank marks, or catch");
-        lines.empty("    duration", "how long you sprayed");
-        lines.empty(
-            "    shown",
-            "what the console shows; target: the known volume",
-        );
-        lines.line("    # If you correct the flow factor, add: factor: {before: , after: }. Then test again, as one more entry.");
+    /// Whether only some nozzles are named: those that were caught again, or so far.
+    fn is_partial(&self, round: usize, nozzles: &[&Entry]) -> bool {
+        let some_only = 0 < round || self.extent == Extent::SoFar;
+        some_only && nozzles.iter().any(|entry| self.value(entry).is_none())
     }
 
-    fn speed(&self, step: &StepStanding, lines: &mut Lines) {
-        let is_driven = is_speed_driven(&self.machine);
-        let speed = self.setup().speed.as_ref().map(|speed| speed.value);
-        lines.line("speed-tests:");
-        if let Some(aim) = &step.target {
-            lines.line(&format!("  # Now in the console: {}.", target(aim)));
+    /// A list of readings with something in the place of each that is not read.
+    fn list(&mut self, entries: &[&Entry], unread: &str) {
+        self.push("[");
+        for (at, entry) in entries.iter().enumerate() {
+            if 0 < at {
+                self.push(", ");
+            }
+            match self.value(entry) {
+                Some(value) => self.put(entry, &value),
+                None => self.push(unread),
+            }
         }
-        if let Some((length, time)) = speed.and_then(time_of_a_course) {
-            let speed = self.setup_speed();
-            lines.line(&format!(
-                "  # Target: {speed}, which is {time} for {length}."
-            ));
+        self.push("]");
+    }
+
+    /// The readings there are, by position in their section.
+    fn positions(&mut self, entries: &[&Entry]) {
+        let mut is_first = true;
+        for entry in entries {
+            let (Field::Nozzle { position, .. }, Some(value)) = (entry.field, self.value(entry))
+            else {
+                continue;
+            };
+            let comma = if is_first { "" } else { ", " };
+            is_first = false;
+            self.push(&format!("{comma}{position}: "));
+            self.put(entry, &value);
         }
-        lines.empty(
-            "  - distance",
-            "a long course; `swathlint rules short-speed-course` says how long at least",
-        );
-        lines.empty("    surface", "turf");
-        lines.empty("    tank", "half");
-        lines.line("    runs:");
-        let shown = if is_driven { "" } else { ", shown: " };
+    }
+
+    fn meter_tests(&mut self, part: &Part) {
+        self.line("meter-tests:");
+        if let Some(aim) = &part.target {
+            self.comment("  ", &format!("Now in the console: {aim}."));
+        }
+        for round in self.rounds(part) {
+            let keys = ["known-volume", "known-by", "duration", "shown"];
+            let fields = keys.map(|key| Field::Meter(round, key));
+            self.pairs("  - ", "    ", &fields);
+            self.factor([Field::Meter(round, "before"), Field::Meter(round, "after")]);
+        }
+        self.factor_comment("flow", part);
+    }
+
+    fn factor_comment(&mut self, name: &str, part: &Part) {
+        let last = part.factor.as_ref().and_then(|factor| factor.last.clone());
+        let comment = match last {
+            Some(last) => format!(
+                "If you correct the {name} factor, write what you enter: factor: {{before: {last}, after: }}. Then test again, as one more entry."
+            ),
+            None => format!(
+                "If you correct the {name} factor, add: factor: {{before: , after: }}. Then test again, as one more entry."
+            ),
+        };
+        self.comment("    ", &comment);
+    }
+
+    /// The factor that the test was made with and the one that was entered after it, as far as they are known.
+    fn factor(&mut self, fields: [Field; 2]) {
+        let [before, after] = fields.map(|field| self.form.at(field));
+        let mut known = [before, after].into_iter().flatten();
+        // By hand the line is added where the factor is corrected and nobody knows what it was.
+        if known.find_map(|entry| self.value(entry)).is_none() {
+            return;
+        }
+        self.push("    factor: {");
+        let mut is_first = true;
+        for (key, entry) in [("before", before), ("after", after)] {
+            let Some((entry, value)) = entry.and_then(|entry| Some((entry, self.value(entry)?)))
+            else {
+                continue;
+            };
+            let comma = if is_first { "" } else { ", " };
+            is_first = false;
+            self.push(&format!("{comma}{key}: "));
+            self.put(entry, &value);
+        }
+        self.line("}");
+    }
+
+    fn speed_tests(&mut self, part: &Part) {
+        self.line("speed-tests:");
+        if let Some(aim) = &part.target {
+            self.comment("  ", &format!("Now in the console: {aim}."));
+        }
+        let speed = self.form.setup.speed.as_deref();
+        // Of the course that the record has; of 100 where nobody knows which is driven.
+        let course = self.form.at(Field::Speed(0, "distance"));
+        let course = course.and_then(|entry| self.value(entry));
+        let elapsed = self.form.at(Field::Run(0, 0, "elapsed"));
+        let aim = elapsed.and_then(|entry| entry.aim);
+        let known = course.zip(aim.map(|aim| format!("{} s", aim.target_shown())));
+        if let Some((speed, (length, time))) =
+            speed.and_then(|speed| Some((speed, known.or_else(|| known::time_of_a_course(speed))?)))
+        {
+            self.comment(
+                "  ",
+                &format!("Target: {speed}, which is {time} for {length}."),
+            );
+        }
+        for round in self.rounds(part) {
+            let keys = ["distance", "surface", "tank", "measured-by", "watch"];
+            let fields = keys.map(|key| Field::Speed(round, key));
+            self.pairs("  - ", "    ", &fields);
+            self.runs(part, round);
+            if !part.is_driven {
+                self.factor([Field::Speed(round, "before"), Field::Speed(round, "after")]);
+            }
+        }
+        if !part.is_driven {
+            self.factor_comment("speed", part);
+        }
+    }
+
+    fn runs(&mut self, part: &Part, round: usize) {
+        self.line("    runs:");
+        let fields = |run| ["elapsed", "shown"].map(|key| Field::Run(round, run, key));
+        let is_made = |writing: &Self, run: usize| {
+            fields(run).iter().any(|field| {
+                let entry = writing.form.at(*field);
+                entry.is_some_and(|entry| writing.value(entry).is_some())
+            })
+        };
+        let is_any = (0..RUNS).any(|run| is_made(self, run));
         for run in 0..RUNS {
+            if is_any && !is_made(self, run) {
+                continue;
+            }
+            self.push("      - {");
+            self.flow_pairs(&fields(run));
+            self.push("}");
             let comment = match run {
-                0 if is_driven => "   # the time by stopwatch",
+                0 if !self.is_begun() => "",
+                0 if part.is_driven => "   # the time by stopwatch",
                 0 => {
                     "   # the time by stopwatch, and the distance or the speed that the console shows"
                 }
                 _ => "",
             };
-            lines.line(&format!("      - {{elapsed: {shown}}}{comment}"));
-        }
-        if !is_driven {
-            lines.line("    # If you correct the speed factor, add: factor: {before: , after: }. Then test again, as one more entry.");
+            self.line(comment);
         }
     }
 
-    fn setup_speed(&self) -> String {
-        let speed = self.setup().speed.as_ref();
-        speed.map_or_else(String::new, |speed| speed.value.to_string())
+    /// Values with their keys on one line; optional ones only where they are there.
+    fn flow_pairs(&mut self, fields: &[Field]) {
+        let mut is_first = true;
+        for field in fields {
+            let Some(entry) = self.form.at(*field) else {
+                continue;
+            };
+            let value = self.value(entry);
+            let is_left_out = entry.is_optional && entry.field.round().unwrap_or(0) == 0;
+            if value.is_none() && is_left_out {
+                continue;
+            }
+            let comma = if is_first { "" } else { ", " };
+            is_first = false;
+            let key = key_of(*field);
+            self.push(&format!("{comma}{key}: "));
+            if let Some(value) = value {
+                self.put(entry, &value);
+            }
+        }
     }
 
-    fn balance(&self, lines: &mut Lines) {
-        let by = self.machine.balance_by.map(|by| by.value);
-        // Without a console nothing shows a rate.
-        let has_console = self.machine.control.map(|control| control.value) == Some(Control::Flow);
-        let is_by_pressure = by.map_or(!has_console, |by| by == BalanceBy::Pressure);
-        lines.line("section-balance:");
-        let aim = if is_by_pressure {
-            self.pressure()
-        } else {
-            lines.empty("  entered-speed", &of_setup(&self.setup_speed()));
-            lines.empty("  rate-control", "manual");
-            let rate = self.setup().rate.as_ref();
-            rate.map_or_else(String::new, |rate| rate.value.to_string())
+    fn balance(&mut self) {
+        self.line("section-balance:");
+        for key in ["entered-speed", "rate-control", "all-on"] {
+            self.pair("  ", Field::Balance(key));
+        }
+        let comment = "Target with a section off: the same as with all on. If you set its bypass, add as-left.";
+        self.comment("  ", comment);
+        self.line("  sections-off:");
+        let fields = |at| ["as-found", "as-left"].map(|key| Field::Off(at, key));
+        let is_made = |writing: &Self, at: usize| {
+            fields(at).iter().any(|field| {
+                let entry = writing.form.at(*field);
+                entry.is_some_and(|entry| writing.value(entry).is_some())
+            })
         };
-        lines.empty("  all-on", &of_setup(&aim));
-        lines.line("  # Target with a section off: the same as with all on. If you set its bypass, add as-left.");
-        lines.line("  sections-off:");
-        let names = self.machine.boom.sections.iter().filter_map(name_and_count);
-        for (name, _) in names {
-            lines.line(&format!(
-                "    - {{sections: [{}], as-found: }}",
-                scalar(name)
-            ));
+        let count = self.form.sections.len();
+        let is_any = (0..count).any(|at| is_made(self, at));
+        for (at, section) in self.form.sections.iter().enumerate() {
+            let Some(name) = &section.name else {
+                continue;
+            };
+            if is_any && !is_made(self, at) {
+                continue;
+            }
+            self.push(&format!("    - {{sections: [{}], ", scalar(name)));
+            self.flow_pairs(&fields(at));
+            self.line("}");
         }
     }
 }
 
-/// What the setup says of a reading; nothing where it does not.
-fn of_setup(value: &str) -> String {
-    if value.is_empty() {
-        String::new()
-    } else {
-        format!("target: {value}")
-    }
-}
-
-fn name_and_count(section: &Section) -> Option<(&str, u32)> {
-    let (name, count) = (section.name.as_ref()?, section.nozzles.as_ref()?);
-    Some((&name.value, count.value))
-}
-
-/// A list of so many empty readings.
-fn empties(count: u32) -> String {
-    let all: Vec<&str> = (0..count).map(|_| "~").collect();
-    format!("[{}]", all.join(", "))
-}
-
-/// How long a course takes that is named in the units of the speed: `100 ft` and `16.2 s`; none of a speed that is none.
-fn time_of_a_course(speed: Quantity) -> Option<(String, String)> {
-    let unit = if speed.unit == Unit::MPH {
-        Unit::FOOT
-    } else {
-        Unit::METER
-    };
-    let length = Quantity {
-        decimal: Decimal::whole(100),
-        unit,
-    };
-    let seconds = length.si() / speed.si();
-    let is_time = seconds.is_finite() && 0.0 < seconds;
-    is_time.then(|| {
-        let time = words::numbers::number(seconds, 1);
-        (length.to_string(), format!("{time} s"))
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::scalar;
-    use crate::source::FileId;
-    use crate::yaml::{self, Value};
-
-    #[test]
-    fn any_text_is_read_back_as_itself() {
-        for text in [
-            "left",
-            "far left",
-            "on",
-            "NO",
-            "12",
-            "012",
-            "1e3",
-            "1:30",
-            "~",
-            "null",
-            "",
-            "a: b",
-            "a #b",
-            "#b",
-            "it's",
-            "a \"b\" \\",
-            "-",
-            "- a",
-            "é",
-            "[a",
-            "a, b",
-            "&a",
-            "a\nb",
-            "a\tb",
-            "\u{7}",
-            " a ",
-            "a\u{2028}b",
-        ] {
-            let line = format!("key: [{}]", scalar(text));
-            assert!(!line.contains('\n'), "{line:?}");
-            let parsed = yaml::parse(FileId(0), &line);
-            let item = parsed
-                .tree
-                .root()
-                .unwrap()
-                .get("key")
-                .unwrap()
-                .items()
-                .next();
-            assert_eq!(item.unwrap().value(), Some(Value::Text(text)), "{line}");
-        }
-        assert_eq!(scalar("far-left_2"), "far-left_2");
+/// The key of a value in its record.
+pub(super) const fn key_of(field: Field) -> &'static str {
+    match field {
+        Field::Visit(key)
+        | Field::Preparation(key)
+        | Field::Balance(key)
+        | Field::Off(_, key)
+        | Field::Catch(_, key)
+        | Field::Meter(_, key)
+        | Field::Speed(_, key)
+        | Field::Run(_, _, key) => key,
+        Field::Nozzle { .. } => "caught",
     }
 }

@@ -24,6 +24,24 @@ pub const STEP_TO_RECHECK: &str = "step-to-recheck";
 /// The name of how far a nozzle is off its rated flow, whose limits say what a catch is to be.
 pub const NOZZLE_OFF_RATED: &str = "nozzle-off-rated";
 
+/// The name of how far a nozzle is off the average of its boom.
+pub const NOZZLE_OFF_MEAN: &str = "nozzle-off-mean";
+
+/// The name of how many nozzles were not caught.
+pub const NOZZLES_NOT_CAUGHT: &str = "nozzles-not-caught";
+
+/// The name of how far off the known volume the console's flow meter is.
+pub const METER_ERROR: &str = "meter-error";
+
+/// The name of how far off the speed course the console's speed sensor is.
+pub const SENSOR_ERROR: &str = "sensor-error";
+
+/// The name of how far the speed that was driven is off the setup's.
+pub const SPEED_OFF_SETUP: &str = "speed-off-setup";
+
+/// The name of how far the rate or the pressure changes with a section off.
+pub const SECTION_OFF_CHANGE: &str = "section-off-change";
+
 /// The name of how far the rate that a setup's values make is off its rate, which a visit of the setup shows again.
 pub const SETUP_SUM_OFF: &str = "setup-sum-off";
 

@@ -3,16 +3,50 @@
 //! Beyond them readings are to be checked first: a pressure far off comes of a reading that is wrong.
 
 use super::catch::flows::Flows;
-use super::catch::rated::Rated;
+use super::catch::rated::{Rated, pressure_for};
 use super::number::Number;
-use super::visit::{Pressure, Visit};
+use super::visit::{GaugeSpan, Pressure, Visit};
 use crate::fact::Fact;
+use crate::outcome::Reach;
 use crate::record::machine::PressureRange;
 
 /// A pressure to set lies within these multiples of the one of the setup (our choice): tips of one kind are made for
 /// pressures no farther apart, and the flow would be off by a factor of 1.7.
 const LEAST_OF_PRESSURE: f64 = 0.3;
 const MOST_OF_PRESSURE: f64 = 3.0;
+
+/// What bounds the pressures that may be set.
+#[derive(Debug, Clone, Copy)]
+pub struct PressureBounds {
+    /// The pressures that the tips are made for, where the machine file has them.
+    pub range: Option<PressureRange>,
+    /// The pressure of the setup in pascals, where it has one.
+    pub meant: Option<f64>,
+    /// How far the gauge reads, where that is known.
+    pub span: Option<GaugeSpan>,
+}
+
+impl PressureBounds {
+    /// Where a pressure in pascals lies.
+    pub fn reach(&self, si: f64) -> Reach {
+        if self.span.is_some_and(|span| span.most.si() < si) {
+            return Reach::BeyondGauge;
+        }
+        if let Some(range) = self.range {
+            if si < range.from.value.si() {
+                return Reach::BelowTips;
+            }
+            if range.to.value.si() < si {
+                return Reach::AboveTips;
+            }
+        }
+        let near = LEAST_OF_PRESSURE..=MOST_OF_PRESSURE;
+        match self.meant {
+            Some(meant) if !near.contains(&(si / meant)) => Reach::FarOff,
+            Some(_) | None => Reach::Within,
+        }
+    }
+}
 
 /// The pressures that may be advised for a catch.
 pub(in crate::figure) struct AdvisedPressure<'v> {
@@ -25,6 +59,16 @@ impl<'v> AdvisedPressure<'v> {
         Self { visit, gauge }
     }
 
+    fn within(&self) -> PressureBounds {
+        let setup = self.visit.ground.pressure;
+        let meant = setup.map_or(self.gauge.quantity, |setup| setup.quantity);
+        PressureBounds {
+            range: self.range(),
+            meant: Some(meant.si()),
+            span: self.gauge.span,
+        }
+    }
+
     fn range(&self) -> Option<PressureRange> {
         let (_, setup) = self.visit.setup?;
         setup.rated.as_ref()?.range
@@ -32,20 +76,16 @@ impl<'v> AdvisedPressure<'v> {
 
     /// Whether a pressure may be set: on the gauge, within the range of the tips, and not far from that of the setup.
     pub(in crate::figure) fn may_be_set(&self, si: f64) -> bool {
-        let is_in_range = self.range().is_none_or(|range| {
-            let (from, to) = (range.from.value.si(), range.to.value.si());
-            (from..=to).contains(&si)
-        });
-        is_in_range && self.may_have_been(si)
+        self.within().reach(si) == Reach::Within
     }
 
     /// Whether a catch may have been made at a pressure: on the gauge, and not far from that of the setup.
     pub(in crate::figure) fn may_have_been(&self, si: f64) -> bool {
-        let setup = self.visit.ground.pressure;
-        let meant = setup.map_or(self.gauge.quantity, |setup| setup.quantity);
-        let multiple = si / meant.si();
-        let is_shown = self.gauge.span.is_none_or(|span| si <= span.most.si());
-        is_shown && (LEAST_OF_PRESSURE..=MOST_OF_PRESSURE).contains(&multiple)
+        let any_tips = PressureBounds {
+            range: None,
+            ..self.within()
+        };
+        any_tips.reach(si) == Reach::Within
     }
 
     /// The bounds in force: `gauge to 60 psi; tips 30 psi to 90 psi`.
@@ -78,7 +118,7 @@ pub(in crate::figure) fn as_if_at<'v>(visit: &'v Visit<'v>, rated: &Rated<'v>) -
     let gauge = rated.pressure;
     let mean = Flows::<f64>::of(visit, rated.catch).mean()?;
     let ratio = mean.over(&rated.flow(visit));
-    let as_if = gauge.quantity.si() * ratio * ratio;
+    let as_if = pressure_for(&ratio, &1.0, &gauge.quantity.si());
     let may_be = AdvisedPressure::of(visit, gauge).may_have_been(as_if);
     may_be.then(|| Fact::to_set(as_if, gauge.quantity.unit))
 }

@@ -73,6 +73,8 @@ pub enum What {
     AppliedVolume,
     /// Measuring what went into a tank.
     Mixed,
+    /// How near a new tip is to its rating.
+    NewTip,
     /// From nozzle to nozzle.
     Spacing,
     /// How well the setup's speed is held, where no speed test says.
@@ -136,6 +138,7 @@ impl What {
             | Self::KnownVolumeReading
             | Self::AppliedVolume
             | Self::Mixed
+            | Self::NewTip
             | Self::Spacing
             | Self::Speed
             | Self::CourseLength
@@ -167,6 +170,7 @@ impl What {
             Self::KnownVolumeScale => "how the known volume was measured",
             Self::AppliedVolume => "reading the volume applied",
             Self::Mixed => "measuring what went into the tank",
+            Self::NewTip => "the rating of a new tip",
             Self::Spacing => "the nozzle spacing",
             Self::Speed => "the speed",
             Self::CourseLength => "the length of the course",
@@ -202,6 +206,7 @@ impl What {
             }
             Self::AppliedVolume => "read the volume applied with a fill meter",
             Self::Mixed => "measure products in a measure with finer marks",
+            Self::NewTip => "catch every nozzle",
             Self::Spacing => "measure the spacing over the whole boom and declare its tolerance",
             Self::Speed => "measure the true speed over a course",
             Self::CourseLength => "measure the course with a tape",
@@ -246,6 +251,7 @@ impl Primitive {
             | What::KnownVolumeScale
             | What::AppliedVolume
             | What::Mixed
+            | What::NewTip
             | What::Spacing
             | What::Speed
             | What::CourseLength

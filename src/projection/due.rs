@@ -13,8 +13,8 @@ use crate::finding::Finding;
 use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
 use crate::report::{
-    BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace, ToFillIn,
-    UnsureMachine, WaitingStep, WhyHoursUnread,
+    BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace, StepOf,
+    ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::source::{Place, Spanned};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -260,6 +260,10 @@ impl<'c> ListInTheMaking<'c> {
             setup: setup_of_several(assessment, step),
             only_setup: setup.filter(|_| assessment.setups == 1),
             step: step.step.test(),
+            of: StepOf {
+                step: step.step,
+                setup: step.setup.clone(),
+            },
             state,
             due,
             by,

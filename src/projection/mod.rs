@@ -12,10 +12,13 @@ mod in_order;
 mod places;
 mod rules;
 mod standing;
+mod tank;
 mod under_before;
 
 pub use check::{Settings, check, report};
 pub use compared::{Before, check_compared};
 pub use due::{due, due_list};
 pub use figures::{each_figure, figures, rows as figure_rows};
+pub(crate) use places::Places;
 pub use rules::describe_rules;
+pub use tank::tank;

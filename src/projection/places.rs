@@ -7,21 +7,21 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Finds lines and columns; a text is read again once for all places in it.
-pub(super) struct Places<'r> {
+pub(crate) struct Places<'r> {
     reader: &'r Reader<'r>,
     /// None where a file can no longer be read.
     sources: BTreeMap<FileId, Option<Arc<SourceFile>>>,
 }
 
 impl<'r> Places<'r> {
-    pub(super) fn new(reader: &'r Reader<'r>) -> Self {
+    pub(crate) fn new(reader: &'r Reader<'r>) -> Self {
         Self {
             reader,
             sources: BTreeMap::new(),
         }
     }
 
-    pub(super) fn at(&mut self, place: Place) -> RowPlace {
+    pub(crate) fn at(&mut self, place: Place) -> RowPlace {
         let reader = self.reader;
         let source = self
             .sources

@@ -13,6 +13,7 @@ pub(crate) mod invisible;
 pub mod number;
 mod parse;
 pub mod problem;
+mod read_in;
 mod reading;
 mod slip;
 pub mod spelled;

@@ -120,6 +120,12 @@ impl Unit {
         Id::all().map(Self::alone)
     }
 
+    /// The unit above the stroke: fluid ounces of fluid ounces per acre.
+    #[must_use]
+    pub const fn above_the_stroke(self) -> Self {
+        Self::alone(self.over)
+    }
+
     /// What it measures.
     pub fn dimension(self) -> Dimension {
         match self.under {

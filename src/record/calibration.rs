@@ -216,6 +216,17 @@ pub enum KnownBy {
 }
 
 impl KnownBy {
+    /// Every way, in the order they are offered.
+    pub const ALL: [Self; 4] = [Self::FillMeter, Self::Weighed, Self::TankMarks, Self::Catch];
+
+    /// The words in records of each of them.
+    pub const WORDS: [&'static str; 4] = [
+        Self::ALL[0].words(),
+        Self::ALL[1].words(),
+        Self::ALL[2].words(),
+        Self::ALL[3].words(),
+    ];
+
     /// The words in records.
     pub const fn words(self) -> &'static str {
         match self {
@@ -227,9 +238,8 @@ impl KnownBy {
     }
 
     fn from_words(words: &str) -> Option<Self> {
-        [Self::Catch, Self::FillMeter, Self::Weighed, Self::TankMarks]
-            .into_iter()
-            .find(|known_by| known_by.words() == words)
+        let mut all = Self::ALL.into_iter();
+        all.find(|known_by| known_by.words() == words)
     }
 }
 

@@ -18,7 +18,7 @@ mod not_filled_in;
 pub mod nozzle;
 mod repeats;
 pub mod service;
-mod size;
+pub mod size;
 mod usual;
 pub mod waivers;
 

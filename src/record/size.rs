@@ -2,7 +2,55 @@
 
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
+
+/// The common sizes, each with its nominal flow in L/min at 3 bar (ISO 10625, from memory and restated).
+///
+/// The two nominals differ by 1.3%: 0.3 gal/min at 40 psi is 1.184 L/min at 3 bar, printed as 1.20.
+const COMMON: [(&str, &str); 12] = [
+    ("01", "0.40"),
+    ("015", "0.60"),
+    ("02", "0.80"),
+    ("025", "1.00"),
+    ("03", "1.20"),
+    ("04", "1.60"),
+    ("05", "2.00"),
+    ("06", "2.40"),
+    ("08", "3.20"),
+    ("10", "4.00"),
+    ("15", "6.00"),
+    ("20", "8.00"),
+];
+
+/// How a size is rated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RatedIn {
+    /// In gal/min at 40 psi, as the trade in the United States takes a size.
+    GallonsAt40Psi,
+    /// In L/min at 3 bar, as ISO 10625 does.
+    LitersAt3Bar,
+}
+
+/// Each common size with the flow it is rated for and the pressure that holds at.
+pub fn common(rated_in: RatedIn) -> impl Iterator<Item = (&'static str, Quantity, Quantity)> {
+    COMMON.iter().filter_map(move |(size, liters)| {
+        let (flow, pressure) = match rated_in {
+            RatedIn::GallonsAt40Psi => (
+                flow(size)?,
+                Quantity {
+                    decimal: Decimal::whole(40),
+                    unit: Unit::PSI,
+                },
+            ),
+            RatedIn::LitersAt3Bar => (
+                Quantity::parse(&format!("{liters} L/min"), &[Dimension::FLOW]).ok()?,
+                Quantity::parse("3 bar", &[Dimension::PRESSURE]).ok()?,
+            ),
+        };
+        Some((*size, flow, pressure))
+    })
+}
 
 /// The flow at 40 psi of an ISO 10625 size: the digits with a point behind the first.
 ///
@@ -67,7 +115,21 @@ fn behind_angle(number: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{flow, meant};
+    use super::{COMMON, RatedIn, common, flow, meant};
+
+    /// The number of a size is its flow in gal/min at 40 psi times 10, and about its flow in L/min at 3 bar times 2.5.
+    #[test]
+    fn every_common_size_is_rated_both_ways() {
+        let [us, si] = [RatedIn::GallonsAt40Psi, RatedIn::LitersAt3Bar].map(common);
+        let both: Vec<_> = us.zip(si).collect();
+        assert_eq!(both.len(), COMMON.len());
+        for ((size, gallons, psi), (same, liters, bar)) in both {
+            assert_eq!(size, same);
+            let at_3_bar = gallons.si() * (bar.si() / psi.si()).sqrt();
+            let off = liters.si() / at_3_bar - 1.0;
+            assert!((0.012..0.015).contains(&off), "{size}: {off}");
+        }
+    }
 
     #[test]
     fn sizes_read_as_gallons_per_minute_at_40_psi() {

@@ -6,6 +6,9 @@ use crate::diagnostic::Severity;
 use crate::quantity::spelled::is_unit;
 use unicode_width::UnicodeWidthStr;
 
+/// Columns that each level of a text for people is moved in.
+pub(crate) const INDENT: usize = 2;
+
 /// How output for a terminal looks; color off is color on without the colors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Look {

@@ -9,7 +9,9 @@ mod refused;
 mod spot;
 
 pub use files::{MachineFiles, Tree};
-pub use listing::{Listing, is_record, may_be_misplaced, may_hide_records, may_hold_records};
+pub use listing::{
+    FilePlace, Listing, is_record, may_be_misplaced, may_hide_records, may_hold_records, place_of,
+};
 pub use misplaced::{Misplaced, SMALL, misplaced};
 pub use reader::{Failure, HeldFile, Read, ReadFile, Reader, Record, Store};
 pub use refused::refused;

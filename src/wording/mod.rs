@@ -7,5 +7,8 @@ pub mod findings;
 pub mod relaxed;
 pub mod shown;
 pub mod steps;
+pub mod tank;
+mod unusable;
+pub mod visit;
 
 pub use compared::compared_in_words;

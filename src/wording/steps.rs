@@ -159,20 +159,17 @@ fn catch_target(target: &CatchTarget) -> String {
         pressure,
     } = target;
     let decimals = decimals_of_a_catch(*rated);
-    let printed = |value: f64| words::numbers::number(value, decimals);
-    let amount = unit.behind(&printed(*rated));
+    let amount = unit.behind(&words::numbers::number(*rated, decimals));
     let duration = duration.map_or_else(String::new, |duration| format!(" in {duration}"));
-    let within = within.map_or_else(String::new, |(low, high)| {
-        // Rounded inward: what is printed is within the limit itself.
-        let step = (0..decimals).fold(0.499, |step, _| step / 10.0);
-        let (low, high) = (printed(low + step), printed(high - step));
+    let within = within.map_or_else(String::new, |within| {
+        let (low, high) = words::numbers::inward(within, decimals);
         format!(" (low {low}, high {high})")
     });
     format!("{amount} from each nozzle{duration} at {pressure}{within}")
 }
 
 /// Three digits of a catch, as finely as a jug is read.
-fn decimals_of_a_catch(amount: f64) -> usize {
+pub fn decimals_of_a_catch(amount: f64) -> usize {
     let mut decimals = 0;
     let mut bound = 100.0;
     while amount < bound && decimals < 4 {

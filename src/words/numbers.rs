@@ -104,6 +104,35 @@ pub fn rounded_up(value: f64, digits: usize) -> String {
 /// What is rounded is the value to fifteen significant digits, so that 2.675 gives 2.68 as it does by
 /// hand, though the nearest binary number lies below it. Never prints a negative zero.
 pub fn number(value: f64, decimals: usize) -> String {
+    printed(value, decimals, Rounding::Nearest)
+}
+
+/// A low and a high limit with so many decimal places, rounded inward: what is printed is within the limits.
+///
+/// What is rounded is the value to fifteen significant digits, so that a limit of 32.4 stays 32.4.
+pub fn inward((low, high): (f64, f64), decimals: usize) -> (String, String) {
+    let toward_zero = |is_so| {
+        if is_so {
+            Rounding::TowardZero
+        } else {
+            Rounding::AwayFromZero
+        }
+    };
+    (
+        printed(low, decimals, toward_zero(low < 0.0)),
+        printed(high, decimals, toward_zero(0.0 <= high)),
+    )
+}
+
+/// Which way a magnitude is rounded.
+#[derive(Clone, Copy)]
+enum Rounding {
+    Nearest,
+    TowardZero,
+    AwayFromZero,
+}
+
+fn printed(value: f64, decimals: usize, rounding: Rounding) -> String {
     if value.is_nan() {
         return "not a number".to_owned();
     }
@@ -116,7 +145,7 @@ pub fn number(value: f64, decimals: usize) -> String {
         .to_owned();
     }
     let (digits, exponent) = fifteen_digits(value);
-    let printed = round_half_up(&digits, exponent, decimals);
+    let printed = rounded(&digits, exponent, decimals, rounding);
     let is_zero = printed.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     if value < 0.0 && !is_zero {
         format!("-{printed}")
@@ -137,7 +166,7 @@ fn fifteen_digits(value: f64) -> (Vec<u8>, i32) {
     (digits, exponent.parse().unwrap_or(0))
 }
 
-fn round_half_up(digits: &[u8], exponent: i32, decimals: usize) -> String {
+fn rounded(digits: &[u8], exponent: i32, decimals: usize, rounding: Rounding) -> String {
     let digit_at = |power: i32| -> u8 {
         usize::try_from(exponent - power)
             .ok()
@@ -148,7 +177,15 @@ fn round_half_up(digits: &[u8], exponent: i32, decimals: usize) -> String {
     let last = -i32::try_from(decimals).unwrap_or(i32::MAX);
     let first = exponent.max(0);
     let mut kept: Vec<u8> = (last..=first).rev().map(digit_at).collect();
-    if 5 <= digit_at(last - 1) {
+    let goes_up = match rounding {
+        Rounding::Nearest => 5 <= digit_at(last - 1),
+        Rounding::TowardZero => false,
+        Rounding::AwayFromZero => {
+            let mut powers = (0..).map(|at| exponent - at).zip(digits);
+            powers.any(|(power, digit)| power < last && *digit != 0)
+        }
+    };
+    if goes_up {
         carry(&mut kept);
     }
     let mut text: String = kept.iter().map(|&digit| char::from(b'0' + digit)).collect();
@@ -274,6 +311,25 @@ mod tests {
             (f64::NEG_INFINITY, 2, "below any number"),
         ] {
             assert_eq!(number(value, decimals), printed, "{value}");
+        }
+    }
+
+    #[test]
+    fn limits_go_inward_and_an_exact_one_stays() {
+        for (limits, decimals, low, high) in [
+            ((32.4, 39.6), 1, "32.4", "39.6"),
+            // As they come of 36 less and more 10%, in binary.
+            ((36.0 * 0.9, 36.0 * 1.1), 1, "32.4", "39.6"),
+            // A thousandth of a step inside.
+            ((32.400_1, 39.599_9), 1, "32.5", "39.5"),
+            ((32.786_4, 40.072_4), 1, "32.8", "40.0"),
+            ((9.995, 10.0), 2, "10.00", "10.00"),
+            ((0.000_1, 0.999_9), 0, "1", "0"),
+            ((-1.25, -0.25), 1, "-1.2", "-0.3"),
+            ((1e-9, f64::INFINITY), 1, "0.1", "above any number"),
+        ] {
+            let expected = (low.to_owned(), high.to_owned());
+            assert_eq!(inward(limits, decimals), expected, "{limits:?}");
         }
     }
 

@@ -103,6 +103,19 @@ pub fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
+/// The sentences of a text: each ends with a point before a capital letter.
+pub fn sentences(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        let ends = rest.match_indices(". ").map(|(at, _)| at + 1);
+        let mut ends = ends.filter(|end| rest[end + 1..].starts_with(char::is_uppercase));
+        let end = ends.next().unwrap_or(rest.len());
+        let (sentence, behind) = rest.split_at(end);
+        rest = behind.trim_start();
+        (!sentence.is_empty()).then_some(sentence)
+    })
+}
+
 /// Words with their first letter small, as within a sentence.
 pub fn uncapitalized(words: &str) -> String {
     let mut letters = words.chars();
@@ -194,6 +207,17 @@ mod tests {
             assert_eq!(shortened(text, 9), shown);
             assert!(shown.chars().count() <= 9);
         }
+    }
+
+    #[test]
+    fn a_text_is_parted_into_its_sentences() {
+        let parted = |text| sentences(text).collect::<Vec<_>>();
+        assert_eq!(parted(""), Vec::<&str>::new());
+        assert_eq!(parted("set 1. 5 psi"), ["set 1. 5 psi"]);
+        assert_eq!(
+            parted("clean it. Catch it again, at 36.5 psi. Then stop."),
+            ["clean it.", "Catch it again, at 36.5 psi.", "Then stop."]
+        );
     }
 
     #[test]

@@ -13,7 +13,8 @@
 //! - `walk-through` shows commands that `.ci/actions` runs, one block after the other;
 //! - `shell`, `layout` and `pipeline` show commands, paths of records and modules, each of which must be there.
 //!
-//! `files of: PATH` stands alone and writes the files of another document into the scratch folder. `commands`,
+//! `files of: PATH` stands alone and writes the files of another document into the scratch folder, or a whole folder of
+//! `fixtures/`. A command may be given its answers, as in `< readings.txt`. `commands`,
 //! `defaults`, `formats`, `options`, `tests` and `voiding` begin a table that is made, up to `end of ...`.
 
 #![expect(
@@ -78,10 +79,30 @@ fn run<'w>(words: impl Iterator<Item = &'w str>, folder: &Path) -> (String, i32)
     (String::from_utf8(output.stdout).unwrap(), code)
 }
 
+/// The words of a command line, as a shell takes them: in quotes a space is a part of one.
+fn words(command: &str) -> Vec<String> {
+    let mut words = vec![String::new()];
+    for (at, part) in command.split('\'').enumerate() {
+        let mut pieces = part.split(' ').filter(|_| at % 2 == 0);
+        let last = words.last_mut().unwrap();
+        if at % 2 == 1 {
+            last.push_str(part);
+        } else {
+            last.push_str(pieces.next().unwrap());
+            words.extend(pieces.map(str::to_owned));
+        }
+    }
+    words
+}
+
 /// Runs a command line as it is shown: `swathlint ...`, perhaps with `| head -n N` or `| tail -n N` behind.
 fn output(command: &str, folder: &Path) -> String {
+    if let Some((command, typed)) = command.split_once(" < ") {
+        return dialogue(command, &folder.join(typed), folder);
+    }
     let (command, shown) = command.split_once(" | ").unwrap_or((command, ""));
-    let mut words = command.split(' ');
+    let words = words(command);
+    let mut words = words.iter().map(String::as_str);
     assert_eq!(words.next(), Some("swathlint"), "{command}");
     let (printed, code) = run(words, folder);
     assert!(code < 2, "{command}: {printed}");
@@ -95,6 +116,23 @@ fn output(command: &str, folder: &Path) -> String {
         }
         Some((other, _)) => panic!("{other} is not known behind a command"),
     }
+}
+
+/// Runs a command that asks, with the answers of a file, and gives what is asked and what is printed.
+fn dialogue(command: &str, typed: &Path, folder: &Path) -> String {
+    let mut words = command.split(' ');
+    assert_eq!(words.next(), Some("swathlint"), "{command}");
+    let output = Command::new(env!("CARGO_BIN_EXE_swathlint"))
+        .args(words)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .stdin(fs::File::open(typed).unwrap())
+        .output()
+        .unwrap();
+    let [asked, printed] =
+        [output.stderr, output.stdout].map(|text| String::from_utf8(text).unwrap());
+    assert!(output.status.code().unwrap() < 2, "{command}: {asked}");
+    asked + &printed
 }
 
 /// Every document, the pages of `docs/` among them.
@@ -199,6 +237,10 @@ fn write_file(scratch: &Path, path: &str, text: &str) {
 
 /// Writes the files that a document shows, and those of the documents it begins with.
 fn write_files_of(document: &str, scratch: &Path) {
+    if let Some(name) = document.strip_prefix("fixtures/") {
+        crate::versioned::copy(&root().join(document), &scratch.join(name));
+        return;
+    }
     for part in parts(&read(document)) {
         match part {
             Part::FilesOf(document) => write_files_of(document, scratch),
@@ -246,7 +288,7 @@ fn made(text: &str) -> String {
 fn held(block: &Block<'_>, scratch: &Path) -> String {
     let text = &block.text;
     match (block.language, block.mark) {
-        ("yaml", Some(("file", path))) => write_file(scratch, path, text),
+        ("yaml" | "text", Some(("file", path))) => write_file(scratch, path, text),
         ("console", Some(("in", folder))) => {
             let folder = match folder {
                 "." => root(),
@@ -714,7 +756,11 @@ const REACHES: [(&[&str], &[&str]); 5] = [
             "File::create",
             "OpenOptions",
         ],
-        &["src/cli/also_write.rs", "src/cli/start/written.rs"],
+        &[
+            "src/cli/also_write.rs",
+            "src/cli/record_file.rs",
+            "src/cli/start/written.rs",
+        ],
     ),
     // What is written goes through three files, all of which take nothing but harmless text; `contents.rs` writes to
     // git, `progress.rs` nothing but numbers.
@@ -1355,7 +1401,7 @@ fn the_records_shown_have_the_shape_of_their_schema() {
     let mut shown = BTreeSet::new();
     for document in documents() {
         for block in blocks(&read(&document)) {
-            if let Some(("file", path)) = block.mark {
+            if let ("yaml", Some(("file", path))) = (block.language, block.mark) {
                 let faults = faults(&block.text).unwrap_or_else(|| panic!("{path} is no record"));
                 assert!(faults.is_empty(), "{document}, {path}: {faults:#?}");
                 shown.insert(block.text.lines().next().unwrap().to_owned());

@@ -8,12 +8,13 @@ use proptest::prelude::*;
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
+use swathlint::procedure::Step;
 use swathlint::render::{
     DUE_FORMATS, Look, due_calendar, due_csv, due_jsonl, due_markdown, due_not_told, due_text,
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    LaidUpMachine, RowPlace, StepOf, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -57,6 +58,10 @@ fn step(machine: &str, step: &'static str, state: DueState) -> DueStep {
         setup: None,
         only_setup: None,
         step,
+        of: StepOf {
+            step: Step::Catch,
+            setup: None,
+        },
         state,
         due: None,
         by: DueBy::Calendar,

@@ -44,7 +44,8 @@ const TABLES: [(&str, &str); 16] = [
     table!("true-speed"),
 ];
 
-const HEADER: &str = "slot,inputs,printed,unit,tolerance,agrees,mark,source,edition,page,note";
+pub(crate) const HEADER: &str =
+    "slot,inputs,printed,unit,tolerance,agrees,mark,source,edition,page,note";
 
 /// How a row's number is known.
 const MARKS: [&str; 5] = ["seen", "restated", "memory", "computed", "practice"];
@@ -70,18 +71,18 @@ fn figures_agree_with_what_is_printed_and_disagree_with_its_traps() {
 }
 
 /// One row of a table.
-struct Row<'r> {
+pub(crate) struct Row<'r> {
     /// The slot of the figure whose number is meant, where it is not the value itself.
-    slot: &'r str,
+    pub(crate) slot: &'r str,
     inputs: BTreeMap<&'r str, &'r str>,
-    value: f64,
-    unit: &'r str,
-    tolerance: f64,
-    agrees: bool,
+    pub(crate) value: f64,
+    pub(crate) unit: &'r str,
+    pub(crate) tolerance: f64,
+    pub(crate) agrees: bool,
 }
 
 impl<'r> Row<'r> {
-    fn parse(line: &'r str) -> Self {
+    pub(crate) fn parse(line: &'r str) -> Self {
         let cells: Vec<&str> = line.split(',').collect();
         let [
             slot,
@@ -129,9 +130,14 @@ impl<'r> Row<'r> {
         }
     }
 
+    /// The inputs as records.
+    pub(crate) fn repository(&self) -> Repository {
+        little_repository(&self.inputs)
+    }
+
     /// The number the program gives: of the first nozzle, where a figure has one for each.
     fn found(&self, figure: &str) -> f64 {
-        let repository = little_repository(&self.inputs);
+        let repository = self.repository();
         if self.slot.is_empty() {
             let rows = repository.figures(TODAY);
             let row = rows.iter().find(|row| row.figure == figure);

@@ -40,6 +40,14 @@ const RIGHT: &[(&str, &str)] = &[
     ("pressure", "36 psi"),
     ("speed", "4.2 mph"),
     ("rate", "40 gal/acre"),
+    // Of `tank`, which shows the setup and the course of a machine.
+    ("of_machine", HOSTILE[3]),
+    ("of_setup", HOSTILE[3]),
+    ("area", "3.2 acres"),
+    ("products", "wetting agent"),
+    ("label_max", "wetting agent"),
+    ("label_min", "wetting agent"),
+    ("tank", "120 gal"),
     ("paths", "."),
     ("today", TODAY),
     ("compared_with", "HEAD"),
@@ -49,6 +57,8 @@ const RIGHT: &[(&str, &str)] = &[
     ("within", "1 month"),
     ("figures", "nozzle-off-mean"),
     ("name", "house-3"),
+    // Of `sheet`: a machine that is there, whose setup is the only one.
+    ("visited", "##vso[task.setvariable]x ##teamcity[x] ##Vso[y]"),
 ];
 
 #[test]
@@ -184,15 +194,20 @@ fn assert_no_formula(what: &str, text: &str) {
 fn runs(command: &Command) -> Vec<Run> {
     let arguments: Vec<&Arg> = command.get_arguments().collect();
     let has = |id: &str| arguments.iter().any(|argument| argument.get_id() == id);
-    // Whatever can be colored and has a width is made of the records, but for the list of causes.
-    let shows_records = has("color") && command.get_name() != "causes";
-    let mut base = Run::of(vec![command.get_name().to_owned()]);
-    for argument in arguments
-        .iter()
-        .filter(|argument| argument.is_required_set())
-    {
-        base = base.with(&given(argument, &right_values(argument)[0]));
-    }
+    // Whatever can be colored and has a width is made of the records, but for the list of causes. `settings` and `enter`
+    // take one machine by its name, and `tests/fast/settings.rs` tries hostile ones.
+    let shows_records =
+        has("color") && !["causes", "enter", "settings"].contains(&command.get_name());
+    let bare = Run::of(vec![command.get_name().to_owned()]);
+    let required_but = |but: Option<&str>| {
+        let required = arguments.iter().filter(|argument| {
+            argument.is_required_set() && Some(argument.get_id().as_str()) != but
+        });
+        required.fold(bare.clone(), |run, argument| {
+            run.with(&given(argument, &right_values(argument)[0]))
+        })
+    };
+    let base = required_but(None);
     let today = if has("today") {
         vec![format!("--today={TODAY}")]
     } else {
@@ -215,12 +230,7 @@ fn runs(command: &Command) -> Vec<Run> {
             });
         } else {
             for value in right_values(argument) {
-                let own = Run::of(vec![command.get_name().to_owned()]);
-                let own = if argument.is_required_set() {
-                    &own
-                } else {
-                    &base
-                };
+                let own = required_but(Some(argument.get_id().as_str()));
                 let given = given(argument, &value);
                 // An option may be given once.
                 let others = if argument.get_id() == "today" {
@@ -299,10 +309,31 @@ fn right_values(argument: &Arg) -> Vec<String> {
     }
 }
 
+/// Whether an option takes a name and a rate.
+fn takes_two(argument: &Arg) -> bool {
+    argument
+        .get_num_args()
+        .is_some_and(|count| count.min_values() == 2)
+}
+
 /// An argument as it is written.
 fn given(argument: &Arg, value: &str) -> Vec<String> {
     assert!(!matches!(argument.get_action(), ArgAction::Count));
     match argument.get_long() {
+        Some(long) if takes_two(argument) => {
+            // A label is one of a product.
+            let options = ["product", long]
+                .into_iter()
+                .skip(usize::from(long == "product"));
+            let words = options.map(|option| {
+                [
+                    format!("--{option}"),
+                    value.to_owned(),
+                    "3 lb/acre".to_owned(),
+                ]
+            });
+            words.flatten().collect()
+        }
         Some(long) => vec![format!("--{long}={value}")],
         None if value.starts_with('-') => vec!["--".to_owned(), value.to_owned()],
         None => vec![value.to_owned()],

@@ -3,21 +3,22 @@
 //! Nothing about a machine is guessed: what is not given is asked for at a terminal, and refused elsewhere. Nothing is
 //! written before all of it is checked, and no file that is there already is touched.
 
+mod checked;
 mod facts;
 mod files;
 mod texts;
 mod written;
 
-use crate::Settings;
 use crate::cli::args::StartArguments;
 use crate::cli::exit::EXIT_CLEAN;
 use crate::cli::failure::CannotCheck;
 use crate::cli::output;
-use crate::diagnostic::NOT_FILLED_IN;
+use crate::draft::record_path;
 use crate::render::Harmless;
 use crate::words;
+use checked::checks_clean;
 use facts::Facts;
-use files::{Files, listing, read};
+use files::Files;
 use jiff::civil::Date;
 use std::path::Path;
 use texts::texts;
@@ -38,23 +39,10 @@ pub(super) fn start(arguments: &StartArguments, today: Date) -> Result<u8, Canno
     Ok(EXIT_CLEAN)
 }
 
-/// Whether `check` would find nothing but what is still to be filled in.
-fn checks_clean(files: &Files, date: Date) -> Result<(), CannotCheck> {
-    let report = crate::check(&listing(files), &read(files), &Settings::on(date));
-    let mut findings = report.findings.iter();
-    match findings.find(|finding| finding.rule() != NOT_FILLED_IN) {
-        Some(finding) => Err(CannotCheck::StartFound {
-            message: finding.message().to_owned(),
-            help: finding.help_text().unwrap_or_default().to_owned(),
-        }),
-        None => Ok(()),
-    }
-}
-
 /// What was written, what was assumed, and the next things to do.
 fn told(folder: &Path, facts: &Facts, date: Date, files: &Files) -> Harmless {
     let machine = facts.get(facts::MACHINE);
-    let record = texts::record_path(machine, date);
+    let record = record_path(machine, date);
     let shown = folder.display().to_string();
     let n_files = words::phrases::plural(files.len(), "file");
     let assumed = match facts.assumed().as_slice() {

@@ -1,10 +1,12 @@
 //! The texts of a started repository.
 
+use super::checked::checks_clean;
 use super::facts::{self, Facts};
 use super::files::{Files, listing, read};
+use crate::Workspace;
 use crate::cli::failure::CannotCheck;
 use crate::cli::files::is_yaml;
-use crate::draft::{self, Wanted, scalar};
+use crate::draft::{self, Entered, Extent, Wanted, record_path, scalar};
 use crate::schema;
 use crate::words;
 use jiff::civil::Date;
@@ -41,11 +43,6 @@ fn schema_path(kind: &str) -> String {
 
 fn machine_path(machine: &str) -> String {
     format!("machines/{machine}.yaml")
-}
-
-/// Where the record of a visit goes.
-pub(super) fn record_path(machine: &str, date: Date) -> String {
-    format!("calibrations/{machine}/{}.yaml", words::dates::date(date))
 }
 
 /// All files, by path.
@@ -91,13 +88,21 @@ fn first_record(facts: &Facts, date: Date, files: &Files) -> Result<String, Cann
         setup: None,
         day: date,
         by: Some(facts.get(facts::BY)),
+    };
+    let (mut fleet, _) = Workspace::of(&listing(files), &read(files), date);
+    let form = draft::form(&mut fleet, &wanted).map_err(|cannot| {
+        // A check says what of the options cannot be so, and how to write it.
+        let found = checks_clean(files, date).err();
+        found.unwrap_or_else(|| CannotCheck::StartFound {
+            message: cannot.to_string(),
+            help: "correct the options".to_owned(),
+        })
+    })?;
+    let begun = Extent::Begun {
+        all: true,
         schema: Some("../../schemas/calibration.json"),
     };
-    let drafted = draft::visit(&listing(files), &read(files), &wanted);
-    drafted.map_err(|cannot| CannotCheck::StartFound {
-        message: cannot.to_string(),
-        help: "correct the options".to_owned(),
-    })
+    Ok(draft::text(&form, &Entered::default(), begun).text)
 }
 
 fn machine_text(facts: &Facts) -> String {

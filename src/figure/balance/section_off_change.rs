@@ -2,6 +2,7 @@
 
 use crate::fact::Fact;
 use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::catch::target::allowed as allowed_of;
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -31,10 +32,24 @@ pub(crate) struct Change {
 }
 
 impl Change {
-    /// Whether pressures were read, not rates.
-    fn is_by_pressure(&self) -> bool {
-        self.sections_off.quantity.dimension() == Dimension::PRESSURE
+    /// What is read.
+    fn dimension(&self) -> Dimension {
+        self.sections_off.quantity.dimension()
     }
+}
+
+/// From where to where a reading with a section off may be, as multiples of the one with all on, where the rate may change
+/// by `allowed`: by pressure its square, as the figure takes the root.
+pub fn sections_off_over_all_on(read: Dimension, allowed: f64) -> (f64, f64) {
+    let of_read = |rate: f64| {
+        if read == Dimension::PRESSURE {
+            rate * rate
+        } else {
+            rate
+        }
+    };
+    let (low, high) = allowed_of(1.0, allowed);
+    (of_read(low.max(0.0)), of_read(high))
 }
 
 impl Figure for SectionOffChange {
@@ -93,7 +108,7 @@ impl Figure for SectionOffChange {
     fn value<'v, N: Number>(&self, visit: &'v Visit<'v>, change: &Change) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
         let ratio = input(change.sections_off).over(&input(change.all_on));
-        let ratio = if change.is_by_pressure() {
+        let ratio = if change.dimension() == Dimension::PRESSURE {
             ratio.root()
         } else {
             ratio
@@ -106,7 +121,7 @@ impl Figure for SectionOffChange {
             .sections_off
             .as_written()
             .over(change.all_on.as_written());
-        let ratio = if change.is_by_pressure() {
+        let ratio = if change.dimension() == Dimension::PRESSURE {
             ratio.root()
         } else {
             ratio
@@ -120,5 +135,22 @@ impl Figure for SectionOffChange {
 
     fn held_against(&self) -> &'static str {
         "all on"
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A rate 5% off is sqrt(off / all on) = 0.95 or 1.05, so the pressure is 0.9025 or 1.1025 of all on.
+    #[test]
+    fn a_pressure_may_change_by_the_square_of_what_the_rate_may() {
+        let off = |read, allowed| sections_off_over_all_on(read, allowed);
+        let is = |(low, high): (f64, f64), of: (f64, f64)| {
+            assert!((low - of.0).abs() < 1e-12 && (high - of.1).abs() < 1e-12);
+        };
+        is(off(Dimension::PRESSURE, 0.05), (0.9025, 1.1025));
+        is(off(Dimension::RATE, 0.05), (0.95, 1.05));
+        is(off(Dimension::PRESSURE, 1.5), (0.0, 6.25));
     }
 }

@@ -14,6 +14,14 @@ pub(crate) fn flow_at<N: Number>(rated: &N, rated_at: &N, pressure: &N) -> N {
     rated.times(&pressure.over(rated_at).root())
 }
 
+/// The pressure at which a nozzle passes a flow, from its flow at the pressure it is rated at: P2 = P1 x (Q2 / Q1)^2.
+///
+/// The same law as [`flow_at`], the other way round.
+pub(crate) fn pressure_for<N: Number>(flow: &N, rated: &N, rated_at: &N) -> N {
+    let ratio = flow.over(rated);
+    rated_at.times(&ratio).times(&ratio)
+}
+
 /// A catch with a pressure, of a setup whose nozzles are rated.
 #[derive(Clone, Copy)]
 pub(crate) struct Rated<'v> {

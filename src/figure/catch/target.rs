@@ -1,6 +1,7 @@
 //! What one nozzle is to be caught with.
 
 use super::rated::flow_at;
+use crate::figure::number::Number;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
@@ -13,13 +14,23 @@ pub fn rated_catch(rated: &Rated, pressure: Quantity, duration: Quantity, unit: 
     let rated_at = rated.pressure.value.si();
     let flow = flow_at(&rated.flow.value.si(), &rated_at, &pressure.si());
     let water = Unit::GRAM_PER_MILLILITER.factor();
-    let amount = match unit.dimension() {
-        Dimension::FLOW => flow,
-        Dimension::WEIGHED_FLOW => flow * water,
-        Dimension::MASS => flow * duration.si() * water,
-        Dimension::Plain(_) | Dimension::Per(..) => flow * duration.si(),
-    };
+    let amount = caught(&flow, &duration.si(), &water, unit.dimension());
     Quantity::in_unit(amount, unit)
+}
+
+/// What is read of a flow after a time, as a volume or a weight, or of the flow itself; `water` is its density.
+pub(in crate::figure) fn caught<N: Number>(
+    flow: &N,
+    duration: &N,
+    water: &N,
+    read_as: Dimension,
+) -> N {
+    match read_as {
+        Dimension::FLOW => flow.clone(),
+        Dimension::WEIGHED_FLOW => flow.times(water),
+        Dimension::MASS => flow.times(duration).times(water),
+        Dimension::Plain(_) | Dimension::Per(..) => flow.times(duration),
+    }
 }
 
 /// The least and the most that a limit relative to a value allows.

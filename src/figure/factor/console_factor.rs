@@ -3,6 +3,7 @@
 use crate::fact::{Digits, Fact};
 use crate::figure::number::Number;
 use crate::outcome::Step;
+use crate::procedure::FactorTimes;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::machine::Console;
@@ -20,8 +21,7 @@ pub(crate) enum ConsoleFactor {
 #[derive(Clone, Copy)]
 pub(crate) struct Meaning {
     unit: Unit,
-    /// Whether it is pulses per amount, not amount per pulse.
-    is_per_amount: bool,
+    pub(crate) change: FactorTimes,
 }
 
 impl ConsoleFactor {
@@ -56,7 +56,11 @@ impl ConsoleFactor {
         let unit = unit.as_ref()?.value;
         Some(Meaning {
             unit,
-            is_per_amount: unit.dimension() == per_amount,
+            change: if unit.dimension() == per_amount {
+                FactorTimes::ShownOverKnown
+            } else {
+                FactorTimes::KnownOverShown
+            },
         })
     }
 }
@@ -64,10 +68,9 @@ impl ConsoleFactor {
 impl Meaning {
     /// What a factor is to be multiplied by, where the console showed one amount and another is true.
     pub(crate) fn change<N: Number>(self, shown: &N, known: &N) -> N {
-        if self.is_per_amount {
-            shown.over(known)
-        } else {
-            known.over(shown)
+        match self.change {
+            FactorTimes::ShownOverKnown => shown.over(known),
+            FactorTimes::KnownOverShown => known.over(shown),
         }
     }
 

@@ -5,6 +5,7 @@ use crate::figure::catch::flows::{Flows, no_flow_of_boom};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
 use crate::figure::primitive::PrimitiveId;
+use crate::figure::rate::on_ground::rate_on_ground;
 use crate::figure::speed::course::CourseTimed;
 use crate::figure::visit::{Catch, Shown, Visit};
 use crate::outcome::{Part, Stage, Step};
@@ -79,8 +80,8 @@ impl<'v> ByCatch<'v> {
     /// In volume per area: the mean flow over the ground a nozzle covers in a second.
     pub(crate) fn rate<N: Number>(&self, visit: &Visit<'_>) -> Option<N> {
         let input = |shown: Shown| N::input(&visit.primitives, shown.id);
-        let covered = self.speed.value::<N>(visit).times(&input(self.spacing));
-        let rate_of_water = self.mean::<N>(visit)?.over(&covered);
+        let mean = self.mean::<N>(visit)?;
+        let rate_of_water = rate_on_ground(&mean, &self.speed.value(visit), &input(self.spacing));
         Some(match visit.water_over_mix() {
             Some(factor) => rate_of_water.over(&factor),
             None => rate_of_water,

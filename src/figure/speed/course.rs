@@ -2,9 +2,11 @@
 //! rate.
 
 use crate::fact::Fact;
+use crate::figure::catch::target::allowed as speeds_allowed;
 use crate::figure::number::Number;
 use crate::figure::primitive::PrimitiveId;
 use crate::figure::visit::{Course, Elapsed, Length, Shown, Visit};
+use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::working::Expression;
@@ -12,6 +14,19 @@ use crate::working::Expression;
 const NO_LENGTH: &str = "the speed test has no `distance`";
 const NOT_SHOWN: &str = "no run of the speed test has `shown`";
 const NO_TIME: &str = "no run of the speed test has `elapsed`";
+
+/// The seconds that a course takes at a speed: course / speed; none where that is no time.
+pub fn course_time(course: Quantity, speed: Quantity) -> Option<f64> {
+    let seconds = course.si() / speed.si();
+    (seconds.is_finite() && 0.0 < seconds).then_some(seconds)
+}
+
+/// From where to where the time of a run may be, as multiples of the time at the speed that is meant, where that may be off
+/// by `allowed`: the faster, the less time. None where any time is slow enough.
+pub fn times_over_target(allowed: f64) -> Option<(f64, f64)> {
+    let (slowest, fastest) = speeds_allowed(1.0, allowed);
+    (0.0 < slowest).then(|| (1.0 / fastest, 1.0 / slowest))
+}
 
 /// A course of known length, with the runs of which it is known what distance the console showed.
 pub(crate) struct CourseShown<'v> {
@@ -174,5 +189,22 @@ impl Elapsed {
     fn time<N: Number>(&self, visit: &Visit<'_>) -> N {
         let input = |id| N::input(&visit.primitives, id);
         input(self.shown.id).plus(&input(self.error))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 300 ft at 4 mph is 300 / (4 x 88 / 60) = 51.14 s (computed).
+    #[test]
+    fn a_course_takes_its_length_over_the_speed() {
+        let parse = |text| Quantity::parse(text, &[]).unwrap();
+        let seconds = course_time(parse("300 ft"), parse("4 mph")).unwrap();
+        assert!((seconds - 51.136_363).abs() < 1e-5);
+        assert_eq!(course_time(parse("300 ft"), parse("0 mph")), None);
+        let (low, high) = times_over_target(0.25).unwrap();
+        assert!((low - 0.8).abs() < 1e-12 && (high - 4.0 / 3.0).abs() < 1e-12);
+        assert_eq!(times_over_target(1.0), None);
     }
 }

@@ -1,5 +1,6 @@
 //! How a machine stands on a day: what figures of state are computed from.
 
+mod actual;
 mod amount;
 mod declared;
 mod fitted;
@@ -10,6 +11,7 @@ mod sprayed_rate;
 mod sprayings;
 
 pub use super::visit::density::MixDensity;
+pub use actual::ActualRate;
 pub use amount::Amount;
 pub use declared::{DeclaredSection, DeclaredSetup};
 pub use fitted::Fitted;
@@ -70,6 +72,8 @@ pub struct Standing<'a> {
     pub setups: Vec<DeclaredSetup>,
     /// Tips that service records fitted at single places.
     pub fitted: Vec<Fitted>,
+    /// What each setup puts down as it was last tested, where anything tells it.
+    pub actual: Vec<ActualRate>,
     /// Every source of error.
     pub primitives: Primitives,
     record_places: BTreeMap<FileId, usize>,
@@ -148,6 +152,7 @@ impl<'a> Standing<'a> {
             (*set, left)
         });
         let worn = worn.collect();
+        let actual = actual::of(&mut bench, subject.machine, facts.rates, today);
         let mut declaring = declared::Declaring {
             machine: subject.machine,
             primitives: bench.primitives,
@@ -177,6 +182,7 @@ impl<'a> Standing<'a> {
             mixes,
             setups,
             fitted,
+            actual,
         }
     }
 

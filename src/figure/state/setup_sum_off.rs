@@ -6,6 +6,7 @@ use crate::figure::catch::rated::flow_at;
 use crate::figure::form::{FactOf, Figure, Units};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
+use crate::figure::rate::on_ground::rate_on_ground;
 use crate::figure::standing::{DeclaredSetup, Standing, StateStratum};
 use crate::figure::visit::Shown;
 use crate::outcome::Key;
@@ -152,6 +153,6 @@ fn flow<N: Number>(standing: &Standing<'_>, setup: &DeclaredSetup) -> N {
 /// The rate it makes on the ground at the setup's speed.
 fn made_rate<N: Number>(standing: &Standing<'_>, setup: &DeclaredSetup) -> N {
     let input = |shown: Shown| N::input(&standing.primitives, shown.id);
-    let covered = input(setup.speed).times(&input(setup.spacing));
-    flow::<N>(standing, setup).over(&covered)
+    let of_a_tip = flow::<N>(standing, setup);
+    rate_on_ground(&of_a_tip, &input(setup.speed), &input(setup.spacing))
 }

@@ -165,6 +165,17 @@ pub(in crate::figure) static ON_THE_MARK: Assumed = Assumed {
     source: "our choice",
 };
 
+/// Half width about the rated flow, for a tip that was not caught.
+pub(in crate::figure) static NEW_TIP: Assumed = Assumed {
+    name: "NEW_TIP",
+    of: "flow of a new tip, for `swathlint settings`",
+    size: 0.05,
+    words: "within {}% of its rating",
+    unit: PERCENT,
+    declare: "a catch test",
+    source: "ISO 10625, restated",
+};
+
 /// Half width.
 pub(in crate::figure) static SPACING: Assumed = Assumed {
     name: "SPACING",
@@ -278,6 +289,7 @@ pub static DEFAULTS: &[&Assumed] = &[
     &TAPE_AT_ONCE,
     &TAPE_BY_METER,
     &ON_THE_MARK,
+    &NEW_TIP,
     &SPACING,
     &SPEED,
     &MAPPED_AREA,

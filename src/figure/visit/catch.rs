@@ -327,7 +327,7 @@ pub(super) fn boom_end(
 }
 
 impl Used<'_> {
-    fn reads_to(&self) -> Option<GaugeSpan> {
+    pub(super) fn reads_to(&self) -> Option<GaugeSpan> {
         let span = self.span();
         let most = match self.declared {
             Some(_) => span?.value,
@@ -341,18 +341,22 @@ impl Used<'_> {
 }
 
 fn pressure(bench: &mut Bench<'_>, gauge: &Used<'_>, read: &Spanned<Quantity>) -> Pressure {
-    let half_width = gauge.gauge_half_width();
-    let error = bench.shared(What::Gauge, gauge, |primitives, place| {
-        primitives.error(What::Gauge, rectangular(half_width), place)
-    });
     let place = bench.place(read.span);
     Pressure {
         quantity: read.value,
         reading: bench.declared(read.value, place),
-        error,
+        error: gauge_error(bench, gauge),
         span: gauge.reads_to(),
         place,
     }
+}
+
+/// What all readings of one gauge are off by.
+pub(super) fn gauge_error(bench: &mut Bench<'_>, gauge: &Used<'_>) -> PrimitiveId {
+    let half_width = gauge.gauge_half_width();
+    bench.shared(What::Gauge, gauge, |primitives, place| {
+        primitives.error(What::Gauge, rectangular(half_width), place)
+    })
 }
 
 fn rated_flow(bench: &mut Bench<'_>, setup: &Setup) -> Option<RatedFlow> {
@@ -417,31 +421,38 @@ fn steps(bench: &Bench<'_>, tests: &[CatchTest]) -> Steps {
     steps.map(|(of, read)| (of, read_to(read))).collect()
 }
 
-fn is_weighed(unit: Unit) -> bool {
+pub(super) fn is_weighed(unit: Unit) -> bool {
     [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
 }
 
 /// What a catch was read with.
-struct ReadWith<'a> {
-    used: Used<'a>,
-    reading: What,
-    scale: What,
-    assumed: &'static Assumed,
+pub(super) struct ReadWith<'a> {
+    pub(super) used: Used<'a>,
+    pub(super) reading: What,
+    pub(super) scale: What,
+    pub(super) assumed: &'static Assumed,
 }
 
 impl<'a> ReadWith<'a> {
     fn of(bench: &Bench<'a>, test: &CatchTest, unit: Unit) -> Self {
+        Self::named(bench, Some(test), unit)
+    }
+
+    /// What the next catch is read with: the instruments of the last one, else the usual ones.
+    pub(super) fn named(bench: &Bench<'a>, last: Option<&CatchTest>, unit: Unit) -> Self {
         if is_weighed(unit) {
+            let scale = last.and_then(|last| last.scale.as_ref());
             return Self {
-                used: bench.used(Purpose::Scale, test.scale.as_ref()),
+                used: bench.used(Purpose::Scale, scale),
                 reading: What::ScaleReading,
                 scale: What::ScaleScale,
                 assumed: &assumed::SCALE,
             };
         }
         if unit.dimension() == Dimension::VOLUME {
+            let jug = last.and_then(|last| last.jug.as_ref());
             return Self {
-                used: bench.used(Purpose::Jug, test.jug.as_ref()),
+                used: bench.used(Purpose::Jug, jug),
                 reading: What::JugReading,
                 scale: What::JugScale,
                 assumed: &assumed::JUG,

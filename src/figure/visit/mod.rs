@@ -11,6 +11,7 @@ pub(in crate::figure) mod density;
 mod flow;
 mod ground;
 pub(super) mod instrument;
+mod planned;
 mod readings;
 mod records;
 mod sections_off;
@@ -25,6 +26,7 @@ pub use catch::{Catch, CaughtNozzle, FlowReading, GaugeSpan, Pressure, RatedFlow
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};
 pub use ground::Ground;
+pub use planned::{NextCatch, Sources};
 pub use readings::{ReadingsStratum, Visit};
 pub use records::Records;
 pub use sections_off::SectionsOff;

@@ -39,6 +39,7 @@ fn cells(step: &DueStep, list: &DueList) -> Vec<String> {
         setup,
         only_setup: _,
         step,
+        of: _,
         state,
         due,
         by,

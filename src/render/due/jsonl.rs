@@ -164,6 +164,7 @@ impl<'a> StepLine<'a> {
             setup,
             only_setup: _,
             step,
+            of: _,
             state,
             due,
             by,

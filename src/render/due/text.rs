@@ -5,14 +5,11 @@
 use crate::render::due::grouping;
 use crate::render::due::wording;
 use crate::render::format::{Format, nothing};
-use crate::render::ink::{Ink, Look};
+use crate::render::ink::{INDENT, Ink, Look};
 use crate::render::{Harmless, clean};
 use crate::report::{DueBy, DueList, DueState, DueStep, RowPlace};
 use crate::words::dates;
 use crate::words::phrases::{list, plural};
-
-/// Columns that each level is moved in.
-const INDENT: usize = 2;
 
 /// The format.
 pub(super) static FORMAT: Format<DueList> = Format {

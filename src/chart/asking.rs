@@ -1,0 +1,291 @@
+//! Asks one setup for its values, row by row.
+
+use super::around::around;
+use super::told::{Kind, Mark, Row, Share};
+use crate::assess::{CatchTarget, contributions};
+use crate::figure::Measure;
+use crate::figure::planned::Planned;
+use crate::outcome::{Reach, Tips};
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::quantity::unit::Unit;
+use crate::record::Machine;
+use crate::record::machine::{PressureRange, Rated, Setup};
+use crate::record::size::{RatedIn, common};
+use crate::source::{Place, Placed};
+use crate::words::numbers::significant;
+
+/// A gauge is set to so many digits.
+const DIGITS_OF_A_GAUGE: usize = 3;
+
+/// The times of a catch that are told, in seconds: those that the trade catches for.
+const SECONDS: [u32; 3] = [15, 30, 60];
+
+/// The units of what is told: as the machine file writes it, else as the trade of its units does.
+pub(super) struct Units {
+    rated_in: RatedIn,
+    flow: Unit,
+    pressure: Unit,
+    rate: Unit,
+    speed: Unit,
+}
+
+impl Units {
+    pub(super) fn of(machine: &Machine, setup: &Setup) -> Self {
+        let rated = setup.rated.as_ref();
+        let written = |placed: Option<Placed<Quantity>>| placed.map(|placed| placed.value.unit);
+        let rated_at = rated.map(|rated| rated.pressure.value.unit);
+        let pressure = written(setup.pressure);
+        let is_us = match (rated_at.or(pressure), written(machine.boom.spacing)) {
+            (Some(unit), _) => unit == Unit::PSI,
+            (None, Some(unit)) => [Unit::INCH, Unit::FOOT].contains(&unit),
+            (None, None) => true,
+        };
+        let [rated_in_us, rated_in_si] = [RatedIn::GallonsAt40Psi, RatedIn::LitersAt3Bar];
+        let either = |us, si| if is_us { us } else { si };
+        Self {
+            rated_in: if is_us { rated_in_us } else { rated_in_si },
+            flow: rated.map_or(either(Unit::GPM, Unit::LITER_PER_MINUTE), |rated| {
+                rated.flow.value.unit
+            }),
+            pressure: pressure
+                .or(rated_at)
+                .unwrap_or(either(Unit::PSI, Unit::BAR)),
+            rate: written(setup.rate)
+                .unwrap_or(either(Unit::GALLON_PER_ACRE, Unit::LITER_PER_HECTARE)),
+            speed: written(setup.speed).unwrap_or(either(Unit::MPH, Unit::KILOMETER_PER_HOUR)),
+        }
+    }
+}
+
+/// Asks one setup for its values.
+pub(super) struct Asking<'a> {
+    pub(super) planned: Planned,
+    pub(super) setup: &'a Setup,
+    pub(super) units: Units,
+    /// A place for ratings that stand in no file.
+    pub(super) place: Place,
+    pub(super) coverage_factor: f64,
+    pub(super) target: Option<&'a CatchTarget>,
+    pub(super) is_wanted: bool,
+    /// The pressure of catch, rate and speed, once it is known.
+    pub(super) pressure: Option<Quantity>,
+    pub(super) rows: Vec<Row>,
+}
+
+impl Asking<'_> {
+    pub(super) fn ask(&mut self) {
+        self.flow();
+        self.pressures();
+        let (Some(rated), Some(pressure)) = (self.setup.rated.clone(), self.working_pressure())
+        else {
+            return; // What the keys lack is told as lacking, and a pressure beyond the tips as beyond them.
+        };
+        self.pressure = Some(pressure);
+        self.catches(&rated, pressure);
+        self.rates(&rated, pressure);
+    }
+
+    /// The pressure of the setup; for another rate and speed the one that its tips need for them, as finely as a gauge is set,
+    /// where it may be set.
+    fn working_pressure(&mut self) -> Option<Quantity> {
+        if !self.is_wanted {
+            return self.setup.pressure.map(|pressure| pressure.value);
+        }
+        let rated = self.setup.rated.clone()?;
+        let needed = self.planned.pressure(&rated, Tips::New)?.value();
+        let unit = self.units.pressure;
+        let set = significant(Quantity::in_unit(needed, unit), DIGITS_OF_A_GAUGE);
+        let decimal = Decimal::parse(&set).ok()?;
+        (self.reach(needed, rated.range) == Reach::Within).then_some(Quantity { decimal, unit })
+    }
+
+    fn flow(&mut self) {
+        let Some(flow) = self.planned.flow() else {
+            return;
+        };
+        let row = self.row(Kind::Flow, &flow, self.units.flow);
+        self.rows.push(Row {
+            speed: self.setup.speed.map(|speed| speed.value),
+            rate: self.setup.rate.map(|rate| rate.value),
+            ..row
+        });
+    }
+
+    /// The pressure for the rate: of each common size, and of the tips that are fitted, new and as caught.
+    fn pressures(&mut self) {
+        let fitted = self.setup.rated.clone();
+        let is_fitted = |size: &str, flow: &Quantity, pressure: &Quantity| {
+            fitted.as_ref().is_some_and(|fitted| {
+                fitted.size.as_deref() == Some(size)
+                    || (fitted.flow.value.has_value_of(flow)
+                        && fitted.pressure.value.has_value_of(pressure))
+            })
+        };
+        let mut is_told = false;
+        for (size, flow, pressure) in common(self.units.rated_in) {
+            if is_fitted(size, &flow, &pressure) {
+                is_told = true;
+                self.fitted_pressures(Some(size.to_owned()));
+                continue;
+            }
+            let place = self.place;
+            let rated = Rated {
+                flow: Placed { value: flow, place },
+                pressure: Placed {
+                    value: pressure,
+                    place,
+                },
+                size: Some(size.to_owned()),
+                range: fitted.as_ref().and_then(|fitted| fitted.range),
+            };
+            self.pressure(&rated, Tips::New, false);
+        }
+        if !is_told {
+            self.fitted_pressures(None);
+        }
+    }
+
+    /// The tips that are fitted; `size` is the one that they are of by their rating.
+    fn fitted_pressures(&mut self, size: Option<String>) {
+        let Some(fitted) = self.setup.rated.clone() else {
+            return;
+        };
+        let size = fitted.size.clone().or(size);
+        let fitted = Rated { size, ..fitted };
+        for tips in [Tips::New, Tips::AsCaught] {
+            self.pressure(&fitted, tips, true);
+        }
+    }
+
+    fn pressure(&mut self, rated: &Rated, tips: Tips, is_fitted: bool) {
+        let Some(pressure) = self.planned.pressure(rated, tips) else {
+            return;
+        };
+        let row = self.row(Kind::Pressure, &pressure, self.units.pressure);
+        let reach = self.reach(pressure.value(), rated.range);
+        self.rows.push(Row {
+            is_fitted,
+            speed: self.setup.speed.map(|speed| speed.value),
+            rate: self.setup.rate.map(|rate| rate.value),
+            mark: Some(Mark::Pressure {
+                reach,
+                has_range: rated.range.is_some(),
+            }),
+            ..of_tips(row, rated, tips)
+        });
+    }
+
+    fn reach(&self, si: f64, range: Option<PressureRange>) -> Reach {
+        self.planned.bounds(range).reach(si)
+    }
+
+    /// The catch of one nozzle: of each time that is told and of the one to aim at; once where a flow is read.
+    fn catches(&mut self, rated: &Rated, pressure: Quantity) {
+        let Some(target) = self.target else {
+            return; // Nothing says in which unit the jug is read, or whether these tips are fitted.
+        };
+        let seconds = |seconds| Quantity {
+            decimal: Decimal::whole(seconds),
+            unit: Unit::SECOND,
+        };
+        let Some(own) = target.duration else {
+            return self.catch(rated, pressure, seconds(60), true);
+        };
+        let mut durations = SECONDS.map(seconds).to_vec();
+        durations.retain(|one| !one.has_value_of(&own));
+        durations.push(own);
+        durations.sort_by(|one, other| one.si().total_cmp(&other.si()));
+        for duration in durations {
+            self.catch(rated, pressure, duration, false);
+        }
+    }
+
+    fn catch(&mut self, rated: &Rated, pressure: Quantity, duration: Quantity, is_flow: bool) {
+        let next = self.planned.next_catch();
+        for tips in [Tips::New, Tips::AsCaught] {
+            let Some(caught) = self.planned.catch(rated, pressure, duration, tips) else {
+                continue; // Nobody caught the tips that are fitted.
+            };
+            let row = self.row(Kind::Catch, &caught, next.unit);
+            let capacity = next.capacity;
+            let capacity = capacity.filter(|_| next.unit.dimension() == Dimension::VOLUME);
+            let is_over = capacity.is_some_and(|most| most.si() < caught.value());
+            self.rows.push(Row {
+                is_fitted: true,
+                pressure: Some(pressure),
+                duration: (!is_flow).then_some(duration),
+                mark: is_over.then_some(Mark::BeyondJug),
+                ..of_tips(row, rated, tips)
+            });
+        }
+    }
+
+    /// The rate at speeds around the one of the setup, and the speed for the rate.
+    fn rates(&mut self, rated: &Rated, pressure: Quantity) {
+        let speeds = self.setup.speed.map(|speed| around(speed.value));
+        for speed in speeds.unwrap_or_default() {
+            for tips in [Tips::New, Tips::AsCaught] {
+                let rate = self.planned.rate(rated, pressure, speed, tips);
+                let row = rate.map(|rate| self.row(Kind::Rate, &rate, self.units.rate));
+                self.rows.extend(row.map(|row| Row {
+                    is_fitted: true,
+                    pressure: Some(pressure),
+                    speed: Some(speed),
+                    ..of_tips(row, rated, tips)
+                }));
+            }
+        }
+        for tips in [Tips::New, Tips::AsCaught] {
+            let speed = self.planned.speed(rated, pressure, tips);
+            let row = speed.map(|speed| self.row(Kind::Speed, &speed, self.units.speed));
+            self.rows.extend(row.map(|row| Row {
+                is_fitted: true,
+                pressure: Some(pressure),
+                rate: self.setup.rate.map(|rate| rate.value),
+                ..of_tips(row, rated, tips)
+            }));
+        }
+    }
+
+    /// A value with its uncertainty, of any tips.
+    fn row(&self, kind: Kind, measure: &Measure, unit: Unit) -> Row {
+        let primitives = self.planned.primitives();
+        let expanded = self.coverage_factor * measure.standard_uncertainty(primitives);
+        let shares = contributions(measure, primitives).into_iter();
+        let is_uncertain = 0.0 < expanded;
+        Row {
+            kind,
+            size: None,
+            rated: None,
+            is_fitted: false,
+            tips: Tips::New,
+            pressure: None,
+            duration: None,
+            speed: None,
+            rate: None,
+            value: Quantity::in_unit(measure.value(), unit),
+            expanded: is_uncertain.then(|| Quantity::in_unit(expanded, unit)),
+            unit,
+            mark: None,
+            shares: shares
+                .filter(|_| is_uncertain)
+                .map(|one| Share {
+                    what: one.what.words(),
+                    share: one.share,
+                })
+                .collect(),
+        }
+    }
+}
+
+/// The same of tips.
+fn of_tips(row: Row, rated: &Rated, tips: Tips) -> Row {
+    Row {
+        size: rated.size.clone(),
+        rated: Some([rated.flow.value, rated.pressure.value]),
+        tips,
+        ..row
+    }
+}

@@ -1,0 +1,187 @@
+//! What is said of each value of a visit: how far it is off, and how it stands.
+
+use super::form::{Entry, Field};
+use super::state::{Mark, Said, Session};
+use super::text::Written;
+use crate::diagnostic::Severity;
+use crate::figure::about::{
+    METER_ERROR, NOZZLE_OFF_MEAN, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR,
+    SPEED_OFF_SETUP,
+};
+use crate::outcome::Stage;
+use crate::report::Report;
+use crate::source::FileId;
+use crate::wording::visit;
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// The figures that say how far a reading is off what it should be.
+const DEVIATIONS: [&str; 6] = [
+    NOZZLE_OFF_RATED,
+    NOZZLE_OFF_MEAN,
+    METER_ERROR,
+    SENSOR_ERROR,
+    SPEED_OFF_SETUP,
+    SECTION_OFF_CHANGE,
+];
+
+/// How far a reading is off, by a figure.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Deviation {
+    figure: &'static str,
+    by: f64,
+}
+
+impl Deviation {
+    /// What says more of a reading comes first.
+    fn rank(&self) -> usize {
+        let mut all = DEVIATIONS.iter();
+        all.position(|figure| *figure == self.figure)
+            .unwrap_or(DEVIATIONS.len())
+    }
+}
+
+impl Session {
+    /// How far each reading is off, of the stage that was read last.
+    pub(super) fn deviations(&mut self, written: &Written) -> BTreeMap<String, Deviation> {
+        let Some(file) = self.fleet.file(&self.path) else {
+            return BTreeMap::new();
+        };
+        let machine = self.form.machine.clone();
+        let values = self
+            .fleet
+            .figure_values(&machine, &|figure| DEVIATIONS.contains(&figure));
+        let mut off: BTreeMap<String, Deviation> = BTreeMap::new();
+        for value in values {
+            let Ok(number) = value.value else { continue };
+            let made = Deviation {
+                figure: value.figure,
+                by: number,
+            };
+            let is_as_left = value.at.stage != Some(Stage::AsFound);
+            for key in at(
+                written,
+                file,
+                value.subject.file,
+                &value.subject.span.range(),
+            ) {
+                let known = off.get(key).map_or(DEVIATIONS.len(), Deviation::rank);
+                if made.rank() < known || (made.rank() == known && is_as_left) {
+                    off.insert(key.to_owned(), made);
+                }
+            }
+        }
+        off
+    }
+
+    /// What weighs most of what is found at each value.
+    pub(super) fn heaviest(
+        &self,
+        found: &Report,
+        written: &Written,
+        off: &BTreeMap<String, Deviation>,
+    ) -> BTreeMap<String, Severity> {
+        let mut heaviest: BTreeMap<String, Severity> = BTreeMap::new();
+        let Some(file) = self.fleet.file(&self.path) else {
+            return heaviest;
+        };
+        for told in &found.findings {
+            let own = (told.words.severity(), told.words.primary().place, None);
+            let held = told.held_judged().iter();
+            let held = held.map(|held| (held.severity, held.subject, Some(held.figure)));
+            for (severity, place, held_of) in std::iter::once(own).chain(held) {
+                for key in at(written, file, place.file, &place.span.range()) {
+                    // One bad nozzle moves the average that the others are held against: those are not off.
+                    let own_figure = off.get(key).map(|off| off.figure);
+                    if held_of.is_some() && held_of != own_figure {
+                        continue;
+                    }
+                    let known = heaviest.entry(key.to_owned()).or_insert(severity);
+                    *known = severity.max(*known);
+                }
+            }
+        }
+        heaviest
+    }
+
+    pub(super) fn said(
+        &self,
+        entry: &Entry,
+        off: Option<&Deviation>,
+        heaviest: Option<&Severity>,
+    ) -> Said {
+        let written = self.entered.value(&self.form, entry);
+        let refused = self
+            .entered
+            .typed(&entry.key)
+            .map(|typed| entry.kind.written(typed));
+        if let Some(Err(refused)) = refused {
+            return Said {
+                mark: Mark::Refused,
+                words: format!("{}: {}", refused.message, refused.help),
+                written: None,
+            };
+        }
+        let is_read = self.entered.is_read(entry);
+        let mark = match heaviest {
+            _ if written.is_none() => Mark::Empty,
+            _ if !is_read => Mark::Usual,
+            Some(Severity::Error | Severity::Warning) => Mark::Off,
+            Some(Severity::Note) => Mark::Noted,
+            None if off.is_some() => Mark::Good,
+            None => Mark::Taken,
+        };
+        let is_only_warned = heaviest == Some(&Severity::Warning);
+        let far = written
+            .as_deref()
+            .and_then(|written| far_from(entry, written));
+        let (mark, words) = match (off, mark, entry.field) {
+            (Some(off), Mark::Off, Field::Nozzle { round: 0, .. }) => {
+                (mark, visit::catch_again(off.by, is_only_warned))
+            }
+            (Some(off), Mark::Good | Mark::Off | Mark::Noted, _) => {
+                (mark, visit::off_target(off.by))
+            }
+            (_, Mark::Taken, _) if far.is_some() => {
+                (Mark::Noted, visit::far_from(&far.unwrap_or_default()))
+            }
+            _ => (mark, String::new()),
+        };
+        Said {
+            mark,
+            words,
+            written,
+        }
+    }
+}
+
+/// A value that has a target and no limits is noted where it is this far from the target, relative to it (our choice): most
+/// likely it is typed wrong.
+const FAR: f64 = 0.25;
+
+/// The target of a value that is far from it; none where it is near, or has none.
+fn far_from(entry: &Entry, written: &str) -> Option<String> {
+    let aim = entry
+        .aim
+        .filter(|aim| aim.within.is_none() && 0.0 < aim.target)?;
+    let (number, unit) = written.split_once(' ').unwrap_or((written, ""));
+    let number: f64 = number.parse().ok()?;
+    let is_in_its_unit = unit == entry.kind.unit();
+    let is_far = FAR < (number / aim.target - 1.0).abs();
+    (is_in_its_unit && is_far).then(|| aim.target_shown())
+}
+
+/// The names of the values that a place in the record covers or lies in.
+fn at<'w>(
+    written: &'w Written,
+    file: FileId,
+    of: FileId,
+    place: &Range<usize>,
+) -> impl Iterator<Item = &'w str> {
+    let place = place.clone();
+    let all = written.places.iter().filter(move |(_, value)| {
+        let is_within = value.start <= place.start && place.end <= value.end;
+        of == file && is_within && !place.is_empty()
+    });
+    all.map(|(key, _)| key.as_str())
+}

@@ -1,0 +1,59 @@
+//! The meter test: a known volume against what the console shows.
+
+use super::factor::{Compared, limit, working};
+use super::heading::heading;
+use super::html::{Html, element};
+use super::piece::{Piece, cell, circle, column, labeled, row, table};
+use crate::draft::{Field, Form, Part};
+use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
+
+const COMPARED: Compared = Compared {
+    shown: "shown",
+    known: "known",
+    pulses_per: "if pulses per volume",
+    per_pulse: "if volume per pulse",
+};
+
+/// The columns of a test, by their keys and what they are called here.
+const COLUMNS: [(&str, &str); 3] = [
+    ("known-volume", "known"),
+    ("duration", "minutes"),
+    ("shown", "shown"),
+];
+
+/// The meter test of a form; a small one has only the test as found.
+pub(super) fn meter(form: &Form, part: &Part, is_small: bool) -> Piece {
+    let known = form.at(Field::Meter(0, "known-volume"));
+    let last = known.and_then(|entry| entry.last.as_deref());
+    let last = last.and_then(|last| Quantity::parse(last, &[Dimension::VOLUME]).ok());
+    let head = COLUMNS.map(|(key, label)| {
+        let entry = form.at(Field::Meter(0, key));
+        column(&entry.map_or_else(|| label.to_owned(), |entry| labeled(entry, label)))
+    });
+    let head = [column("test")]
+        .into_iter()
+        .chain(head)
+        .chain([column("shown ÷ known")]);
+    let tests = [(0, "as found"), (1, "again")];
+    let tests = tests.iter().take(if is_small { 1 } else { 2 });
+    let rows = tests.map(|(round, label)| row_of(form, *round, label));
+    let caption = "Known volume and what the console shows";
+    let rows = table("wide", caption, head.collect(), rows.collect());
+    let factors = ["before", "after"].map(|key| form.at(Field::Meter(0, key)));
+    let meaning = part.factor.as_ref().filter(|_| !is_small);
+    let pieces = [
+        heading(form, part),
+        limit(part, &COMPARED, last),
+        form.at(Field::Meter(0, "known-by")).map(circle),
+        Some(rows),
+        meaning.map(|meaning| working(meaning, factors, &COMPARED)),
+    ];
+    pieces.into_iter().flatten().collect()
+}
+
+fn row_of(form: &Form, round: usize, label: &str) -> Html {
+    let cells = COLUMNS.map(|(key, _)| cell(form.at(Field::Meter(round, key))));
+    let all = [row(label)].into_iter().chain(cells).chain([cell(None)]);
+    element("tr", all)
+}
