@@ -43,6 +43,11 @@ impl Last {
         visits.find_map(|(of, visit)| (*of == step).then_some(visit))
     }
 
+    /// Whether there was no visit before.
+    pub(super) fn is_first(&self) -> bool {
+        self.visits.is_empty()
+    }
+
     pub(super) fn hours(&self) -> Option<String> {
         self.hours.clone()
     }

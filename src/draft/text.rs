@@ -145,7 +145,7 @@ impl Writing<'_> {
                 let line = format!("{lead:<COMMENT_AT$}# {}", entry.hint);
                 self.line(&line);
             }
-            None if self.is_begun() || !entry.is_optional => self.line(&format!("{lead}{key}:")),
+            None if !entry.is_optional => self.line(&format!("{lead}{key}:")),
             None => {}
         }
     }

@@ -223,7 +223,8 @@ impl Making<'_> {
             .filter(|name| names.contains(name));
         // What the machine was tested with last goes before what the group has for all.
         let last = self.last.named(field).filter(|name| names.contains(name));
-        let usual = last.or_else(|| usual.cloned());
+        // A first record names none: it may merge before it is filled in, and the usual ones are taken anyhow.
+        let usual = last.or_else(|| usual.filter(|_| !self.last.is_first()).cloned());
         let mut made = entry(field, label, Kind::Named(names)).optional();
         made.usual = usual.map(|name| scalar(&name));
         Some(made)
