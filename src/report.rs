@@ -460,6 +460,9 @@ pub struct DueList {
 }
 
 impl DueList {
+    /// What runs out within so many days is listed where nobody says otherwise, and done in a visit.
+    pub const DAYS_AHEAD: u32 = 14;
+
     /// Whether errors keep records from counting, so that it may lack a step.
     pub fn has_errors(&self) -> bool {
         !(self.errors.is_empty() && self.broken.is_empty())

@@ -311,7 +311,7 @@ pub(crate) struct DueArguments {
     #[arg(value_name = "PATH")]
     pub(crate) paths: Vec<PathBuf>,
     /// List what falls due within this period as well, as in '2 weeks', '1 month' or 30d
-    #[arg(long, value_name = "PERIOD", default_value = "14d", value_parser = parse_within)]
+    #[arg(long, value_name = "PERIOD", default_value = format!("{}d", DueList::DAYS_AHEAD), value_parser = parse_within)]
     pub(crate) within: Period,
     /// List what is due on this day, as in 2026-03-09; today (in UTC) if not given
     #[arg(long, value_name = "DATE", value_parser = parse_date)]

@@ -92,7 +92,8 @@ impl RecordFile {
     fn refused(&self, because: &str) -> CannotCheck {
         CannotCheck::Asked {
             message: format!("{} was not written: {because}", self.path),
-            help: "look at what is there".to_owned(),
+            help: "put what is there aside, or name another day with --date; then run it again"
+                .to_owned(),
         }
     }
 }

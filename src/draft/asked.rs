@@ -208,11 +208,13 @@ pub(super) fn aim(session: &Session, entry: &Entry) -> Option<Aim> {
     }
     let (key, ratios) = entry.relative_to.as_ref()?;
     let against = session.form().entry(key)?;
-    let Kind::Quantity(dimensions, _) = &against.kind else {
+    let Kind::Quantity(dimensions, unit) = &against.kind else {
         return None;
     };
     let read = session.entered().value(session.form(), against)?;
-    let target = Quantity::parse(&read, dimensions).ok()?.decimal.to_f64();
+    let read = Quantity::parse(&read, dimensions).ok()?;
+    // It may be written in another unit than the values are asked for in.
+    let target = Quantity::in_unit(read.si(), *unit);
     Some(Aim {
         target,
         within: ratios.map(|(low, high)| (target * low, target * high)),

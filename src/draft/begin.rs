@@ -9,13 +9,10 @@ use crate::figure::{AnyView, Standing};
 use crate::finding::Finding;
 use crate::quantity::calendar::Period;
 use crate::record::Machine;
-use crate::report::{Unusable, setup_asked_for};
+use crate::report::{DueList, Unusable, setup_asked_for};
 use crate::source::{Place, Spanned};
 use crate::tree::FilePlace;
 use crate::workspace::Workspace;
-
-/// A step that comes due within this many days is done in a visit, as in the list of what is due.
-const DAYS_AHEAD: u32 = 14;
 
 /// Everything that a visit of a machine takes in, on the day that it is made.
 ///
@@ -57,7 +54,7 @@ pub fn form(fleet: &mut Workspace, wanted: &Wanted<'_>) -> Result<Form, Unusable
     let own = &seen.machine.setups[seen.setup].name.value;
     let is_own =
         |step: &&crate::assess::StepStanding| step.setup.as_ref().is_none_or(|of| of == own);
-    let due = fleet.due_of(wanted.machine, Period::Days(DAYS_AHEAD));
+    let due = fleet.due_of(wanted.machine, Period::Days(DueList::DAYS_AHEAD));
     let due = due.steps.into_iter().filter(|step| step.of.is_of(own));
     let making = Making {
         wanted,

@@ -133,7 +133,7 @@ impl Dialogue {
         };
         let round = entry.field.round().unwrap_or(0);
         let label = if 0 < round {
-            visit::in_round(&entry.label, round + 1)
+            visit::in_test(&entry.label, round)
         } else {
             entry.label.clone()
         };

@@ -3,12 +3,16 @@
 use super::form::{Entry, Field};
 use super::state::{Mark, Said, Session};
 use super::text::Written;
+use super::typed::Kind;
 use crate::diagnostic::Severity;
 use crate::figure::about::{
     METER_ERROR, NOZZLE_OFF_MEAN, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR,
     SPEED_OFF_SETUP,
 };
+use crate::figure::is_far_from;
 use crate::outcome::Stage;
+use crate::quantity::Quantity;
+use crate::quantity::decimal::Decimal;
 use crate::report::Report;
 use crate::source::FileId;
 use crate::wording::visit;
@@ -136,6 +140,9 @@ impl Session {
             .as_deref()
             .and_then(|written| far_from(entry, written));
         let (mark, words) = match (off, mark, entry.field) {
+            (_, Mark::Off, Field::Nozzle { round: 0, .. }) if has_no_flow(written.as_deref()) => {
+                (mark, visit::NO_FLOW.to_owned())
+            }
             (Some(off), Mark::Off, Field::Nozzle { round: 0, .. }) => {
                 (mark, visit::catch_again(off.by, is_only_warned))
             }
@@ -155,20 +162,23 @@ impl Session {
     }
 }
 
-/// A value that has a target and no limits is noted where it is this far from the target, relative to it (our choice): most
-/// likely it is typed wrong.
-const FAR: f64 = 0.25;
+/// Whether a nozzle gave nothing, as written.
+fn has_no_flow(written: Option<&str>) -> bool {
+    let caught = written.and_then(|written| Decimal::parse(written).ok());
+    caught.is_some_and(Decimal::is_zero)
+}
 
-/// The target of a value that is far from it; none where it is near, or has none.
+/// The target of a value that is far from it; none where it is near, or has limits of its own.
 fn far_from(entry: &Entry, written: &str) -> Option<String> {
     let aim = entry
         .aim
         .filter(|aim| aim.within.is_none() && 0.0 < aim.target)?;
-    let (number, unit) = written.split_once(' ').unwrap_or((written, ""));
-    let number: f64 = number.parse().ok()?;
-    let is_in_its_unit = unit == entry.kind.unit();
-    let is_far = FAR < (number / aim.target - 1.0).abs();
-    (is_in_its_unit && is_far).then(|| aim.target_shown())
+    let Kind::Quantity(dimensions, unit) = &entry.kind else {
+        return None;
+    };
+    let read = Quantity::parse(written, dimensions).ok()?;
+    let read = Quantity::in_unit(read.si(), *unit);
+    is_far_from(read, aim.target).then(|| aim.target_shown())
 }
 
 /// The names of the values that a place in the record covers or lies in.

@@ -40,6 +40,7 @@ pub(crate) use factor::console_factor::ConsoleFactor;
 pub use form::{AnyFigure, Computed};
 pub use member::Member;
 pub use number::{Measure, Number, Rational};
+pub use plausible::is_far_from;
 pub use primitive::{Effort, PrimitiveId, Primitives, What};
 pub use rate::found::{FoundFor, RateFound, RatePart, RatesFound};
 pub use rate::of_visit::add_visit;

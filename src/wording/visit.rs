@@ -1,5 +1,6 @@
 //! What is said while a visit is being made, beside a reading and as the next thing to do.
 
+use crate::words::shell::quoted;
 use crate::words::{dates, numbers, phrases};
 use jiff::civil::Date;
 
@@ -22,6 +23,9 @@ pub fn catch_again(off: f64, is_only_warned: bool) -> String {
     };
     format!("{}{warned}: catch it again", off_target(off))
 }
+
+/// What to do about a nozzle that gave nothing.
+pub const NO_FLOW: &str = "no flow: engine off, pressure released, clean it, then catch it again";
 
 /// That a value is far from its target: `far from the target 4.2: read it again`.
 pub fn far_from(target: &str) -> String {
@@ -246,11 +250,6 @@ pub fn standing(label: &str, value: &str, said: &str) -> String {
     }
 }
 
-/// A value of a test that was made again.
-pub fn in_round(label: &str, round: usize) -> String {
-    format!("{label}, {} test,", phrases::ordinal(round))
-}
-
 /// What a value should come to, with its low and its high line.
 pub fn aim(target: &str, lines: Option<(String, String)>) -> String {
     match lines {
@@ -379,24 +378,9 @@ pub fn errors_of_no_test(count: usize) -> String {
 
 /// The command that goes on with a visit.
 pub fn command(machine: &str, setup: Option<&str>, day: Date) -> String {
-    let setup = setup.map_or_else(String::new, |setup| {
-        format!(" --setup {}", shell_word(setup))
-    });
+    let setup = setup.map_or_else(String::new, |setup| format!(" --setup {}", quoted(setup)));
     let day = dates::date(day);
-    format!(
-        "swathlint enter {}{setup} --date {day}",
-        shell_word(machine)
-    )
-}
-
-/// A name as a shell takes it.
-fn shell_word(name: &str) -> String {
-    let is_plain = |letter: char| letter.is_ascii_alphanumeric() || "_-.".contains(letter);
-    if name.chars().all(is_plain) {
-        name.to_owned()
-    } else {
-        format!("'{}'", name.replace('\'', r"'\''"))
-    }
+    format!("swathlint enter {}{setup} --date {day}", quoted(machine))
 }
 
 /// What was written in the end, and how to go on.

@@ -6,5 +6,6 @@ pub mod clean;
 pub mod dates;
 pub mod numbers;
 pub mod phrases;
+pub mod shell;
 pub mod slots;
 pub mod spelling;

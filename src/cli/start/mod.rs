@@ -74,14 +74,10 @@ Next:
     Harmless::lines(&said)
 }
 
-/// A word as a shell takes it.
-fn quoted(word: &str) -> String {
-    let is_plain = |letter: char| letter.is_ascii_alphanumeric() || "/._-".contains(letter);
-    if !word.is_empty() && !word.starts_with('-') && word.chars().all(is_plain) {
-        return word.to_owned();
-    }
-    let lead = if word.starts_with('-') { "./" } else { "" };
-    format!("'{lead}{}'", word.replace('\'', r"'\''"))
+/// A folder as one word of a shell that no command takes for an option.
+fn quoted(folder: &str) -> String {
+    let lead = if folder.starts_with('-') { "./" } else { "" };
+    words::shell::quoted(&format!("{lead}{folder}"))
 }
 
 #[cfg(test)]
@@ -95,7 +91,7 @@ mod tests {
             ("../a/b", "../a/b"),
             ("our records", "'our records'"),
             ("it's", r"'it'\''s'"),
-            ("-x", "'./-x'"),
+            ("-x", "./-x"),
             ("$(x)", "'$(x)'"),
         ] {
             assert_eq!(quoted(word), shown);
