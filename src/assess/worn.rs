@@ -8,6 +8,7 @@ use crate::history::Timeline;
 use crate::outcome::Step;
 use crate::rule::Whose;
 use crate::source::Place;
+use crate::statistics::root_sum_square;
 use crate::wear::{self, WearForecast, WearPoint};
 use std::collections::BTreeMap;
 use std::iter;
@@ -82,7 +83,7 @@ fn shared(visits: &[MayBeOff]) -> Vec<Vec<f64>> {
             let errors = of_kind.entry(*place).or_default();
             errors.resize(visits.len(), 0.0);
             // A retest reads its gauge anew: two errors of one instrument in one visit add up.
-            errors[at] = errors[at].hypot(*half_width);
+            errors[at] = root_sum_square(errors[at], *half_width);
         }
     }
     let is_used_again =

@@ -127,7 +127,7 @@ mod tests {
         };
         assert_eq!(effort, Effort::Collecting);
         assert_eq!(was.unwrap().to_string(), "30 s");
-        let longer = (0.02 / times).hypot(0.005);
+        let longer = (0.02 / times * (0.02 / times) + 0.005 * 0.005_f64).sqrt();
         assert!(
             ((2.0 + 1.281_551_6) * longer - 0.03).abs() < 1e-9,
             "{times}"

@@ -11,3 +11,9 @@ pub mod student;
 pub use line::{Interval, Line, NoCrossing, NoLine};
 pub use shared::SharedLine;
 pub use student::Confidence;
+
+/// What two independent errors make together: the root of the sum of their squares, the same on every
+/// platform.
+pub fn root_sum_square(one: f64, other: f64) -> f64 {
+    libm::hypot(one, other)
+}

@@ -12,6 +12,7 @@ use std::fmt::Write;
 use swathlint::figure::ShownAs;
 use swathlint::outcome::{Grade, Side, Stage, Verdict};
 use swathlint::rule::{Bound, Decision, judge};
+use swathlint::statistics::root_sum_square;
 
 const TODAY: Date = date(2026, 6, 1);
 
@@ -589,7 +590,7 @@ fn a_spread_between_nozzles_that_tie() {
     let nominal = &alike.members(&(alike.record)(&mut Errors::None))[0];
     assert!(nominal.value().abs() <= 0.0 && nominal.uncertainty().abs() <= 0.0);
     // Of a normal error the range of ten is 3.0775 standard deviations on average (d2 of 10, computed).
-    let of_one_nozzle = (0.1_f64 / 30.0).hypot(10.0 / 12.0_f64.sqrt() / 750.0);
+    let of_one_nozzle = root_sum_square(0.1 / 30.0, 10.0 / 12.0_f64.sqrt() / 750.0);
     let in_range = alike.statistics(8).means[0] / of_one_nozzle;
     assert!((in_range - 3.0775).abs() < 0.1, "range of ten: {in_range}");
 }

@@ -15,6 +15,7 @@ use crate::quantity::dimension::Dimension;
 use crate::record::calibration::KnownBy;
 use crate::record::machine::{Machine, Setup};
 use crate::source::Place;
+use crate::statistics::root_sum_square;
 use std::collections::BTreeMap;
 
 /// The readings of a visit, and where each of its values is written.
@@ -253,7 +254,7 @@ impl Gathered {
             amount,
             collected: time,
             pressure: pressure.map(|pressure| pressure.quantity.si()),
-            relative: (own.uncertainty / own.value).hypot(timing),
+            relative: root_sum_square(own.uncertainty / own.value, timing),
         });
         let of = Value::CaughtAgain(number);
         self.readings.written_as(of, reading.quantity);

@@ -8,6 +8,7 @@ use crate::figure::number::{Measure, Number};
 use crate::figure::visit::{Meter, Visit};
 use crate::outcome::Stage;
 use crate::record::calibration::KnownBy;
+use crate::statistics::root_sum_square;
 
 /// The known volume of a meter test that agrees with rated flow and not with the catch.
 ///
@@ -34,7 +35,7 @@ fn agreeing(visit: &Visit<'_>, meter: &Meter, rated: &Rated<'_>) -> Option<Fact>
     let volume = known.volume::<Measure>(visit);
     let off_rated = volume.off(&at_rated);
     let uncertainty = off_rated.standard_uncertainty(&visit.primitives);
-    let within = 2.0 * uncertainty.hypot(TIP_SCATTER);
+    let within = 2.0 * root_sum_square(uncertainty, TIP_SCATTER);
     let mean = Flows::<f64>::of(visit, rated.catch).mean()?;
     let caught = mean * time.value() * f64::from(nozzles);
     let off_catch = volume.value() / caught - 1.0;

@@ -8,6 +8,7 @@ use crate::figure::visit::{KnownVolume, Meter, Shown, Visit};
 use crate::outcome::Stage;
 use crate::quantity::dimension::Dimension;
 use crate::record::calibration::KnownBy;
+use crate::statistics::root_sum_square;
 use crate::working::Expression;
 
 /// A meter test with both its volumes on record.
@@ -55,7 +56,7 @@ impl MeterRead {
         let agrees = |volume: &Measure| {
             let off = volume.off(&caught);
             let uncertainty = off.standard_uncertainty(&visit.primitives);
-            off.value().abs() <= 2.0 * uncertainty.hypot(TIP_SCATTER)
+            off.value().abs() <= 2.0 * root_sum_square(uncertainty, TIP_SCATTER)
         };
         Some(agrees(&shown) && !agrees(&known))
     }

@@ -12,6 +12,7 @@ use crate::record::Calibration;
 use crate::record::calibration::{Run, SpeedTest};
 use crate::record::instrument::Purpose;
 use crate::source::{Place, Spanned};
+use crate::statistics::root_sum_square;
 
 /// A measured course with its runs.
 #[derive(Debug, Clone)]
@@ -151,7 +152,7 @@ fn course_run(
         let written = rectangular_step(elapsed.value.resolution());
         let timing = watch.timing();
         let timing = if timing < written {
-            timing.hypot(written)
+            root_sum_square(timing, written)
         } else {
             timing
         };
