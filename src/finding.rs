@@ -4,6 +4,7 @@ use crate::cause::About;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::fact::Fact;
 use crate::figure::ShownAs;
+use crate::figure::about::COMPUTED_FACTOR;
 use crate::outcome::{Grade, Key, Stage, Verdict};
 use crate::procedure::Step;
 use crate::quantity::unit::Unit;
@@ -284,6 +285,10 @@ impl Finding {
     }
 }
 
+fn first_factor<'j>(mut all: impl Iterator<Item = &'j Judged>) -> Option<(&'j Fact, Place)> {
+    all.find_map(|judged| Some((judged.fact(COMPUTED_FACTOR)?, judged.subject)))
+}
+
 impl Explained {
     /// The first of those that weigh most of what it holds back.
     pub fn heaviest(&self) -> Option<&Judged> {
@@ -327,6 +332,11 @@ impl Explained {
     /// Whether a part of the machine is what is wrong, whichever of its causes it is: what was read is right.
     pub fn is_of_machine(&self) -> bool {
         self.causes().all(|cause| cause.about == About::Machine)
+    }
+
+    /// As [`Judged::factor_given`]. A factor that is worked out from a value that is suspected is none to aim at.
+    pub fn factor_given(&self) -> Option<(&Fact, Place)> {
+        first_factor(self.held.iter().filter(|_| self.is_of_machine()))
     }
 
     /// Whether the record is what is wrong, whichever of its causes it is: it is to be corrected, not the machine.
@@ -380,5 +390,10 @@ impl Judged {
     pub fn fact(&self, slot: &str) -> Option<&Fact> {
         let (_, fact) = self.facts.iter().find(|(name, _)| *name == slot)?;
         fact.as_ref()
+    }
+
+    /// The factor that its test gives the console, and where what was read of that test stands; none where it gives none.
+    pub fn factor_given(&self) -> Option<(&Fact, Place)> {
+        first_factor(std::iter::once(self).chain(&self.held))
     }
 }

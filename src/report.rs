@@ -6,6 +6,7 @@ mod row_place;
 mod unusable;
 
 use crate::diagnostic::{Diagnostic, Severity};
+use crate::fact::Fact;
 use crate::finding::{Explained, Judged, NotComputed, WeakTest};
 use crate::procedure::Step;
 use crate::source::{FileId, Place, Sources};
@@ -166,6 +167,16 @@ impl Told {
     /// A fault of a text, in the words of who found it.
     pub const fn fault(words: Diagnostic) -> Self {
         Self { words, data: None }
+    }
+
+    /// The factor that the test it is of gives the console, and where what was read of that test stands; none where it gives
+    /// none.
+    pub fn factor_given(&self) -> Option<(&Fact, Place)> {
+        match self.data.as_ref()? {
+            Data::Judged(judged) => judged.factor_given(),
+            Data::Explained(explained) => explained.factor_given(),
+            Data::Weak(_) => None,
+        }
     }
 
     /// What a rule made of a figure, where that is what was found.

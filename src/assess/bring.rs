@@ -5,8 +5,7 @@ use crate::cause::About;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{
-    COMPUTED_FACTOR, METER_ERROR, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR,
-    SPEED_OFF_SETUP,
+    METER_ERROR, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR, SPEED_OFF_SETUP,
 };
 use crate::figure::{allowed, rated_catch};
 use crate::finding::Finding;
@@ -281,14 +280,12 @@ fn duration_of(last: Option<&CatchTest>, runs_over: impl Fn(Quantity) -> Option<
 
 /// The factor of the console that the test of a finding gives; none where it gives none.
 fn factor_given(finding: &Finding) -> Option<Fact> {
-    let (judged, held) = match finding {
-        Finding::Judged(judged) => (Some(&**judged), &judged.held),
-        // A factor that is worked out from a value that is suspected is none to aim at.
-        Finding::Explained(explained) if explained.is_of_machine() => (None, &explained.held),
-        Finding::Explained(_) | Finding::Fault(_) | Finding::Weak(_) => return None,
-    };
-    let mut all = judged.into_iter().chain(held);
-    all.find_map(|judged| judged.fact(COMPUTED_FACTOR).cloned())
+    let (given, _) = match finding {
+        Finding::Judged(judged) => judged.factor_given(),
+        Finding::Explained(explained) => explained.factor_given(),
+        Finding::Fault(_) | Finding::Weak(_) => None,
+    }?;
+    Some(given.clone())
 }
 
 /// Whether a visit is of a day or before.

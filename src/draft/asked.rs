@@ -1,11 +1,8 @@
 //! Which value of a visit is asked for next, and which are shown: the same at a terminal and on the page.
 
-use super::form::{Aim, Entry, Field, Form, Part, ROUNDS};
+use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::state::{Asked, Mark, Session, SoFar, round_of};
-use super::typed::Kind;
 use crate::diagnostic::Severity;
-use crate::quantity::Quantity;
-use crate::words::numbers;
 use std::collections::BTreeSet;
 
 /// Whether a value is a factor of the console.
@@ -199,25 +196,4 @@ impl<'a> Asking<'a> {
             is_after && self.is_typed(entry)
         })
     }
-}
-
-/// What a value should come to: by itself, or by what it is held against as that was read.
-pub(super) fn aim(session: &Session, entry: &Entry) -> Option<Aim> {
-    if entry.aim.is_some() {
-        return entry.aim;
-    }
-    let (key, ratios) = entry.relative_to.as_ref()?;
-    let against = session.form().entry(key)?;
-    let Kind::Quantity(dimensions, unit) = &against.kind else {
-        return None;
-    };
-    let read = session.entered().value(session.form(), against)?;
-    let read = Quantity::parse(&read, dimensions).ok()?;
-    // It may be written in another unit than the values are asked for in.
-    let target = Quantity::in_unit(read.si(), *unit);
-    Some(Aim {
-        target,
-        within: ratios.map(|(low, high)| (target * low, target * high)),
-        decimals: numbers::decimals_needed(target, 4).max(1),
-    })
 }

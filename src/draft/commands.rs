@@ -77,6 +77,9 @@ impl Dialogue {
             .find(in_test)
             .or_else(|| named.iter().rev().find(typed))
             .or_else(|| named.first());
+        let found = found
+            .copied()
+            .or_else(|| self.first_read(self.step_named(&name)?));
         let Some(key) = found.map(|entry| entry.key.clone()) else {
             return Answer::said(visit::no_such_value(&name));
         };
@@ -84,10 +87,19 @@ impl Dialogue {
         Answer::default()
     }
 
-    pub(super) fn add(&mut self, name: &str) -> Answer {
-        let name = name.to_lowercase();
+    fn step_named(&self, name: &str) -> Option<Step> {
         let mut steps = self.form().parts.iter().filter_map(|part| part.step);
-        let Some(step) = steps.find(|step| step.word() == name || step.test() == name) else {
+        steps.find(|step| step.word() == name || step.test() == name)
+    }
+
+    /// The first value of a step that is read and not as usual.
+    fn first_read(&self, step: Step) -> Option<&Entry> {
+        let mut entries = self.form().part(step)?.entries.iter();
+        entries.find(|entry| entry.usual.is_none())
+    }
+
+    pub(super) fn add(&mut self, name: &str) -> Answer {
+        let Some(step) = self.step_named(&name.to_lowercase()) else {
             let steps = self.form().parts.iter().filter_map(|part| part.step);
             let steps: Vec<&str> = steps.map(Step::word).collect();
             return Answer::said(visit::no_such_step(&list(&steps, "or")));

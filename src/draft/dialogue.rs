@@ -240,7 +240,7 @@ impl Dialogue {
 
     fn words(&self, entry: &Entry) -> String {
         let mut notes = Vec::new();
-        if let Some(aim) = asked::aim(&self.session, entry) {
+        if let Some(aim) = self.now.aim(entry) {
             notes.push(visit::aim(&aim.target_shown(), aim.lines_shown()));
         } else if !entry.kind.choices().is_empty() {
             notes.push(list(&entry.kind.choices(), "or"));

@@ -4,6 +4,7 @@
 //! Decides nothing of a machine: which steps it has, and what a reading aims at, is the assessment's. An empty reading is not
 //! filled in, so that a begun record is no fault and does no step.
 
+mod aims;
 mod asked;
 mod begin;
 mod commands;

@@ -182,7 +182,7 @@ fn far_from(entry: &Entry, written: &str) -> Option<String> {
 }
 
 /// The names of the values that a place in the record covers or lies in.
-fn at<'w>(
+pub(super) fn at<'w>(
     written: &'w Written,
     file: FileId,
     of: FileId,

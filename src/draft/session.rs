@@ -2,7 +2,7 @@
 
 use super::asked;
 use super::entered::Entered;
-use super::form::{Aim, Form, ROUNDS};
+use super::form::{Form, ROUNDS};
 use super::state::{Asked, At, Next, Session, SoFar};
 use super::stays::Stays;
 use super::text::{Extent, record_path, text};
@@ -13,7 +13,7 @@ use crate::procedure::Step;
 use crate::quantity::calendar::Period;
 use crate::report::{Report, Told, Unusable};
 use crate::workspace::Workspace;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 impl Session {
     /// Begins a visit. A record of the machine and day that is there already is set aside: see [`Session::path`].
@@ -136,15 +136,6 @@ impl Session {
         &self.asked
     }
 
-    /// What each value should come to that is held against another one, as that was read.
-    pub fn aims(&self) -> BTreeMap<&str, Aim> {
-        let relative = self.form.entries();
-        let relative = relative.filter(|entry| entry.relative_to.is_some());
-        relative
-            .filter_map(|entry| Some((entry.key.as_str(), asked::aim(self, entry)?)))
-            .collect()
-    }
-
     /// Where the record goes, from the records' root.
     pub fn path(&self) -> &str {
         &self.path
@@ -189,6 +180,7 @@ impl Session {
         });
         let mut now = SoFar {
             values: said.collect(),
+            aims: self.aims(&written, &found),
             stays: self.stays_with(&found),
             found,
             next: Next::default(),

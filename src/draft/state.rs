@@ -1,7 +1,7 @@
 //! A visit in the making as data: what it holds, what is wanted of it, and what is said of it so far.
 
 use super::entered::Entered;
-use super::form::{Entry, Form};
+use super::form::{Aim, Entry, Form};
 use super::stays::Stays;
 use super::stays::step_of_finding;
 use crate::procedure::Step;
@@ -24,6 +24,8 @@ pub struct Session {
 pub struct SoFar {
     /// Of each value, by its name.
     pub values: BTreeMap<String, Said>,
+    /// What each value should come to that is held against others, as those were read.
+    pub aims: BTreeMap<String, Aim>,
     /// What a check finds in the record so far; what only says that a test is not finished is left out.
     pub found: Report,
     /// What stays due of the machine and the setup with what was read so far.
@@ -41,6 +43,11 @@ impl SoFar {
     pub fn of_step(&self, step: Step) -> impl Iterator<Item = &Told> {
         let found = self.found.findings.iter();
         found.filter(move |told| step_of_finding(told) == Some(step))
+    }
+
+    /// What a value should come to: by itself, or by others as those were read.
+    pub fn aim(&self, entry: &Entry) -> Option<Aim> {
+        entry.aim.or_else(|| self.aims.get(&entry.key).copied())
     }
 
     /// How a value stands.

@@ -81,6 +81,7 @@ impl SoFarFields {
     pub(super) fn of(visit: &mut Session) -> Self {
         let SoFar {
             values,
+            aims,
             found,
             stays,
             next,
@@ -96,12 +97,11 @@ impl SoFarFields {
             let text = entered.typed(&entry.key)?;
             Some((entry.key.clone(), text.to_owned()))
         });
-        let aims = visit.aims().into_iter().map(|(key, aim)| {
-            let last = visit
-                .form()
-                .entry(key)
-                .and_then(|entry| entry.last.as_deref());
-            (key.to_owned(), aimed(Some(&aim), last))
+        let aims = aims.into_iter().map(|(key, aim)| {
+            let entry = visit.form().entry(&key);
+            let last = entry.and_then(|entry| entry.last.as_deref());
+            let words = aimed(Some(&aim), last);
+            (key, words)
         });
         let again = Step::all().filter(|step| visit.may_test_again(*step));
         Self {

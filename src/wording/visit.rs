@@ -168,7 +168,7 @@ pub const HELP: [&str; 11] = [
     "skip         leave this value as it is",
     "next         leave the rest of this test",
     "undo         take back what you did last",
-    "go NAME      go to a value, as in: go nozzle 7",
+    "go NAME      go to a value or a step, as in: go nozzle 7",
     "add STEP     also do a step that is not due: catch, flow, speed or balance",
     "list         show what stands",
     "done         end; run the same command again to go on",

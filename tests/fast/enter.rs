@@ -345,6 +345,7 @@ fn a_value_is_taken_back_or_refused_and_the_record_follows() {
         "36.5",
         "undo",
         "36.6",
+        "go speed",
         "list",
         "done",
     ];
@@ -369,6 +370,7 @@ fn a_value_is_taken_back_or_refused_and_the_record_follows() {
         "no value `nozzle 99`",
         "type 0 for a plugged nozzle, and missed",
         "nozzle 1 0 fl oz",
+        "Speed test, void",
     ] {
         assert!(errors.contains(said), "{said} is not in:\n{errors}");
     }

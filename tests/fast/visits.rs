@@ -139,6 +139,10 @@ fn a_meter_that_is_off_is_corrected_and_tested_again() {
         "{}",
         so_far.next.words
     );
+    assert_eq!(
+        told_factor(&visit, &so_far, "flow.1.after").as_deref(),
+        Some("673.4")
+    );
     let so_far = typed(
         &mut visit,
         &[
@@ -156,6 +160,60 @@ fn a_meter_that_is_off_is_corrected_and_tested_again() {
     assert!(record.contains("duration: 5 min"), "{record}");
     assert!(!record.contains("speed-tests"), "{record}");
     assert!(!record.contains("catch-tests"), "{record}");
+}
+
+/// The factor that is told beside its box.
+fn told_factor(visit: &Session, so_far: &SoFar, key: &str) -> Option<String> {
+    let entry = visit.form().entry(key).unwrap();
+    so_far.aim(entry).map(|aim| aim.target_shown())
+}
+
+/// The course is 200 ft and the console shows 220: 1164 pulses/100 ft times 220/200 is 1280.4. After a second test with that
+/// factor, no other one is to be entered.
+#[test]
+fn a_speed_factor_that_is_off_is_told_beside_its_box() {
+    let mut visit = heron();
+    let run = |round: usize, shown: &'static str| {
+        (1..=3).flat_map(move |run| {
+            [("elapsed", "32.5"), ("shown", shown)]
+                .map(|(key, value)| (format!("speed.{round}.run.{run}.{key}"), value))
+        })
+    };
+    let values: Vec<(String, &str)> = run(1, "220").collect();
+    let so_far = typed(&mut visit, &values);
+    assert_eq!(
+        told_factor(&visit, &so_far, "speed.1.after").as_deref(),
+        Some("1280.4")
+    );
+    let corrected = [("speed.1.after".to_owned(), "1280")];
+    let values: Vec<(String, &str)> = corrected.into_iter().chain(run(2, "200")).collect();
+    let so_far = typed(&mut visit, &values);
+    assert_eq!(told_factor(&visit, &so_far, "speed.2.after"), None);
+}
+
+/// Where the fill meter may be what is wrong, no factor is told: what is suspected is none to work out a factor from.
+#[test]
+fn no_factor_is_told_while_what_it_is_held_against_is_doubted() {
+    let mut visit = open(&saltmere(), "heron", Some("greens")).unwrap();
+    let so_far = typed(
+        &mut visit,
+        &[
+            ("flow.1.known-volume", "20"),
+            ("flow.1.duration", "4"),
+            ("flow.1.shown", "22.4"),
+        ],
+    );
+    let rules: Vec<&str> = so_far
+        .found
+        .findings
+        .iter()
+        .map(|told| told.words.rule())
+        .collect();
+    assert!(
+        so_far.values["flow.1.shown"].mark == Mark::Off && !rules.contains(&"meter-off"),
+        "{rules:?}"
+    );
+    assert_eq!(told_factor(&visit, &so_far, "flow.1.after"), None);
 }
 
 /// A boom whose sections have no names takes one list: what is not caught yet is no nozzle that was missed.

@@ -56,7 +56,8 @@ pub(crate) fn asked_for(
     }
 }
 
-/// The factor that a test gives the console; none where its factor is not on record, or what it means is not known.
+/// The factor that a test gives the console; none where its factor is not on record, what it means is not known, or what
+/// the test read is to be checked first.
 pub(crate) fn computed(
     visit: &Visit<'_>,
     factor: ConsoleFactor,
@@ -64,7 +65,7 @@ pub(crate) fn computed(
     read: Place,
 ) -> Option<Fact> {
     let meaning = factor.meaning(&visit.subject.machine.console)?;
-    if shown <= 0.0 {
+    if !may_be_entered(shown / known) {
         return None;
     }
     let during = Factors::of(visit, factor).during(read)?;

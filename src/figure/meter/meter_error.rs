@@ -47,6 +47,9 @@ impl Figure for MeterError {
             ))
         }),
         (COMPUTED_FACTOR, |visit, read| {
+            if read.is_known_doubted(visit) {
+                return None;
+            }
             let both = read.shown_and_known::<f64>(visit);
             computed(visit, ConsoleFactor::Flow, both, read.shown.place)
         }),
