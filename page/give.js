@@ -42,6 +42,9 @@ var swathlintGive = (function () {
   const at = (id) => document.getElementById(id);
   const say = (words) => (at("export-says").textContent = words);
 
+  /** What happened, and what the record lacks. */
+  const andLeftOut = (words, made) => [words, made["left-out"]].filter(Boolean).join(" ");
+
   /** `record()` gives the record, `backup()` what was typed; `given()` is called where the record has left the page. */
   function listen({ record, backup, given }) {
     const on = (id, act) => at(id).addEventListener("click", act);
@@ -50,7 +53,7 @@ var swathlintGive = (function () {
       if (made !== null) {
         save(nameOf(made.path), made.text, "application/yaml");
         given();
-        say(`Saved as ${nameOf(made.path)} among the downloads.`);
+        say(andLeftOut(`Saved as ${nameOf(made.path)} among the downloads.`, made));
       }
     });
     on("save-backup", () => {
@@ -60,8 +63,9 @@ var swathlintGive = (function () {
     });
     on("share", () => share(record(), given));
     on("copy", async () => {
-      if (record() !== null) {
-        say(await copy(at("record-text")));
+      const made = record();
+      if (made !== null) {
+        say(andLeftOut(await copy(at("record-text")), made));
       }
     });
   }
@@ -74,7 +78,7 @@ var swathlintGive = (function () {
     try {
       await navigator.share(way);
       given();
-      say("Shared.");
+      say(andLeftOut("Shared.", made));
     } catch (fault) {
       say(fault.name === "AbortError" ? "Not shared." : "This phone could not share it: save or copy it.");
     }

@@ -14,7 +14,7 @@
   const PAUSE = 400;
 
   let judge = null;
-  /** The visit that is open: key in the store, machine, setup, day, log, whether the cautions were seen. */
+  /** The visit that is open: key in the store, what is kept of it, whether the cautions were seen. */
   let visit = null;
   let form = null;
   let soFar = null;
@@ -26,6 +26,8 @@
   let pending = null;
   let timer = 0;
   let isExported = false;
+  /** Whether the record stays kept as it was: the records have changed since, and nothing was typed with them yet. */
+  let isRecordOld = false;
 
   function notice(text) {
     say("starting", text);
@@ -52,8 +54,9 @@
     return null;
   }
 
-  function beginning({ machine, setup, day, log }) {
-    return [{ open: { files: carried.files, today: day } }, { begin: { machine, setup, day, log } }];
+  function beginning({ key, machine, setup, day, log, record, recorded, path }) {
+    const kept = { log, recorded: recorded || 0, record, path, taken: store.pathsBeside(machine, key) };
+    return [{ open: { files: carried.files, today: day } }, { begin: { machine, setup, day, kept } }];
   }
 
   // --- Beginning and going on
@@ -98,13 +101,14 @@
     say("record-path", form.path);
     open = { key: "", before: answer.log.length, isIn: false };
     isExported = false;
+    isRecordOld = form.notice !== "" && visit.record !== undefined;
     showCautions();
     show(answer, true);
-    notice(form.dropped);
+    notice(form.notice);
     for (const [key, { part }] of boxes) {
       part.element.open = part.element.open || answer.typed[key] !== undefined;
     }
-    if (visit.seen && visit.log.length > 0) {
+    if (visit.seen && visit.log.length > 0 && form.notice === "") {
       goTo(answer.next.value);
     }
   }
@@ -129,7 +133,7 @@
       judgeNow();
     }
     pending = { key: entry.key, text: input.value };
-    isExported = false;
+    isExported = isRecordOld = false;
     keep();
     clearTimeout(timer);
     timer = setTimeout(judgeSoon, PAUSE);
@@ -210,7 +214,7 @@
       return;
     }
     open = { key: "", before: answer.log.length, isIn: false };
-    isExported = false;
+    isExported = isRecordOld = false;
     show(answer, true);
     goTo(last[0]);
   }
@@ -227,14 +231,19 @@
   // --- Keeping
 
   function keep() {
-    const { machine, setup, day, seen } = visit;
     const log = pending === null ? visit.log : [...visit.log, [pending.key, pending.text.trim()]];
     if (log.length === 0 && visit.key === null) {
       return;
     }
     visit.key = visit.key || store.newKey(visit);
-    store.keep(visit.key, { machine, setup, day, seen, log });
+    store.keep(visit.key, { ...kept(), log });
     swathlintShow.keeping(visit !== null);
+  }
+
+  /** What is kept of the visit: its record as well, by which the judge sees later whether the records have changed. */
+  function kept() {
+    const { machine, setup, day, seen, log, record, recorded, path } = visit;
+    return { machine, setup, day, seen, log, record, recorded, path };
   }
 
   // --- Showing
@@ -242,6 +251,11 @@
   function show(answer, isForced) {
     soFar = answer;
     visit.log = answer.log;
+    if (!isRecordOld) {
+      visit.record = answer.record;
+      visit.recorded = answer.log.length;
+      visit.path = form.path;
+    }
     keep();
     const isBegun = answer.log.length > 0;
     at("setup").disabled = at("day").disabled = isBegun;
@@ -336,8 +350,7 @@
 
   function backup() {
     judgeNow();
-    const { machine, setup, day, seen, log } = visit;
-    return { name: `visit-${day}.json`, text: JSON.stringify({ machine, setup, day, seen, log }) };
+    return { name: `visit-${visit.day}.json`, text: JSON.stringify(kept()) };
   }
 
   // --- The page itself

@@ -34,7 +34,10 @@ var swathlintStore = (function () {
   /** Whether something that was kept, or comes from a file, has the shape of a visit. */
   function isVisit(kept) {
     const isObject = typeof kept === "object" && kept !== null;
-    return isObject && [kept.machine, kept.setup, kept.day].every(isText) && Array.isArray(kept.log) && kept.log.every(isTyped);
+    const isLog = isObject && Array.isArray(kept.log) && kept.log.every(isTyped);
+    const isMaybeText = (value) => value === undefined || isText(value);
+    const isRecorded = isObject && (kept.recorded === undefined || (Number.isSafeInteger(kept.recorded) && kept.recorded >= 0));
+    return isLog && isRecorded && [kept.machine, kept.setup, kept.day].every(isText) && [kept.record, kept.path].every(isMaybeText);
   }
 
   /** A visit out of a text; none where it is none. */
@@ -64,6 +67,12 @@ var swathlintStore = (function () {
     });
     const when = ({ visit }) => (visit && Number(visit.at)) || 0;
     return (found || []).sort((one, other) => when(other) - when(one));
+  }
+
+  /** Where the records go of the machine's other visits that are kept. */
+  function pathsBeside(machine, own) {
+    const others = keptBelow(VISIT, machine).filter(({ key, visit }) => key !== own && visit !== null && visit.log.length > 0);
+    return others.map(({ visit }) => visit.path).filter(isText);
   }
 
   /** Keeps a visit; says whether it is kept. */
@@ -110,7 +119,7 @@ var swathlintStore = (function () {
     },
     kept: (machine) => keptBelow(VISIT, machine),
     deleted: (machine) => keptBelow(DELETED, machine),
-    ...{ newKey, keep, remove, bringBack, read, stay },
+    ...{ newKey, pathsBeside, keep, remove, bringBack, read, stay },
     isLeftHanded: () => tried((storage) => storage.getItem(LEFT_HANDED)) === "yes",
     setLeftHanded: (is) => tried((storage) => storage.setItem(LEFT_HANDED, is ? "yes" : "no")),
   };

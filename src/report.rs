@@ -169,6 +169,11 @@ impl Told {
         Self { words, data: None }
     }
 
+    /// Whether it is of a figure by itself, and not explained.
+    pub fn is_of_figure(&self, figure: &str) -> bool {
+        self.judged().is_some_and(|judged| judged.figure == figure)
+    }
+
     /// The factor that the test it is of gives the console, and where what was read of that test stands; none where it gives
     /// none.
     pub fn factor_given(&self) -> Option<(&Fact, Place)> {

@@ -50,7 +50,7 @@ test("a visit that cannot be begun leaves the records open, and what the form do
     assert.equal(one.ask({ check: {} }).report, before);
   }
   const log = [["catch.1.nozzle.1", "36.5"], ["catch.1.nozzle.99", "36.5"]];
-  assert.match(one.ask({ begin: { ...visit, log } }).dropped, /catch\.1\.nozzle\.99/);
+  assert.match(one.ask({ begin: { ...visit, kept: { log } } }).notice, /catch\.1\.nozzle\.99/);
   assert.equal(one.ask({ "so-far": {} }).log.length, 1);
   for (const wrong of [{ type: { value: "catch.1.nozzle.99", text: "1" } }, { leave: { value: "" } }, { again: { step: "wash" } }]) {
     assert.equal(typeof one.ask(wrong).error, "string", JSON.stringify(wrong));

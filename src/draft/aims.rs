@@ -6,6 +6,7 @@ use super::state::Session;
 use super::text::Written;
 use super::typed::Kind;
 use crate::fact::{Digits, Fact};
+use crate::figure::flow_at;
 use crate::quantity::Quantity;
 use crate::report::{Report, Told};
 use crate::words::numbers;
@@ -22,7 +23,44 @@ impl Session {
             .findings
             .iter()
             .filter_map(|told| self.factor_given(written, told));
-        relative.chain(given).collect()
+        let nozzles = self
+            .form
+            .entries()
+            .filter_map(|entry| Some((entry.key.clone(), self.of_nozzle(entry)?)));
+        relative.chain(given).chain(nozzles).collect()
+    }
+
+    /// Of a nozzle, at the pressure and in the time of its catch as they were read.
+    fn of_nozzle(&self, entry: &Entry) -> Option<Aim> {
+        let Field::Nozzle { round, .. } = entry.field else {
+            return None;
+        };
+        let aim = entry.aim?;
+        let time = self.times_target(Field::Catch(round, "duration"));
+        let at = |pressure: f64| flow_at(&1.0, &1.0, &pressure);
+        let pressure = self.times_target(Field::Catch(round, "pressure")).map(at);
+        if time.is_none() && pressure.is_none() {
+            return None;
+        }
+        let ratio = time.unwrap_or(1.0) * pressure.unwrap_or(1.0);
+        Some(Aim {
+            target: aim.target * ratio,
+            within: aim.within.map(|(low, high)| (low * ratio, high * ratio)),
+            decimals: aim.decimals,
+        })
+    }
+
+    /// What was read of a value, as a multiple of its target.
+    fn times_target(&self, field: Field) -> Option<f64> {
+        let entry = self.form.at(field)?;
+        let target = entry.aim?.target;
+        let Kind::Quantity(dimensions, unit) = &entry.kind else {
+            return None;
+        };
+        let read = self.entered.value(&self.form, entry)?;
+        let read = Quantity::parse(&read, dimensions).ok()?;
+        let ratio = Quantity::in_unit(read.si(), *unit) / target;
+        (ratio.is_finite() && 0.0 < ratio).then_some(ratio)
     }
 
     /// By another value, as that was read.

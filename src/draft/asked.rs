@@ -134,6 +134,7 @@ impl<'a> Asking<'a> {
                 self.wants_factor(part, round)
             }
             Field::Off(section, "as-left") => self.is_off(Field::Off(section, "as-found")),
+            Field::Nozzle { round: 0, .. } => !entry.is_optional || self.is_whole_boom(part),
             Field::Nozzle { round, .. } => {
                 let before = entry.field.in_round_before();
                 self.is_again(part, round) || before.is_none_or(|before| self.is_off(before))
@@ -143,7 +144,9 @@ impl<'a> Asking<'a> {
             Field::Meter(round, _) | Field::Speed(round, _) | Field::Run(round, _, _)
                 if 0 < round =>
             {
-                let is_made = self.is_again(part, round) || self.is_factor_entered(part, round - 1);
+                let is_made = self.is_again(part, round)
+                    || self.is_factor_entered(part, round - 1)
+                    || (round == 1 && self.is_explained(part));
                 entry.as_in.is_none() && is_made
             }
             Field::Visit(_)
@@ -154,6 +157,17 @@ impl<'a> Asking<'a> {
             | Field::Balance(_)
             | Field::Off(..) => true,
         }
+    }
+
+    /// Whether the whole boom is caught where some nozzles would do.
+    fn is_whole_boom(&self, part: &Part) -> bool {
+        let is_added = part
+            .step
+            .is_some_and(|step| self.asked.added.contains(&step));
+        let mut optional = part.entries.iter().filter(
+            |entry| matches!(entry.field, Field::Nozzle { round: 0, .. } if entry.is_optional),
+        );
+        self.asked.all || is_added || optional.any(|entry| self.is_typed(entry))
     }
 
     /// Whether a nozzle of the catch before is off, so that another catch is made.
@@ -184,8 +198,19 @@ impl<'a> Asking<'a> {
             let mut found = self.now.of_step(step);
             found.any(|told| Severity::Note < told.words.severity())
         };
+        if round == 0 && self.is_explained(part) && !self.is_factor_entered(part, 0) {
+            return false;
+        }
         let is_first_over = round == 0 && is_last && part.step.is_some_and(is_over);
         is_first_over || typed.any(|entry| self.now.mark(&entry.key) == Mark::Off)
+    }
+
+    /// Whether a test found something that has more than one reason, so that it is made again before anything is corrected.
+    fn is_explained(&self, part: &Part) -> bool {
+        part.step.is_some_and(|step| {
+            let mut found = self.now.of_step(step);
+            found.any(|told| told.explained().is_some())
+        })
     }
 
     fn is_factor_entered(&self, part: &Part, round: usize) -> bool {

@@ -8,8 +8,9 @@ use super::form::{Entry, Form};
 use super::state::{Group, Mark, Session, SoFar, group_of};
 use super::stays::Readiness;
 use super::stays::step_of_finding;
+use crate::figure::about::NOT_TESTED_AGAIN;
 use crate::procedure::{CAUTIONS, Step};
-use crate::report::{DueList, DueStep, Report};
+use crate::report::{DueList, DueStep, Report, Told};
 use crate::wording::visit;
 use crate::words::phrases::{capitalized, list};
 use std::collections::BTreeSet;
@@ -117,6 +118,8 @@ impl Dialogue {
         let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
         let before = self.stage();
         let mut answer = match (word.to_ascii_lowercase().as_str(), rest.trim()) {
+            // Somebody's initials may be a word that does something else elsewhere.
+            _ if self.is_choice(line) => self.take(line),
             ("done", "") => Answer {
                 is_end: true,
                 ..Answer::default()
@@ -132,8 +135,8 @@ impl Dialogue {
             },
             ("skip", "") => self.leave(false),
             ("next", "") => self.leave(true),
-            ("go", name) => self.go(name),
-            ("add", name) => self.add(name),
+            ("go", name) if !name.is_empty() => self.go(name),
+            ("add", name) if !name.is_empty() => self.add(name),
             ("", _) => self.enter(),
             (_, _) => self.take(line),
         };
@@ -144,6 +147,12 @@ impl Dialogue {
             answer.lines.extend(self.found_of(group));
         }
         answer
+    }
+
+    /// Whether a line is one of the words to choose from for the value that is asked for.
+    fn is_choice(&self, line: &str) -> bool {
+        let asked = self.next();
+        asked.is_some_and(|entry| entry.kind.choices().iter().any(|choice| *choice == line))
     }
 
     /// The record as it is.
@@ -293,7 +302,10 @@ impl Dialogue {
     /// What is found of some steps, or of none, and was not told yet.
     fn newly(&mut self, steps: &[Option<Step>]) -> Vec<String> {
         let all = self.now.found.findings.iter();
-        let of_steps = all.filter(|told| steps.contains(&step_of_finding(told)));
+        // Whoever enters a factor is asked for the next test at once.
+        let is_asked_for = |told: &Told| told.is_of_figure(NOT_TESTED_AGAIN);
+        let of_steps =
+            all.filter(|told| steps.contains(&step_of_finding(told)) && !is_asked_for(told));
         let mut lines = Vec::new();
         for told in of_steps {
             let words = &told.words;
@@ -309,14 +321,14 @@ impl Dialogue {
     /// What is found of a test once all of it is read.
     fn found_of(&mut self, (number, _): Group) -> Vec<String> {
         let step = self.form().parts.get(number).and_then(|part| part.step);
-        let Some(step) = step else {
-            return Vec::new();
-        };
         let entered = self.session.entered();
         let mut entries = self.form().parts[number].entries.iter();
         if !entries.any(|entry| entered.is_read(entry)) {
             return Vec::new();
         }
+        let Some(step) = step else {
+            return self.newly(&[None]);
+        };
         if self.now.of_step(step).next().is_none() {
             return vec![visit::nothing_found(step.test())];
         }

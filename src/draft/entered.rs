@@ -65,6 +65,15 @@ impl Entered {
         self.now.values().all(String::is_empty)
     }
 
+    /// Whether every value that was read of a record stands here as well.
+    pub(super) fn goes_on_with(&self, read: &Self, form: &Form) -> bool {
+        let of_record = form
+            .entries()
+            .filter(|entry| read.typed(&entry.key).is_some());
+        let mut both = of_record.map(|entry| (self.value(form, entry), read.value(form, entry)));
+        both.all(|(own, other)| own == other)
+    }
+
     /// What the record says for a value: as typed, else as in the value that it is the same as, else as usual; none where it
     /// is none of these, or is refused.
     pub fn value(&self, form: &Form, entry: &Entry) -> Option<String> {

@@ -6,13 +6,15 @@ use super::text::Written;
 use super::typed::Kind;
 use crate::diagnostic::Severity;
 use crate::figure::about::{
-    METER_ERROR, NOZZLE_OFF_MEAN, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR,
-    SPEED_OFF_SETUP,
+    FLOW_FACTOR_OFF, METER_ERROR, NOT_TESTED_AGAIN, NOZZLE_OFF_MEAN, NOZZLE_OFF_RATED,
+    SECTION_OFF_CHANGE, SENSOR_ERROR, SPEED_FACTOR_OFF, SPEED_OFF_SETUP,
 };
 use crate::figure::is_far_from;
 use crate::outcome::Stage;
 use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
+use crate::quantity::dimension::Dimension;
+use crate::record::calibration::RateControl;
 use crate::report::Report;
 use crate::source::FileId;
 use crate::wording::visit;
@@ -20,7 +22,9 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// The figures that say how far a reading is off what it should be.
-const DEVIATIONS: [&str; 6] = [
+const DEVIATIONS: [&str; 8] = [
+    FLOW_FACTOR_OFF,
+    SPEED_FACTOR_OFF,
     NOZZLE_OFF_RATED,
     NOZZLE_OFF_MEAN,
     METER_ERROR,
@@ -93,6 +97,10 @@ impl Session {
             let own = (told.words.severity(), told.words.primary().place, None);
             let held = told.held_judged().iter();
             let held = held.map(|held| (held.severity, held.subject, Some(held.figure)));
+            // What was entered is right or wrong by itself: that it asks for another test is no fault of it.
+            if told.is_of_figure(NOT_TESTED_AGAIN) {
+                continue;
+            }
             for (severity, place, held_of) in std::iter::once(own).chain(held) {
                 for key in at(written, file, place.file, &place.span.range()) {
                     // One bad nozzle moves the average that the others are held against: those are not off.
@@ -143,8 +151,20 @@ impl Session {
             (_, Mark::Off, Field::Nozzle { round: 0, .. }) if has_no_flow(written.as_deref()) => {
                 (mark, visit::NO_FLOW.to_owned())
             }
-            (Some(off), Mark::Off, Field::Nozzle { round: 0, .. }) => {
-                (mark, visit::catch_again(off.by, is_only_warned))
+            (Some(off), Mark::Off, Field::Nozzle { round: 0, .. }) => (
+                mark,
+                visit::catch_again(off.by, is_only_warned, self.last_uncaught()),
+            ),
+            (Some(off), Mark::Off, Field::Off(_, "as-found")) => {
+                (mark, visit::set_bypass(off.by, is_rate(entry)))
+            }
+            (_, Mark::Taken | Mark::Noted | Mark::Off, Field::Balance("rate-control"))
+                if is_automatic(written.as_deref()) =>
+            {
+                (Mark::Off, visit::SWITCH_TO_MANUAL.to_owned())
+            }
+            (Some(_), Mark::Good, Field::Meter(_, "after") | Field::Speed(_, "after")) => {
+                (mark, visit::FACTOR_FITS.to_owned())
             }
             (Some(off), Mark::Good | Mark::Off | Mark::Noted, _) => {
                 (mark, visit::off_target(off.by))
@@ -160,6 +180,27 @@ impl Session {
             written,
         }
     }
+}
+
+impl Session {
+    /// The last nozzle that is still to be caught in the first catch, in words; none where all of them are.
+    fn last_uncaught(&self) -> Option<&str> {
+        let uncaught = |entry: &&Entry| {
+            let is_nozzle = matches!(entry.field, Field::Nozzle { round: 0, .. });
+            is_nozzle && !entry.is_optional && self.entered.value(&self.form, entry).is_none()
+        };
+        let last = self.form.entries().filter(uncaught).last()?;
+        Some(&last.label)
+    }
+}
+
+fn is_automatic(written: Option<&str>) -> bool {
+    written.and_then(RateControl::from_word) == Some(RateControl::Automatic)
+}
+
+/// Whether a value is a rate, so that a console shows it.
+fn is_rate(entry: &Entry) -> bool {
+    matches!(&entry.kind, Kind::Quantity(dimensions, _) if dimensions.contains(&Dimension::RATE))
 }
 
 /// Whether a nozzle gave nothing, as written.

@@ -45,9 +45,9 @@ impl SoFar {
         found.filter(move |told| step_of_finding(told) == Some(step))
     }
 
-    /// What a value should come to: by itself, or by others as those were read.
+    /// What a value should come to: by others as those were read, or by itself.
     pub fn aim(&self, entry: &Entry) -> Option<Aim> {
-        entry.aim.or_else(|| self.aims.get(&entry.key).copied())
+        self.aims.get(&entry.key).copied().or(entry.aim)
     }
 
     /// How a value stands.

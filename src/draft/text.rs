@@ -5,6 +5,7 @@ use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::typed::MISSED;
 use super::{RUNS, known, scalar};
 use crate::procedure::Step;
+use crate::wording::visit;
 use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -202,6 +203,10 @@ impl Writing<'_> {
         }
         let help = "Write 0 for a plugged nozzle, and missed for one you did not catch.";
         self.comment("  ", help);
+        let is_part = |entry: &Entry| matches!(entry.field, Field::Nozzle { round: 0, .. } if entry.is_optional);
+        if part.entries.iter().any(is_part) {
+            self.comment("  ", visit::SOME_NOZZLES_DO);
+        }
         for round in self.rounds(part) {
             let keys = [
                 "pressure", "duration", "jug", "scale", "gauge", "watch", "unit",
@@ -250,7 +255,7 @@ impl Writing<'_> {
                 self.push(&format!("      {name}: "));
                 self.list(&of_section, "~");
                 self.line("");
-            } else if of_section.iter().any(|entry| self.value(entry).is_some()) {
+            } else if of_section.iter().any(|entry| self.is_named(entry)) {
                 self.push(&format!("      {name}: {{"));
                 self.positions(&of_section);
                 self.line("}");
@@ -258,10 +263,23 @@ impl Writing<'_> {
         }
     }
 
-    /// Whether only some nozzles are named: those that were caught again, or so far.
+    /// Whether only some nozzles are named: those that were caught again, or so far, or that are enough.
     fn is_partial(&self, round: usize, nozzles: &[&Entry]) -> bool {
-        let some_only = 0 < round || self.extent == Extent::SoFar;
-        some_only && nozzles.iter().any(|entry| self.value(entry).is_none())
+        let mut unread = nozzles.iter().filter(|entry| self.value(entry).is_none());
+        match self.extent {
+            Extent::Begun { all, .. } => !all && nozzles.iter().any(|entry| entry.is_optional),
+            Extent::SoFar => unread.next().is_some(),
+            Extent::Record if 0 < round => unread.next().is_some(),
+            Extent::Record => {
+                let mut unread = unread.peekable();
+                unread.peek().is_some() && unread.all(|entry| entry.is_optional)
+            }
+        }
+    }
+
+    /// Whether a nozzle is named where only some are.
+    fn is_named(&self, nozzle: &Entry) -> bool {
+        self.value(nozzle).is_some() || (self.is_begun() && !nozzle.is_optional)
     }
 
     /// A list of readings with something in the place of each that is not read.
@@ -282,15 +300,21 @@ impl Writing<'_> {
     /// The readings there are, by position in their section.
     fn positions(&mut self, entries: &[&Entry]) {
         let mut is_first = true;
-        for entry in entries {
-            let (Field::Nozzle { position, .. }, Some(value)) = (entry.field, self.value(entry))
-            else {
+        let named: Vec<&&Entry> = entries
+            .iter()
+            .filter(|entry| self.is_named(entry))
+            .collect();
+        for entry in named {
+            let Field::Nozzle { position, .. } = entry.field else {
                 continue;
             };
             let comma = if is_first { "" } else { ", " };
             is_first = false;
             self.push(&format!("{comma}{position}: "));
-            self.put(entry, &value);
+            match self.value(entry) {
+                Some(value) => self.put(entry, &value),
+                None => self.push("~"),
+            }
         }
     }
 

@@ -54,6 +54,15 @@ pub const DAYS_AHEAD: &str = "days-ahead";
 /// The fact of the factor that a test gives the console.
 pub const COMPUTED_FACTOR: &str = "computed-factor";
 
+/// Whether a factor was changed by a step's last test.
+pub const NOT_TESTED_AGAIN: &str = "not-tested-again";
+
+/// How far a flow factor is off the one that its test gives.
+pub const FLOW_FACTOR_OFF: &str = "flow-factor-off";
+
+/// How far a speed factor is off the one that its test gives.
+pub const SPEED_FACTOR_OFF: &str = "speed-factor-off";
+
 /// What the catalog says of a figure.
 #[derive(Debug, Clone, Copy)]
 pub struct About {

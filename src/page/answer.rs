@@ -41,6 +41,8 @@ pub(super) struct RecordFields {
     pub(super) path: String,
     /// Its text.
     pub(super) text: String,
+    /// What was typed and is not in it, in words; empty where all is.
+    pub(super) left_out: String,
 }
 
 #[derive(Serialize)]

@@ -20,8 +20,8 @@ pub(super) struct FormFields {
     sections: Vec<String>,
     parts: Vec<PartFields>,
     cautions: Vec<String>,
-    /// What of what was typed before has no place in the form; empty where all has one.
-    dropped: String,
+    /// What of the visit is not as it was when it was kept, in words; empty where all is.
+    notice: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -82,8 +82,8 @@ fn cleaned(text: &str) -> String {
 }
 
 impl FormFields {
-    /// The form of a visit; `dropped` are the values that were typed before and that it does not have.
-    pub(super) fn of(session: &Session, dropped: &[String]) -> Self {
+    /// The form of a visit, with what whoever goes on with it is told first.
+    pub(super) fn of(session: &Session, notice: String) -> Self {
         let form = session.form();
         let setup = &form.setup;
         let about = [
@@ -109,11 +109,7 @@ impl FormFields {
             sections: sections.map(name).collect(),
             parts: form.parts.iter().map(|one| part(form, one)).collect(),
             cautions: CAUTIONS.map(str::to_owned).to_vec(),
-            dropped: if dropped.is_empty() {
-                String::new()
-            } else {
-                cleaned(&visit::dropped(dropped))
-            },
+            notice,
         }
     }
 }

@@ -11,7 +11,7 @@ mod so_far;
 mod visit;
 
 use crate::draft::Session;
-use answer::{Answer, RecordFields};
+use answer::Answer;
 use fleet::NOTHING_OPEN;
 use request::Request;
 
@@ -34,14 +34,14 @@ pub struct State {
 /// | `{"open": {"files": {PATH: TEXT}, "today": "2026-06-01"}}` | `{}`; what was open before is gone |
 /// | `{"set": {"path": PATH, "text": TEXT}}` | `{}`; a file is there, or changed |
 /// | `{"check": {}}` | `{"report": TEXT, "lines": TEXT}`: the formats `plain` and `jsonl` of `swathlint check` |
-/// | `{"begin": {"machine": NAME, "setup": NAME, "day": "2026-06-01", "by": INITIALS, "log": [[VALUE, TEXT]]}}` | the form: a visit of the records that are open is begun; setup, initials and what was typed before may be left out; what the form does not have of it is dropped, and told |
+/// | `{"begin": {"machine": NAME, "setup": NAME, "day": "2026-06-01", "by": INITIALS, "kept": {"log": [[VALUE, TEXT]], "recorded": COUNT, "record": TEXT, "path": PATH, "taken": [PATH]}}}` | the form: a visit of the records that are open is begun, or gone on with; setup, initials and what was kept may be left out; what of it is not as it was is told in `notice` |
 /// | `{"form": {}}` | the form again |
 /// | `{"type": {"value": NAME, "text": TEXT}}` | what is said so far; an empty text takes a value out; with `"again": true` in the place of what was typed last, where that is the same value |
 /// | `{"leave": {"value": NAME}}` | what is said so far; the value is asked for no more |
 /// | `{"again": {"step": "catch"}}` | what is said so far, with one more test of the step |
 /// | `{"undo": {}}` | what is said so far, without what was typed last |
 /// | `{"so-far": {}}` | what is said so far |
-/// | `{"record": {}}` | `{"path": PATH, "text": TEXT}` |
+/// | `{"record": {}}` | `{"path": PATH, "text": TEXT, "left-out": WORDS}`: also what was typed and is not in it |
 /// | `{"made-of": {}}` | `{"made-of": TEXT}`: a hash of the sources of this judge |
 ///
 /// Paths are relative to the root of the records, with `/` between their parts.
@@ -67,10 +67,10 @@ fn answered(state: &mut State, request: Request) -> Result<Answer, String> {
             None => Ok(fleet::checked(of(state)?)),
         },
         Request::Begin(begin) => {
-            let (begun, dropped) = visit::begun(&mut state.fleet, begin)?;
-            Ok(visit::form(state.visit.insert(begun), &dropped))
+            let (begun, notice) = visit::begun(&mut state.fleet, begin)?;
+            Ok(visit::form(state.visit.insert(begun), notice))
         }
-        Request::Form {} => Ok(visit::form(visit_of(state)?, &[])),
+        Request::Form {} => Ok(visit::form(visit_of(state)?, String::new())),
         Request::Type(typed) => visit::typed(visit_of(state)?, typed),
         Request::Leave(leave) => visit::left(visit_of(state)?, &leave.value),
         Request::Again(again) => visit::again(visit_of(state)?, &again.step),
@@ -80,13 +80,7 @@ fn answered(state: &mut State, request: Request) -> Result<Answer, String> {
             Ok(visit::so_far(visit))
         }
         Request::SoFar {} => Ok(visit::so_far(visit_of(state)?)),
-        Request::Record {} => {
-            let visit = visit_of(state)?;
-            Ok(Answer::Record(RecordFields {
-                path: visit.path().to_owned(),
-                text: visit.record(),
-            }))
-        }
+        Request::Record {} => Ok(visit::record(visit_of(state)?)),
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the page asks. A request is one of a few, has all of its fields, and no other.
 
+use crate::draft::Kept;
 use crate::words::clean;
 use crate::words::phrases::shortened;
 use serde::Deserialize;
@@ -38,7 +39,7 @@ pub(super) enum Request {
     MadeOf {},
 }
 
-/// A visit, and what was typed of it before.
+/// A visit, and what is kept of it.
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(super) struct Begin {
@@ -47,7 +48,40 @@ pub(super) struct Begin {
     pub(super) day: String,
     pub(super) by: Option<String>,
     #[serde(default)]
-    pub(super) log: Vec<(String, String)>,
+    pub(super) kept: KeptFields,
+}
+
+/// What is kept of a visit.
+#[derive(Debug, Default, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
+pub(super) struct KeptFields {
+    /// What was typed, in its order.
+    log: Vec<(String, String)>,
+    /// Its record, and how many of the values that were typed it had.
+    record: Option<String>,
+    recorded: usize,
+    /// Where its record was to go.
+    path: Option<String>,
+    /// Where those of the other visits go that are kept.
+    taken: Vec<String>,
+}
+
+impl From<KeptFields> for Kept {
+    fn from(fields: KeptFields) -> Self {
+        let KeptFields {
+            log,
+            record,
+            recorded,
+            path,
+            taken,
+        } = fields;
+        Self {
+            log,
+            record: record.map(|record| (recorded, record)),
+            path,
+            taken,
+        }
+    }
 }
 
 /// A value, by its name, and what stands in its box; `again` where that takes the place of what was typed there last, as

@@ -1,33 +1,32 @@
 //! A visit on the page: begun, typed into, judged.
 
-use super::answer::{Answer, Checked};
+use super::answer::{Answer, Checked, RecordFields};
 use super::fleet::{NOTHING_OPEN, repeated};
 use super::form::FormFields;
 use super::request::{Begin, Type};
 use super::so_far::SoFarFields;
 use crate::Workspace;
-use crate::draft::{self, Entered, Session, Wanted};
+use crate::draft::{self, GoneOn, Session, Wanted};
 use crate::procedure::Step;
 use crate::render::{jsonl, plain};
-use crate::report::Unusable;
+use crate::wording;
 use crate::words::clean::clean;
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 
-/// Begins a visit of a machine of the records; they belong to the visit from then on.
+/// Begins a visit of a machine of the records, or goes on with one; they belong to the visit from then on. Tells what of it is
+/// not as it was.
 ///
-/// Gives the names of what was typed before and has no place in the form. Where it cannot be begun, the records stay as they
-/// were.
+/// Where it cannot be begun, the records stay as they were.
 pub(super) fn begun(
     records: &mut Option<Workspace>,
     begin: Begin,
-) -> Result<(Session, Vec<String>), String> {
+) -> Result<(Session, String), String> {
     let Begin {
         machine,
         setup,
         day,
         by,
-        log,
+        kept,
     } = begin;
     let date: Result<Date, _> = day.parse();
     let day = date.map_err(|_| "the day must be written as 2026-06-01".to_owned())?;
@@ -37,24 +36,60 @@ pub(super) fn begun(
         day,
         by: by.as_deref(),
     };
-    let told = |why: Unusable| clean(&why.to_string()).into_owned();
     let fleet = records.as_mut().ok_or(NOTHING_OPEN)?;
     let today = fleet.today();
     if let Err(cannot) = draft::form(fleet, &wanted) {
         fleet.set_today(today);
-        return Err(told(cannot));
+        return Err(clean(&cannot.to_string()).into_owned());
     }
     let fleet = records.take().ok_or(NOTHING_OPEN)?;
-    let mut visit = Session::open(fleet, &wanted).map_err(told)?;
-    let has = |(key, _): &(String, String)| visit.form().entry(key).is_some();
-    let (known, unknown): (Vec<_>, Vec<_>) = log.into_iter().partition(has);
-    let dropped: BTreeSet<String> = unknown.into_iter().map(|(key, _)| key).collect();
-    visit.resume(Entered::of_log(known));
-    Ok((visit, dropped.into_iter().collect()))
+    let gone_on = Session::go_on(fleet, &wanted, kept.into());
+    let gone_on = gone_on.map_err(|refused| clean(&refused.message).into_owned())?;
+    let told = notices(&gone_on);
+    Ok((gone_on.session, told))
 }
 
-pub(super) fn form(visit: &Session, dropped: &[String]) -> Answer {
-    Answer::Form(Box::new(FormFields::of(visit, dropped)))
+/// What somebody who goes on with a visit is told first.
+fn notices(gone_on: &GoneOn) -> String {
+    let GoneOn {
+        session,
+        is_of_record,
+        dropped,
+        changed,
+    } = gone_on;
+    let of_record = is_of_record.then(|| wording::visit::going_on(session.path()));
+    let dropped = (!dropped.is_empty()).then(|| wording::visit::dropped(dropped));
+    let changed =
+        (!changed.is_nothing()).then(|| wording::visit::changed(&changed.was, &changed.is));
+    let all: Vec<String> = of_record
+        .into_iter()
+        .chain(dropped)
+        .chain(changed)
+        .collect();
+    clean(&all.join(" ")).into_owned()
+}
+
+pub(super) fn form(visit: &Session, notice: String) -> Answer {
+    Answer::Form(Box::new(FormFields::of(visit, notice)))
+}
+
+/// The record as it is, with what was typed and is not in it.
+pub(super) fn record(visit: &Session) -> Answer {
+    let refused = visit.entered().refused(visit.form());
+    let left_out: Vec<String> = refused
+        .into_iter()
+        .map(|(entry, _)| entry.label.clone())
+        .collect();
+    let left_out = if left_out.is_empty() {
+        String::new()
+    } else {
+        clean(&wording::visit::not_in_record(&left_out)).into_owned()
+    };
+    Answer::Record(RecordFields {
+        path: visit.path().to_owned(),
+        text: visit.record(),
+        left_out,
+    })
 }
 
 pub(super) fn typed(visit: &mut Session, typed: Type) -> Result<Answer, String> {

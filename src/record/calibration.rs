@@ -323,7 +323,8 @@ pub enum RateControl {
 }
 
 impl RateControl {
-    fn from_word(word: &str) -> Option<Self> {
+    /// Who it is by a record's word.
+    pub fn from_word(word: &str) -> Option<Self> {
         match word {
             "manual" => Some(Self::Manual),
             "automatic" => Some(Self::Automatic),

@@ -14,15 +14,38 @@ pub fn off_target(off: f64) -> String {
     format!("{percent} {way}")
 }
 
-/// What to do about a nozzle that is off: `11.3% high: catch it again`. The lines beside a nozzle are those of an error.
-pub fn catch_again(off: f64, is_only_warned: bool) -> String {
+/// What to do about a nozzle that is off: `11.3% high: catch it again after nozzle 15`, the last that is still to be caught.
+/// The lines beside a nozzle are those of an error.
+pub fn catch_again(off: f64, is_only_warned: bool, last: Option<&str>) -> String {
     let warned = if is_only_warned {
         ", past a warning limit"
     } else {
         ""
     };
-    format!("{}{warned}: catch it again", off_target(off))
+    let after = last.map_or_else(String::new, |last| format!(" after {last}"));
+    format!("{}{warned}: catch it again{after}", off_target(off))
 }
+
+/// What to do about a section whose bypass is off.
+pub fn set_bypass(off: f64, is_rate: bool) -> String {
+    let width = if is_rate {
+        "check its entered width, then "
+    } else {
+        ""
+    };
+    let turn = if off < 0.0 { "close" } else { "open" };
+    format!(
+        "{}: {width}{turn} its bypass a little at a time until it reads as with all on",
+        off_target(off)
+    )
+}
+
+/// What to do where a console holds the rate.
+pub const SWITCH_TO_MANUAL: &str =
+    "switch to manual first: with automatic rate control, this test proves nothing";
+
+/// That a factor is the one that its test gives.
+pub const FACTOR_FITS: &str = "it fits the test";
 
 /// What to do about a nozzle that gave nothing.
 pub const NO_FLOW: &str = "no flow: engine off, pressure released, clean it, then catch it again";
@@ -216,6 +239,39 @@ pub fn dropped(names: &[String]) -> String {
     format!("The form does not have {names} any more: what was typed there {are} left out.")
 }
 
+/// That a visit goes on with a record that is among the records.
+pub fn going_on(path: &str) -> String {
+    format!("Going on with {path}, which is among the records.")
+}
+
+/// That the records are not those that a visit was begun with, so that its own record is another one.
+pub fn changed(was: &[String], is: &[String]) -> String {
+    let told = |lines: &[String]| {
+        let lines: Vec<String> = lines
+            .iter()
+            .map(|line| format!("`{}`", phrases::shortened(line, 60)))
+            .collect();
+        phrases::list_some(&lines, "and")
+    };
+    let was_and_is = match (was, is) {
+        ([], is) => format!("now also {}", told(is)),
+        (was, []) => format!("no longer {}", told(was)),
+        (was, is) => format!("now {}, before {}", told(is), told(was)),
+    };
+    format!(
+        "The records changed since this visit was kept, and its own record with them: {was_and_is}. Check this first."
+    )
+}
+
+/// What was typed and is not in a record.
+pub fn not_in_record(labels: &[String]) -> String {
+    let is = if labels.len() == 1 { "is" } else { "are" };
+    format!(
+        "Not taken, and not in the record, {is} {}: correct that first.",
+        phrases::list_some(labels, "and")
+    )
+}
+
 /// The beginning of a test, and why it is due.
 pub fn test_begins(test: &str, due: Option<(&str, &str)>) -> String {
     let test = phrases::capitalized(test);
@@ -292,6 +348,9 @@ pub fn refused(message: &str, help: &str) -> String {
 pub fn verdict(words: &str) -> String {
     format!("  {words}")
 }
+
+/// That a catch of the nozzles that work concerned is enough.
+pub const SOME_NOZZLES_DO: &str = "Only the nozzles named here are due. If you catch the whole boom, name each section with all of its nozzles.";
 
 /// That a value may be left empty.
 pub const MAY_BE_LEFT: &str = "Enter to leave it";

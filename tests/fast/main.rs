@@ -43,6 +43,7 @@ mod due_outputs;
 mod enter;
 mod fixtures;
 mod formats;
+mod going_on;
 mod help;
 mod heron;
 mod hostile_changes;

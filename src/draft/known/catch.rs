@@ -2,12 +2,14 @@
 
 use super::again::in_round;
 use super::making::{Making, as_written, entry, of_setup};
-use crate::assess::{CatchTarget, StepStanding, Target};
+use crate::assess::{CatchTarget, HeldAgainst, State, StepStanding, Target, UndoneBy};
 use crate::draft::form::{Aim, Entry, Field, ROUNDS};
 use crate::draft::typed::Kind;
+use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::instrument::{InstrumentKind, Purpose};
+use crate::report::DueList;
 use crate::wording::steps::decimals_of_a_catch;
 
 impl Making<'_> {
@@ -19,12 +21,44 @@ impl Making<'_> {
         let mut entries: Vec<Entry> = (0..ROUNDS)
             .flat_map(|round| self.catch_round(round, aim))
             .collect();
+        if let Some(due) = self.nozzles_that_do(step) {
+            for entry in &mut entries {
+                if let Field::Nozzle {
+                    round: 0, number, ..
+                } = entry.field
+                {
+                    entry.is_optional = !due.contains(&number);
+                }
+            }
+        }
         let pressure = Kind::Quantity(vec![Dimension::PRESSURE], self.pressure_unit());
         let field = Field::Visit("boom-end-pressure");
         let mut at_end = entry(field, "pressure at the boom end", pressure).optional();
         at_end.last = self.last.text(field);
         entries.push(at_end);
         entries
+    }
+
+    /// The nozzles that are enough to catch: those that work concerned; none where the whole boom is due as well.
+    fn nozzles_that_do(&self, step: &StepStanding) -> Option<Vec<u32>> {
+        let State::Void(UndoneBy { undone, .. }) = &step.state else {
+            return None;
+        };
+        let soon = Period::Days(DueList::DAYS_AHEAD).after(self.wanted.day);
+        let is_soon = |interval: &HeldAgainst| {
+            interval.is_over || soon.is_none_or(|soon| interval.due <= soon)
+        };
+        let mut sections = self.machine.boom.sections.iter();
+        let is_whole = undone.nozzles.is_empty()
+            || step.intervals.iter().any(is_soon)
+            || sections.any(|section| section.name.is_none());
+        (!is_whole).then(|| {
+            undone
+                .nozzles
+                .iter()
+                .map(|number| u32::from(*number))
+                .collect()
+        })
     }
 
     fn catch_round(&self, round: usize, aim: Option<&CatchTarget>) -> Vec<Entry> {

@@ -4,7 +4,7 @@ use super::asked_for::one_digit_more;
 use super::console_factor::ConsoleFactor;
 use super::factor_correction::{FactorCorrection, Tested};
 use crate::fact::{Digits, Fact};
-use crate::figure::about::{About, COMPUTED_FACTOR, Family, ShownAs};
+use crate::figure::about::{self, About, COMPUTED_FACTOR, Family, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -29,7 +29,7 @@ pub(crate) struct FactorOff {
 pub(crate) static FLOW_FACTOR_OFF: FactorOff = FactorOff {
     factor: ConsoleFactor::Flow,
     about: &About {
-        id: "flow-factor-off",
+        id: about::FLOW_FACTOR_OFF,
         title: "how far a corrected flow factor is off the one its meter test gives",
         formula: "after / computed - 1; computed = before x shown / known as pulses per volume, before x known / shown as volume per pulse",
         source: "by definition of the factor",
@@ -44,7 +44,7 @@ pub(crate) static FLOW_FACTOR_OFF: FactorOff = FactorOff {
 pub(crate) static SPEED_FACTOR_OFF: FactorOff = FactorOff {
     factor: ConsoleFactor::Speed,
     about: &About {
-        id: "speed-factor-off",
+        id: about::SPEED_FACTOR_OFF,
         title: "how far a corrected speed factor is off the one its speed test gives",
         formula: "after / computed - 1; computed = before x mean(shown) / course as pulses per length, before x course / mean(shown) as length per pulse",
         source: "by definition of the factor",

@@ -1,7 +1,7 @@
 //! Whether a step was corrected and not tested again.
 
 use crate::fact::Fact;
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, NOT_TESTED_AGAIN, ShownAs};
 use crate::figure::form::{FactOf, Figure};
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -12,7 +12,7 @@ use crate::outcome::{Part, Step};
 pub(crate) struct NotTestedAgain;
 
 static ABOUT: About = About {
-    id: "not-tested-again",
+    id: NOT_TESTED_AGAIN,
     title: "whether a factor was changed by a step's last test, so that nobody knows how it was left",
     formula: "1 where the last test changed the factor",
     source: "counting",
