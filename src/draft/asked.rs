@@ -13,16 +13,21 @@ pub(super) fn is_factor(entry: &Entry) -> bool {
     )
 }
 
-/// The next value to ask for: the rest of the test that somebody is at, then the first of the visit; none where all was
-/// read or left.
+/// The next value to ask for: the rest of the test that somebody is at, what it asks to be tested again, then the first of
+/// the visit; none where all was read or left.
 pub(super) fn next<'f>(session: &'f Session, now: &SoFar) -> Option<&'f Entry> {
     let asking = Asking::new(session, now);
     let form = session.form();
     let of_test = asking.asked.at.and_then(|at| {
         let part = form.parts.get(at.group.0)?;
-        let behind = part.entries.iter().skip(at.behind);
-        let mut own = behind.filter(|entry| round_of(entry) == at.group.1);
-        own.find(|entry| asking.has(part) && asking.is_asked(part, entry))
+        let of_round = |entry: &&Entry| round_of(entry) == at.group.1;
+        let own = part.entries.iter().skip(at.behind).filter(of_round);
+        let again = part
+            .entries
+            .iter()
+            .filter(|entry| at.group.1 < round_of(entry));
+        let mut both = own.chain(again);
+        both.find(|entry| asking.has(part) && asking.is_asked(part, entry))
     });
     of_test.or_else(|| {
         let mut parts = form.parts.iter().filter(|part| asking.has(part));
@@ -147,7 +152,7 @@ impl<'a> Asking<'a> {
                 let is_made = self.is_again(part, round)
                     || self.is_factor_entered(part, round - 1)
                     || (round == 1 && self.is_explained(part));
-                entry.as_in.is_none() && is_made
+                entry.as_in.is_empty() && is_made
             }
             Field::Visit(_)
             | Field::Preparation(_)

@@ -238,7 +238,7 @@ impl Dialogue {
             .entries
             .iter()
             .filter(|entry| entry.field.round().unwrap_or(0) == round)
-            .filter(|entry| entry.usual.is_some() || entry.as_in.is_some())
+            .filter(|entry| entry.usual.is_some() || !entry.as_in.is_empty())
             .filter_map(|entry| Some(visit::standing(&entry.label, &self.value(entry)?, "")))
             .collect();
         if !usual.is_empty() {

@@ -80,11 +80,9 @@ impl Entered {
         if let Some(typed) = self.typed(&entry.key) {
             return entry.kind.written(typed).ok();
         }
-        let same = entry.as_in.as_ref().and_then(|key| form.entry(key));
-        match same {
-            Some(same) => self.value(form, same),
-            None => entry.usual.clone(),
-        }
+        let mut same = entry.as_in.iter().filter_map(|key| form.entry(key));
+        same.find_map(|same| self.value(form, same))
+            .or_else(|| entry.usual.clone())
     }
 
     /// The values of a part that a test is not whole without, of the first test and of those that were begun.

@@ -188,8 +188,8 @@ pub struct Entry {
     pub kind: Kind,
     /// What a record says where nobody writes anything else: an instrument as usual, the factor as left last.
     pub usual: Option<String>,
-    /// The value that it is the same as, by name, where nobody writes anything else.
-    pub as_in: Option<String>,
+    /// The values that it is the same as, by name, where nobody writes anything else: the first of them that has one.
+    pub as_in: Vec<String>,
     /// What it should come to.
     pub aim: Option<Aim>,
     /// The value that it should come to, by name, and from where to where it may be, as multiples of that one.

@@ -163,9 +163,11 @@ impl Session {
             {
                 (Mark::Off, visit::SWITCH_TO_MANUAL.to_owned())
             }
-            (Some(_), Mark::Good, Field::Meter(_, "after") | Field::Speed(_, "after")) => {
-                (mark, visit::FACTOR_FITS.to_owned())
-            }
+            (
+                Some(_),
+                Mark::Good | Mark::Noted,
+                Field::Meter(_, "after") | Field::Speed(_, "after"),
+            ) => (mark, visit::FACTOR_FITS.to_owned()),
             (Some(off), Mark::Good | Mark::Off | Mark::Noted, _) => {
                 (mark, visit::off_target(off.by))
             }

@@ -8,8 +8,11 @@ pub(super) fn in_round(round: usize, mut entries: Vec<Entry>) -> Vec<Entry> {
     if 0 < round {
         for entry in &mut entries {
             entry.is_optional = !matches!(entry.field, Field::Catch(_, "pressure" | "duration"));
-            if entry.as_in.is_none() {
-                entry.as_in = condition_of(entry.field).map(Field::name);
+            if entry.as_in.is_empty() {
+                entry.as_in = condition_of(entry.field)
+                    .map(Field::name)
+                    .into_iter()
+                    .collect();
             }
         }
     }

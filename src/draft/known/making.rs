@@ -270,7 +270,7 @@ pub(super) fn entry(field: Field, label: &str, kind: Kind) -> Entry {
         label: label.to_owned(),
         kind,
         usual: None,
-        as_in: None,
+        as_in: Vec::new(),
         aim: None,
         relative_to: None,
         last: None,

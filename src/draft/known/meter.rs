@@ -64,8 +64,9 @@ impl Making<'_> {
             was.usual.clone_from(&last);
             set.last = last;
         } else {
-            // What the test before left is what this one begins with.
-            was.as_in = after.in_round_before().map(Field::name);
+            // What the test before left, changed or not, is what this one begins with.
+            let earlier = [after, before].map(Field::in_round_before);
+            was.as_in = earlier.into_iter().flatten().map(Field::name).collect();
         }
         [was, set]
     }
