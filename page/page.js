@@ -82,6 +82,7 @@
     visit = wanted;
     at("setup").value = visit.setup;
     at("day").value = visit.day;
+    at("setup").disabled = at("day").disabled = visit.log.length > 0;
     if (visit.setup === "") {
       notice("Choose the setup.");
       at("visit").hidden = at("bar").hidden = true;

@@ -81,7 +81,7 @@ test("a whole visit by keyboard and by tap, with the browser closed half way", a
   }
   const seventh = page.locator('[data-key="catch.1.nozzle.7"]');
   assert.equal(await seventh.getAttribute("data-mark"), "off");
-  assert.match(await seventh.locator(".says").textContent(), /high: catch it again$/);
+  assert.match(await seventh.locator(".says").textContent(), /high: catch it again after nozzle 15$/);
   assert.ok(await page.isVisible('[data-key="catch.2.nozzle.7"]'), "a box to catch it again is there");
   assert.ok(await page.isHidden('[data-key="catch.2.nozzle.6"]'));
   // Half a value stands in the box when the browser goes.
@@ -165,6 +165,75 @@ test("nothing is deleted for good by one tap, and a new visit takes no other's p
   await page.click("button:has-text('Bring it back')");
   assert.equal((await logOf(page)).length, 2);
   assert.deepEqual((await logOf(page)).flat().map(([, text]) => text).sort(), ["30", "36.5"]);
+  await context.close();
+});
+
+test("two visits of one day are two files, and one that is kept keeps its name", async () => {
+  const { page, context } = await openOffline(browser, pageOf(saltmere, "heron", "--date", TODAY), { ...PHONE, acceptDownloads: true });
+  await begun(page);
+  const names = [];
+  for (const setup of ["fairways", "greens"]) {
+    await page.selectOption("#setup", setup);
+    await cautionsSeen(page);
+    await page.fill(box("catch.1.nozzle.1"), "36.5");
+    await page.locator(box("catch.1.nozzle.1")).blur();
+    names.push([setup, await page.textContent("#record-path"), (await saved(page, "#save")).name]);
+    await page.click("#to-kept");
+    await page.click("#begin-anew");
+  }
+  const place = "calibrations/heron/2026-06-01";
+  assert.deepEqual(names, [
+    ["fairways", `${place}.yaml`, "2026-06-01.yaml"],
+    ["greens", `${place}-2.yaml`, "2026-06-01-2.yaml"],
+  ]);
+  await page.click("#to-kept");
+  await page.click("#kept-list li:has-text('fairways') button:has-text('Go on')");
+  assert.equal(await page.textContent("#record-path"), `${place}.yaml`);
+  await context.close();
+});
+
+test("what a record lacks is asked for first, and said where the record is given away", async () => {
+  const { page, context } = await openOffline(browser, heron(), { ...PHONE, acceptDownloads: true });
+  await begun(page);
+  await cautionsSeen(page);
+  for (const [number, text] of [["7", "42,800"], ["8", "36.5"], ["9", "４１"]]) {
+    await page.fill(box(`catch.1.nozzle.${number}`), text);
+  }
+  await page.fill(box("catch.1.nozzle.10"), "36.5");
+  await page.locator(box("catch.1.nozzle.10")).blur();
+  assert.match(await page.textContent("#says"), /nozzle 7: `42,800`/);
+  await page.click("#next");
+  assert.equal(await page.evaluate(() => document.activeElement.id), "box-catch.1.nozzle.7");
+  const { text } = await saved(page, "#save");
+  assert.ok(!text.includes("42") && !text.includes("41"));
+  assert.match(await page.textContent("#export-says"), /Saved as .*not in the record, are nozzle 7 and nozzle 9/);
+  await context.close();
+});
+
+test("whoever goes on with a visit is told what the records changed in it", async () => {
+  const folder = newFolder();
+  const file = path.join(folder, "heron.html");
+  fs.writeFileSync(file, heron());
+  const context = await browser.newContext(PHONE);
+  const first = await openFileOffline(context, file);
+  await begun(first.page);
+  await cautionsSeen(first.page);
+  await first.page.fill(box("catch.1.pressure"), "36");
+  await first.page.fill(box("catch.1.nozzle.1"), "36.5");
+  await first.page.locator(box("catch.1.nozzle.1")).blur();
+  await first.page.close();
+  const bar = saltmere["machines/heron.yaml"].replace("pressure: 36 psi", "pressure: 2.5 bar");
+  fs.writeFileSync(file, pageOf({ ...saltmere, "machines/heron.yaml": bar }, "heron", "--setup", "fairways", "--date", TODAY));
+  for (const is of ["told", "told again: nothing was typed"]) {
+    const { page } = await openFileOffline(context, file);
+    await begun(page);
+    await page.waitForSelector("#bar:not([hidden]), #kept:not([hidden])");
+    if (await page.isVisible("#kept")) {
+      await page.click("#kept-list li:first-child button:has-text('Go on')");
+    }
+    assert.match(await page.textContent("#starting"), /records changed.*now `- pressure: 36 bar`, before `- pressure: 36 psi`/, is);
+    await page.close();
+  }
   await context.close();
 });
 

@@ -141,12 +141,31 @@ impl SoFarFields {
                 })
                 .collect(),
             next: NextFields {
-                words: clean(&next.words).into_owned(),
+                words: clean(&in_short(&next.words)).into_owned(),
                 value: next.value,
             },
             record,
         }
     }
+}
+
+/// So many characters fit the page's bar.
+const BAR: usize = 110;
+
+/// The first sentences that fit the page's bar, whole; the findings have all of them.
+fn in_short(words: &str) -> String {
+    let mut short = String::new();
+    for sentence in sentences(words) {
+        let is_first = short.is_empty();
+        if !is_first && BAR < short.chars().count() + 1 + sentence.chars().count() {
+            break;
+        }
+        if !is_first {
+            short.push(' ');
+        }
+        short.push_str(sentence);
+    }
+    short
 }
 
 fn words(said: &Said) -> String {
