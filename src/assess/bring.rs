@@ -16,10 +16,10 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::Calibration;
 use crate::record::calibration::CatchTest;
 use crate::record::instrument::Purpose;
 use crate::record::machine::{Rated, Setup};
+use crate::record::{Calibration, SetupUnits};
 use crate::rule::Whose;
 use jiff::civil::Date;
 use std::iter;
@@ -138,11 +138,11 @@ impl Aiming<'_, '_> {
     }
 
     fn catch(&self) -> Option<CatchTarget> {
-        let rated = self.rated()?;
-        let pressure = self.setup?.pressure?.value;
+        let (rated, setup) = (self.rated()?, self.setup?);
+        let pressure = setup.pressure?.value;
         let last = self.last_catch();
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
-        let unit = written.unwrap_or_else(|| self.usual_unit(pressure));
+        let unit = written.unwrap_or_else(|| self.usual_unit(setup));
         let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
         let within = self.heaviest_limit(NOZZLE_OFF_RATED);
         let most = |duration| {
@@ -183,8 +183,8 @@ impl Aiming<'_, '_> {
         visits.get(named.max(unnamed)?)?.catch_tests.last()
     }
 
-    /// The unit of the marks of the group's usual jug, or one that goes with that of the pressure.
-    fn usual_unit(&self, pressure: Quantity) -> Unit {
+    /// The unit of the marks of the group's usual jug, or the one that goes with the units of the setup.
+    fn usual_unit(&self, setup: &Setup) -> Unit {
         let fleet = self.standing.subject.fleet;
         let marks = fleet.and_then(|fleet| {
             let jug = fleet
@@ -192,10 +192,7 @@ impl Aiming<'_, '_> {
                 .get(&fleet.usual.get(&Purpose::Jug)?.value)?;
             Some(jug.graduation?.value.unit)
         });
-        marks.unwrap_or(match pressure.unit {
-            Unit::PSI => Unit::FLUID_OUNCE,
-            _ => Unit::MILLILITER,
-        })
+        marks.unwrap_or_else(|| SetupUnits::of(self.standing.subject.machine, setup).catch)
     }
 
     /// How far off what the test of the step measures may be, relative.

@@ -214,6 +214,18 @@ pub struct Aim {
 }
 
 impl Aim {
+    /// A value that others are held against, and from where to where those may be, as multiples of it; in three digits.
+    pub fn around(target: f64, ratios: Option<(f64, f64)>) -> Self {
+        // Beyond 100% there is no low line, and around nothing there is none.
+        let has_lines = |(low, _): &(f64, f64)| target.is_finite() && 0.0 < target && 0.0 < *low;
+        let ratios = ratios.filter(has_lines);
+        Self {
+            target,
+            within: ratios.map(|(low, high)| (target * low, target * high)),
+            decimals: numbers::decimals_of_three_digits(target),
+        }
+    }
+
     /// The target as it is printed.
     pub fn target_shown(&self) -> String {
         numbers::number(self.target, self.decimals)
