@@ -70,6 +70,8 @@ pub struct Part {
     /// From where to where what is read may be, as multiples of what it is held against: a meter and a sensor of the true
     /// amount, the time of a run of its target, a balance of all on. None of a catch, and where no limit is in force.
     pub ratios: Option<(f64, f64)>,
+    /// What the average of the boom should come to in a catch; none of another step, and where nothing says.
+    pub average: Option<Aim>,
     /// Whether the speed is the operator's: nothing of the machine shows one.
     pub is_driven: bool,
     /// What its factor means: pulses a volume or distance, or the inverse; none where it has none.
@@ -283,6 +285,12 @@ impl Form {
     pub fn enter_command(&self) -> String {
         let setup = self.names_setup.then_some(self.setup.name.as_str());
         visit::command(&self.machine, setup, self.day)
+    }
+
+    /// How many runs a speed test has; none where the machine has no such test.
+    pub fn runs(&self) -> usize {
+        let is_run = |entry: &&Entry| matches!(entry.field, Field::Run(0, _, "elapsed"));
+        self.entries().filter(is_run).count()
     }
 
     /// The unit of the catch's readings, where it is known beforehand.

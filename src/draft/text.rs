@@ -3,8 +3,9 @@
 use super::entered::Entered;
 use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::typed::MISSED;
-use super::{RUNS, known, scalar};
+use super::{known, scalar};
 use crate::procedure::Step;
+use crate::wording::visit;
 use crate::words;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -200,8 +201,7 @@ impl Writing<'_> {
         if let Some(target) = &part.target {
             self.comment("  ", &format!("Target: {target}."));
         }
-        let help = "Write 0 for a plugged nozzle, and missed for one you did not catch.";
-        self.comment("  ", help);
+        self.comment("  ", &visit::write_missed());
         for round in self.rounds(part) {
             let keys = [
                 "pressure", "duration", "jug", "scale", "gauge", "watch", "unit",
@@ -387,8 +387,9 @@ impl Writing<'_> {
                 entry.is_some_and(|entry| writing.value(entry).is_some())
             })
         };
-        let is_any = (0..RUNS).any(|run| is_made(self, run));
-        for run in 0..RUNS {
+        let count = self.form.runs();
+        let is_any = (0..count).any(|run| is_made(self, run));
+        for run in 0..count {
             if is_any && !is_made(self, run) {
                 continue;
             }

@@ -155,6 +155,7 @@ fn catch_target(target: &CatchTarget) -> String {
         unit,
         rated,
         within,
+        average_within: _,
         duration,
         pressure,
     } = target;

@@ -1,21 +1,17 @@
 //! What a catch test takes in.
 
 use super::again::in_round;
-use super::making::{Making, as_written, entry, of_setup};
-use crate::assess::{CatchTarget, StepStanding, Target};
-use crate::draft::form::{Aim, Entry, Field, ROUNDS};
+use super::making::{Making, as_written, catch_target, entry, nozzle_aim, of_setup};
+use crate::assess::{CatchTarget, StepStanding};
+use crate::draft::form::{Entry, Field, ROUNDS};
 use crate::draft::typed::Kind;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::instrument::{InstrumentKind, Purpose};
-use crate::words::numbers::decimals_of_three_digits;
 
 impl Making<'_> {
     pub(super) fn catch(&self, step: &StepStanding) -> Vec<Entry> {
-        let aim = match &step.target {
-            Some(Target::Catch(aim)) => Some(aim),
-            Some(Target::Factor { .. }) | None => None,
-        };
+        let aim = catch_target(step);
         let mut entries: Vec<Entry> = (0..ROUNDS)
             .flat_map(|round| self.catch_round(round, aim))
             .collect();
@@ -81,11 +77,7 @@ impl Making<'_> {
                 &[InstrumentKind::Stopwatch],
             ));
         }
-        let of_nozzle = aim.map(|aim| Aim {
-            target: aim.rated,
-            within: aim.within,
-            decimals: decimals_of_three_digits(aim.rated),
-        });
+        let of_nozzle = aim.map(nozzle_aim);
         let mut number = 0;
         for (section, of) in self.machine.boom.sections.iter().enumerate() {
             for position in 1..=of.nozzles.as_ref().map_or(0, |count| count.value) {

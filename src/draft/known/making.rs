@@ -1,6 +1,6 @@
 //! The form of a visit, part by part, and the values of the visit as a whole.
 
-use crate::assess::{StepStanding, Target};
+use crate::assess::{CatchTarget, StepStanding, Target};
 use crate::draft::form::{Aim, Entry, FactorMeaning, Field, Form, Part, SectionTold, SetupTold};
 use crate::draft::last::Last;
 use crate::draft::scalar::scalar;
@@ -50,6 +50,7 @@ impl Making<'_> {
             last_done: None,
             target: None,
             ratios: None,
+            average: None,
             is_driven: false,
             factor: None,
             entries: self.visit(),
@@ -114,6 +115,10 @@ impl Making<'_> {
             last_done: step.done.map(|done| done.day),
             target: step.target.as_ref().map(target),
             ratios: self.ratios(step),
+            average: catch_target(step).map(|aim| Aim {
+                within: aim.average_within,
+                ..nozzle_aim(aim)
+            }),
             is_driven: self.is_driven(step.step),
             factor: self.factor_meaning(step),
             entries,
@@ -245,6 +250,22 @@ impl Making<'_> {
         let mut made = entry(field, label, Kind::Quantity(dimensions.to_vec(), unit));
         made.last = self.last.text(field, unit);
         made
+    }
+}
+
+pub(super) fn catch_target(step: &StepStanding) -> Option<&CatchTarget> {
+    match &step.target {
+        Some(Target::Catch(aim)) => Some(aim),
+        Some(Target::Factor { .. }) | None => None,
+    }
+}
+
+/// What each nozzle should come to.
+pub(super) fn nozzle_aim(aim: &CatchTarget) -> Aim {
+    Aim {
+        target: aim.rated,
+        within: aim.within,
+        decimals: numbers::decimals_of_three_digits(aim.rated),
     }
 }
 

@@ -3,7 +3,6 @@
 use super::again::in_round;
 use super::making::{Making, entry};
 use crate::assess::StepStanding;
-use crate::draft::RUNS;
 use crate::draft::form::{Aim, Entry, Field, ROUNDS};
 use crate::draft::typed::Kind;
 use crate::figure::course_time;
@@ -15,15 +14,22 @@ use crate::quantity::unit::Unit;
 use crate::record::instrument::{InstrumentKind, Purpose};
 use crate::record::length_with;
 
+/// A course is driven so often where no limit says how often (our choice).
+const RUNS: usize = 3;
+
+/// A form has no more runs than this, whatever a limit wants (our choice).
+const MOST_RUNS: usize = 9;
+
 impl Making<'_> {
     pub(super) fn speed(&self, step: &StepStanding) -> Vec<Entry> {
         let is_driven = self.is_driven(step.step);
         let speed = self.setup().speed.as_ref().map(|speed| speed.value);
+        let runs = step.runs.unwrap_or(RUNS).clamp(1, MOST_RUNS);
         let course = Field::Speed(0, "distance");
         let course_in = self.last.unit([course], &[Dimension::LENGTH]);
         let course_in = course_in.unwrap_or(self.units().length);
         let by_console = &[Dimension::LENGTH, Dimension::SPEED];
-        let of_runs = (0..RUNS).map(|run| Field::Run(0, run, "shown"));
+        let of_runs = (0..runs).map(|run| Field::Run(0, run, "shown"));
         let shown_in = self.last.unit(of_runs, by_console);
         let shown_in = shown_in.unwrap_or(course_in);
         let round = |round: usize| {
@@ -57,7 +63,7 @@ impl Making<'_> {
                 Purpose::Stopwatch,
                 &[InstrumentKind::Stopwatch],
             ));
-            for run in 0..RUNS {
+            for run in 0..runs {
                 let read = |key| Field::Run(round, run, key);
                 let label = format!("run {}, seconds", run + 1);
                 let seconds = &[Dimension::TIME];
