@@ -1,6 +1,6 @@
 //! The units in which a machine and one of its setups are worked.
 
-use super::machine::{Machine, Setup};
+use super::machine::{Machine, Rated, Setup};
 use super::size::RatedIn;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
@@ -32,9 +32,12 @@ impl SetupUnits {
     pub fn of(machine: &Machine, setup: &Setup) -> Self {
         let rated = setup.rated.as_ref();
         let written = |placed: Option<Placed<Quantity>>| placed.map(|placed| placed.value.unit);
-        let rated_at = rated.map(|rated| rated.pressure.value.unit);
+        let pressure_of = |rated: &Rated| rated.pressure.value.unit;
+        let rated_at = rated.map(pressure_of);
+        // A size is a number on the tip, and says nothing of the units that people read in.
+        let written_at = rated.filter(|rated| rated.size.is_none()).map(pressure_of);
         let pressure = written(setup.pressure);
-        let is_us = match (rated_at.or(pressure), written(machine.boom.spacing)) {
+        let is_us = match (written_at.or(pressure), written(machine.boom.spacing)) {
             (Some(unit), _) => unit == Unit::PSI,
             (None, Some(unit)) => [Unit::INCH, Unit::FOOT].contains(&unit),
             (None, None) => true,
@@ -43,12 +46,16 @@ impl SetupUnits {
         let either = |us, si| if is_us { us } else { si };
         let speed = written(setup.speed).unwrap_or(either(Unit::MPH, Unit::KILOMETER_PER_HOUR));
         Self {
-            rated_in: if is_us { rated_in_us } else { rated_in_si },
+            rated_in: if rated_at.map_or(is_us, |unit| unit == Unit::PSI) {
+                rated_in_us
+            } else {
+                rated_in_si
+            },
             flow: rated.map_or(either(Unit::GPM, Unit::LITER_PER_MINUTE), |rated| {
                 rated.flow.value.unit
             }),
             pressure: pressure
-                .or(rated_at)
+                .or(written_at)
                 .unwrap_or(either(Unit::PSI, Unit::BAR)),
             rate: written(setup.rate)
                 .unwrap_or(either(Unit::GALLON_PER_ACRE, Unit::LITER_PER_HECTARE)),
