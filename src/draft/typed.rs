@@ -272,6 +272,20 @@ mod tests {
         }
     }
 
+    /// `seconds` and `minutes` are labels; `engine hours, h` is asked for by its unit.
+    #[test]
+    fn a_label_that_is_a_unit_has_none_behind_it() {
+        for (unit, behind) in [
+            (Unit::SECOND, ""),
+            (Unit::MINUTE, ""),
+            (Unit::HOUR, "h"),
+            (Unit::PSI, "psi"),
+        ] {
+            let kind = Kind::Quantity(vec![unit.dimension()], unit);
+            assert_eq!(kind.unit_behind_label(), behind);
+        }
+    }
+
     #[test]
     fn what_may_be_meant_in_two_ways_is_refused_with_what_to_type() {
         let nozzle = Kind::Reading(None);

@@ -21,9 +21,9 @@ pub struct SetupUnits {
     pub speed: Unit,
     /// Of a distance that is driven, which goes with the speed.
     pub length: Unit,
-    /// Of what a jug holds.
+    /// Of what a jug holds, which goes with the pressure.
     pub catch: Unit,
-    /// Of what the tank holds.
+    /// Of what the tank holds: where its size is not written, it goes with the pressure.
     pub tank: Unit,
 }
 
@@ -44,6 +44,11 @@ impl SetupUnits {
         };
         let [rated_in_us, rated_in_si] = [RatedIn::GallonsAt40Psi, RatedIn::LitersAt3Bar];
         let either = |us, si| if is_us { us } else { si };
+        let pressure = pressure
+            .or(written_at)
+            .unwrap_or(either(Unit::PSI, Unit::BAR));
+        // Volumes are read in the units that pressures are, whatever the tips are rated in.
+        let volume = |us, si| if pressure == Unit::PSI { us } else { si };
         let speed = written(setup.speed).unwrap_or(either(Unit::MPH, Unit::KILOMETER_PER_HOUR));
         Self {
             rated_in: if rated_at.map_or(is_us, |unit| unit == Unit::PSI) {
@@ -54,15 +59,13 @@ impl SetupUnits {
             flow: rated.map_or(either(Unit::GPM, Unit::LITER_PER_MINUTE), |rated| {
                 rated.flow.value.unit
             }),
-            pressure: pressure
-                .or(written_at)
-                .unwrap_or(either(Unit::PSI, Unit::BAR)),
+            pressure,
             rate: written(setup.rate)
                 .unwrap_or(either(Unit::GALLON_PER_ACRE, Unit::LITER_PER_HECTARE)),
             speed,
             length: length_with(speed),
-            catch: either(Unit::FLUID_OUNCE, Unit::MILLILITER),
-            tank: written(machine.tank).unwrap_or(either(Unit::GALLON, Unit::LITER)),
+            catch: volume(Unit::FLUID_OUNCE, Unit::MILLILITER),
+            tank: written(machine.tank).unwrap_or(volume(Unit::GALLON, Unit::LITER)),
         }
     }
 }

@@ -222,6 +222,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "report",
             "finding",
             "figure",
+            "fact",
             "outcome",
             "fleet",
             "procedure",
