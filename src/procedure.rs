@@ -162,6 +162,17 @@ pub fn is_speed_driven(machine: &Machine) -> bool {
     }
 }
 
+/// What a section balance of a machine is read by: as its file says, else by the rate where a console can show one.
+pub fn balance_by(machine: &Machine) -> BalanceBy {
+    let has_console = machine.control.map(|control| control.value) == Some(Control::Flow);
+    let otherwise = if has_console {
+        BalanceBy::Rate
+    } else {
+        BalanceBy::Pressure
+    };
+    machine.balance_by.map_or(otherwise, |by| by.value)
+}
+
 /// Every step, in the order it is done, which is that of [`Step`].
 pub static PROCEDURES: [Procedure; 4] = [
     Procedure {
@@ -267,13 +278,9 @@ pub static PROCEDURES: [Procedure; 4] = [
         factors: |_| Vec::new(),
         factor: None,
         measures: &["section-off-change"],
-        bring: |machine| {
-            let by = machine.balance_by.map(|by| by.value);
-            if by == Some(BalanceBy::Pressure) {
-                &["pressure gauge", "wrench for the bypasses"]
-            } else {
-                &["wrench for the bypasses"]
-            }
+        bring: |machine| match balance_by(machine) {
+            BalanceBy::Pressure => &["pressure gauge", "wrench for the bypasses"],
+            BalanceBy::Rate => &["wrench for the bypasses"],
         },
         cautions: &[HANDS_ON_THE_BOOM],
     },

@@ -5,7 +5,8 @@ use crate::cause::About;
 use crate::fact::Fact;
 use crate::figure::Standing;
 use crate::figure::about::{
-    METER_ERROR, NOZZLE_OFF_RATED, SECTION_OFF_CHANGE, SENSOR_ERROR, SPEED_OFF_SETUP,
+    MEAN_OFF_RATED, METER_ERROR, NOZZLE_OFF_RATED, RUNS_DRIVEN, SECTION_OFF_CHANGE, SENSOR_ERROR,
+    SPEED_OFF_SETUP,
 };
 use crate::figure::{allowed, rated_catch};
 use crate::finding::Finding;
@@ -16,12 +17,13 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::Calibration;
 use crate::record::calibration::CatchTest;
 use crate::record::instrument::Purpose;
 use crate::record::machine::{Rated, Setup};
-use crate::rule::Whose;
+use crate::record::{Calibration, SetupUnits};
+use crate::rule::{Bound, Whose};
 use jiff::civil::Date;
+use num_traits::ToPrimitive;
 use std::iter;
 
 /// Something to bring.
@@ -72,6 +74,8 @@ pub struct CatchTarget {
     pub rated: f64,
     /// The least and the most that the limit in force allows; none where there is no limit.
     pub within: Option<(f64, f64)>,
+    /// The same of the average of the boom, which has a limit of its own.
+    pub average_within: Option<(f64, f64)>,
     /// How long; none of a flow.
     pub duration: Option<Quantity>,
     /// At which pressure.
@@ -138,11 +142,11 @@ impl Aiming<'_, '_> {
     }
 
     fn catch(&self) -> Option<CatchTarget> {
-        let rated = self.rated()?;
-        let pressure = self.setup?.pressure?.value;
+        let (rated, setup) = (self.rated()?, self.setup?);
+        let pressure = setup.pressure?.value;
         let last = self.last_catch();
         let written = last.and_then(|last| last.unit).map(|unit| unit.value);
-        let unit = written.unwrap_or_else(|| self.usual_unit(pressure));
+        let unit = written.unwrap_or_else(|| self.usual_unit(setup));
         let is_flow = [Dimension::FLOW, Dimension::WEIGHED_FLOW].contains(&unit.dimension());
         let within = self.heaviest_limit(NOZZLE_OFF_RATED);
         let most = |duration| {
@@ -159,6 +163,9 @@ impl Aiming<'_, '_> {
             unit,
             rated,
             within: within.map(|off| allowed(rated, off)),
+            average_within: self
+                .heaviest_limit(MEAN_OFF_RATED)
+                .map(|off| allowed(rated, off)),
             duration: (!is_flow).then_some(duration),
             pressure,
         })
@@ -183,8 +190,8 @@ impl Aiming<'_, '_> {
         visits.get(named.max(unnamed)?)?.catch_tests.last()
     }
 
-    /// The unit of the marks of the group's usual jug, or one that goes with that of the pressure.
-    fn usual_unit(&self, pressure: Quantity) -> Unit {
+    /// The unit of the marks of the group's usual jug, or the one that goes with the units of the setup.
+    fn usual_unit(&self, setup: &Setup) -> Unit {
         let fleet = self.standing.subject.fleet;
         let marks = fleet.and_then(|fleet| {
             let jug = fleet
@@ -192,10 +199,7 @@ impl Aiming<'_, '_> {
                 .get(&fleet.usual.get(&Purpose::Jug)?.value)?;
             Some(jug.graduation?.value.unit)
         });
-        marks.unwrap_or(match pressure.unit {
-            Unit::PSI => Unit::FLUID_OUNCE,
-            _ => Unit::MILLILITER,
-        })
+        marks.unwrap_or_else(|| SetupUnits::of(self.standing.subject.machine, setup).catch)
     }
 
     /// How far off what the test of the step measures may be, relative.
@@ -211,10 +215,33 @@ impl Aiming<'_, '_> {
         self.heaviest_limit(figure)
     }
 
+    /// How many runs its test takes: as many as every limit in force wants; none where no limit is.
+    pub(super) fn runs(&self) -> Option<usize> {
+        let machine = self.standing.subject.machine;
+        let (whose, today) = (self.whose(), self.standing.today);
+        let limits = self
+            .context
+            .limits_with_a_value(RUNS_DRIVEN, whose, machine, today);
+        let runs = limits.filter_map(|(_, limit)| match limit.bound {
+            Bound::AtLeast(least) if self.step == Step::Speed => {
+                least.exact().ceil().to_integer().to_usize()
+            }
+            _ => None,
+        });
+        runs.max()
+    }
+
     /// The limit in force that weighs most of all on a figure, relative.
     fn heaviest_limit(&self, figure: &str) -> Option<f64> {
+        let machine = self.standing.subject.machine;
+        let (whose, today) = (self.whose(), self.standing.today);
+        let limit = self.context.heaviest_limit(figure, whose, machine, today)?;
+        Some(limit.bound.quantity()?.si())
+    }
+
+    fn whose(&self) -> Whose<'_> {
         let subject = &self.standing.subject;
-        let whose = Whose {
+        Whose {
             machine: subject.id,
             course: subject
                 .machine
@@ -223,12 +250,7 @@ impl Aiming<'_, '_> {
                 .map(|course| course.value.as_str()),
             step: Some(self.step),
             setup: self.setup.map(|setup| setup.name.value.as_str()),
-        };
-        let today = self.standing.today;
-        let limit = self
-            .context
-            .heaviest_limit(figure, whose, subject.machine, today)?;
-        Some(limit.bound.quantity()?.si())
+        }
     }
 
     /// The factor as the last test that tells one left it, up to the day; where that is known to be wrong, the one to enter

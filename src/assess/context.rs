@@ -148,15 +148,26 @@ impl Context {
         machine: &Machine,
         day: Date,
     ) -> Option<&Limit> {
+        let in_force = self.limits_with_a_value(figure, whose, machine, day);
+        let heaviest = in_force.min_by_key(|(grade, _)| *grade);
+        heaviest.map(|(_, limit)| limit)
+    }
+
+    /// Every limit with a value, of all rules that judge a figure.
+    pub(super) fn limits_with_a_value(
+        &self,
+        figure: &str,
+        whose: Whose<'_>,
+        machine: &Machine,
+        day: Date,
+    ) -> impl Iterator<Item = (Grade, &Limit)> {
         let rules = self.group.rules.rules().iter().enumerate();
-        let judging = rules.filter(|(_, rule)| {
+        let judging = rules.filter(move |(_, rule)| {
             let of_figure = catalogue::FIGURES[rule.figure].id == figure;
             of_figure && rule.is_running() && applies(rule, machine, whose, Some(Stage::AsLeft))
         });
-        let in_force = judging.flat_map(|rule| self.limits.limits(rule, whose, day));
-        let with_a_value = in_force.filter(|(_, limit)| limit.bound.quantity().is_some());
-        let heaviest = with_a_value.min_by_key(|(grade, _)| *grade);
-        heaviest.map(|(_, limit)| limit)
+        let in_force = judging.flat_map(move |rule| self.limits.limits(rule, whose, day));
+        in_force.filter(|(_, limit)| limit.bound.quantity().is_some())
     }
 }
 

@@ -52,6 +52,8 @@ pub struct StepStanding {
     pub target: Option<Target>,
     /// How far off what its test measures may be, relative: the heaviest limit in force; none where no limit is.
     pub allowed: Option<f64>,
+    /// How many runs its test takes by the limits in force; none where no limit is, and of a test without runs.
+    pub runs: Option<usize>,
 }
 
 /// Why the hours of use since a step was done do not make it due.
@@ -310,6 +312,7 @@ impl StandingStep<'_, '_> {
             bring,
             target,
             allowed,
+            runs: aiming.runs(),
         }
     }
 

@@ -10,9 +10,9 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::Machine;
+use crate::record::SetupUnits;
 use crate::record::machine::{PressureRange, Rated, Setup};
-use crate::record::size::{RatedIn, common};
+use crate::record::size::common;
 use crate::source::{Place, Placed};
 use crate::words::numbers::significant;
 
@@ -22,48 +22,11 @@ const DIGITS_OF_A_GAUGE: usize = 3;
 /// The times of a catch that are told, in seconds: those that the trade catches for.
 const SECONDS: [u32; 3] = [15, 30, 60];
 
-/// The units of what is told: as the machine file writes it, else as the trade of its units does.
-pub(super) struct Units {
-    rated_in: RatedIn,
-    flow: Unit,
-    pressure: Unit,
-    rate: Unit,
-    speed: Unit,
-}
-
-impl Units {
-    pub(super) fn of(machine: &Machine, setup: &Setup) -> Self {
-        let rated = setup.rated.as_ref();
-        let written = |placed: Option<Placed<Quantity>>| placed.map(|placed| placed.value.unit);
-        let rated_at = rated.map(|rated| rated.pressure.value.unit);
-        let pressure = written(setup.pressure);
-        let is_us = match (rated_at.or(pressure), written(machine.boom.spacing)) {
-            (Some(unit), _) => unit == Unit::PSI,
-            (None, Some(unit)) => [Unit::INCH, Unit::FOOT].contains(&unit),
-            (None, None) => true,
-        };
-        let [rated_in_us, rated_in_si] = [RatedIn::GallonsAt40Psi, RatedIn::LitersAt3Bar];
-        let either = |us, si| if is_us { us } else { si };
-        Self {
-            rated_in: if is_us { rated_in_us } else { rated_in_si },
-            flow: rated.map_or(either(Unit::GPM, Unit::LITER_PER_MINUTE), |rated| {
-                rated.flow.value.unit
-            }),
-            pressure: pressure
-                .or(rated_at)
-                .unwrap_or(either(Unit::PSI, Unit::BAR)),
-            rate: written(setup.rate)
-                .unwrap_or(either(Unit::GALLON_PER_ACRE, Unit::LITER_PER_HECTARE)),
-            speed: written(setup.speed).unwrap_or(either(Unit::MPH, Unit::KILOMETER_PER_HOUR)),
-        }
-    }
-}
-
 /// Asks one setup for its values.
 pub(super) struct Asking<'a> {
     pub(super) planned: Planned,
     pub(super) setup: &'a Setup,
-    pub(super) units: Units,
+    pub(super) units: SetupUnits,
     /// A place for ratings that stand in no file.
     pub(super) place: Place,
     pub(super) coverage_factor: f64,

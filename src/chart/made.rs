@@ -1,6 +1,6 @@
 //! Makes the chart: looks at the machine, then asks each setup for its values.
 
-use super::asking::{Asking, Units};
+use super::asking::Asking;
 use super::seen::Seen;
 use super::told::{Asked, Average, Chart, FittedTips, NoAverage, SetupChart, Sum};
 use crate::assess::{
@@ -15,8 +15,8 @@ use crate::procedure::Step;
 use crate::projection::Places;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
-use crate::record::Machine;
 use crate::record::machine::{Rated, Setup};
+use crate::record::{Machine, SetupUnits};
 use crate::report::{RowPlace, Unusable, setup_asked_for};
 use crate::source::{Place, Placed};
 use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
@@ -176,7 +176,7 @@ impl Making<'_> {
         let mut asking = Asking {
             planned: Planned::new(&subject, (index, &setup), last, unit, known),
             setup: &setup,
-            units: Units::of(&machine, &setup),
+            units: SetupUnits::of(&machine, &setup),
             place: Place {
                 file: machine.file,
                 span: setup.name.span,

@@ -9,7 +9,6 @@ use crate::fact::{Digits, Fact};
 use crate::figure::flow_at;
 use crate::quantity::Quantity;
 use crate::report::{Report, Told};
-use crate::words::numbers;
 use std::collections::BTreeMap;
 
 impl Session {
@@ -74,11 +73,7 @@ impl Session {
         let read = Quantity::parse(&read, dimensions).ok()?;
         // It may be written in another unit than the values are asked for in.
         let target = Quantity::in_unit(read.si(), *unit);
-        Some(Aim {
-            target,
-            within: ratios.map(|(low, high)| (target * low, target * high)),
-            decimals: numbers::decimals_needed(target, 4).max(1),
-        })
+        Some(Aim::around(target, *ratios))
     }
 
     /// The factor to enter after the test that a finding is of.

@@ -7,6 +7,7 @@ use super::wanted::Wanted;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::figure::{AnyView, Standing};
 use crate::finding::Finding;
+use crate::quantity::Quantity;
 use crate::quantity::calendar::Period;
 use crate::record::Machine;
 use crate::report::{DueList, Unusable, setup_asked_for};
@@ -78,11 +79,11 @@ struct Seen {
 }
 
 /// The last reading of the hour meter in any record up to the day of the visit.
-fn last_hours(standing: &Standing<'_>, wanted: &Wanted<'_>) -> Option<String> {
+fn last_hours(standing: &Standing<'_>, wanted: &Wanted<'_>) -> Option<Quantity> {
     let records = standing.records.iter();
     let up_to = records.filter(|record| record.day <= wanted.day && !record.hours.is_empty());
     let last = up_to.max_by_key(|record| record.day)?.hours.last()?;
-    Some(last.now.quantity.to_string())
+    Some(last.now.quantity)
 }
 
 fn no_such_machine(fleet: &mut Workspace, wanted: &Wanted<'_>) -> Unusable {

@@ -261,7 +261,7 @@ impl Dialogue {
         if entry.is_optional {
             notes.push(visit::MAY_BE_LEFT.to_owned());
         }
-        visit::question(&entry.label, &entry.kind.unit(), &notes)
+        visit::question(&entry.label, &entry.kind.unit_behind_label(), &notes)
     }
 
     fn take(&mut self, line: &str) -> Answer {

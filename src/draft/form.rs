@@ -70,6 +70,8 @@ pub struct Part {
     /// From where to where what is read may be, as multiples of what it is held against: a meter and a sensor of the true
     /// amount, the time of a run of its target, a balance of all on. None of a catch, and where no limit is in force.
     pub ratios: Option<(f64, f64)>,
+    /// What the average of the boom should come to in a catch; none of another step, and where nothing says.
+    pub average: Option<Aim>,
     /// Whether the speed is the operator's: nothing of the machine shows one.
     pub is_driven: bool,
     /// What its factor means: pulses a volume or distance, or the inverse; none where it has none.
@@ -214,6 +216,18 @@ pub struct Aim {
 }
 
 impl Aim {
+    /// A value that others are held against, and from where to where those may be, as multiples of it; in three digits.
+    pub fn around(target: f64, ratios: Option<(f64, f64)>) -> Self {
+        // Beyond 100% there is no low line, and around nothing there is none.
+        let has_lines = |(low, _): &(f64, f64)| target.is_finite() && 0.0 < target && 0.0 < *low;
+        let ratios = ratios.filter(has_lines);
+        Self {
+            target,
+            within: ratios.map(|(low, high)| (target * low, target * high)),
+            decimals: numbers::decimals_of_three_digits(target),
+        }
+    }
+
     /// The target as it is printed.
     pub fn target_shown(&self) -> String {
         numbers::number(self.target, self.decimals)
@@ -271,6 +285,12 @@ impl Form {
     pub fn enter_command(&self) -> String {
         let setup = self.names_setup.then_some(self.setup.name.as_str());
         visit::command(&self.machine, setup, self.day)
+    }
+
+    /// How many runs a speed test has; none where the machine has no such test.
+    pub fn runs(&self) -> usize {
+        let is_run = |entry: &&Entry| matches!(entry.field, Field::Run(0, _, "elapsed"));
+        self.entries().filter(is_run).count()
     }
 
     /// The unit of the catch's readings, where it is known beforehand.

@@ -4,21 +4,23 @@ use super::form::Field;
 use crate::fleet::Layout;
 use crate::procedure::{DoneFor, Step};
 use crate::quantity::Quantity;
+use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::calibration::{CatchTest, FactorChange, MeterTest, Reading, SpeedTest};
+use crate::record::calibration::{CatchTest, FactorChange, KnownBy, MeterTest, Reading, SpeedTest};
 use crate::record::{Calibration, Machine};
+use crate::source::Spanned;
 use crate::words::numbers;
 
 /// The last visit of each step of a setup.
 #[derive(Debug, Default)]
 pub(super) struct Last {
     visits: Vec<(Step, Calibration)>,
-    hours: Option<String>,
+    hours: Option<Quantity>,
     layout: Option<Layout>,
 }
 
 impl Last {
-    pub(super) fn new(layout: Option<Layout>, hours: Option<String>) -> Self {
+    pub(super) fn new(layout: Option<Layout>, hours: Option<Quantity>) -> Self {
         Self {
             hours,
             layout,
@@ -48,10 +50,6 @@ impl Last {
         self.visits.is_empty()
     }
 
-    pub(super) fn hours(&self) -> Option<String> {
-        self.hours.clone()
-    }
-
     /// The factor that the last visit left.
     pub(super) fn factor(&self, step: Step) -> Option<String> {
         let changes = (step.procedure().factors)(self.visit(step)?);
@@ -60,7 +58,7 @@ impl Last {
         Some(last.value.to_string())
     }
 
-    /// What a nozzle gave when it was last caught, in the unit of the readings now.
+    /// What a nozzle gave when it was last caught, in the unit of the readings now; nothing of another dimension.
     pub(super) fn nozzle(&self, number: u32, unit: Option<Unit>) -> Option<String> {
         let visit = self.visit(Step::Catch)?;
         let at = usize::try_from(number).ok()?.checked_sub(1)?;
@@ -86,11 +84,10 @@ impl Last {
             .rev()
             .find_map(|reading| match reading {
                 Reading::Caught(decimal) => match (was, unit) {
-                    (Some(was), Some(unit))
-                        if was != unit && was.dimension() == unit.dimension() =>
-                    {
+                    (Some(was), Some(unit)) if was != unit => {
                         let now = decimal.value.to_f64() * was.factor() / unit.factor();
-                        Some(numbers::significant(now, 3))
+                        let is_alike = was.dimension() == unit.dimension();
+                        is_alike.then(|| numbers::significant(now, 3))
                     }
                     _ => Some(decimal.value.to_string()),
                 },
@@ -98,46 +95,62 @@ impl Last {
             })
     }
 
+    /// How the volume of the last meter test was known.
+    pub(super) fn known_by(&self) -> Option<KnownBy> {
+        let known_by = self.visit(Step::Flow)?.meter_tests.last()?.known_by;
+        known_by.map(|by| by.value)
+    }
+
+    /// The unit in which the first of some values was read last that was read in one of the dimensions.
+    pub(super) fn unit(
+        &self,
+        fields: impl IntoIterator<Item = Field>,
+        dimensions: &[Dimension],
+    ) -> Option<Unit> {
+        let read = fields.into_iter().filter_map(|field| self.quantity(field));
+        let mut units = read.map(|read| read.unit);
+        units.find(|unit| dimensions.contains(&unit.dimension()))
+    }
+
+    /// What was read last, in the unit of what is read now; nothing of what was read in another dimension.
+    pub(super) fn text(&self, field: Field, unit: Unit) -> Option<String> {
+        let read = self.quantity(field)?;
+        if read.unit == unit {
+            return Some(read.to_string());
+        }
+        let is_alike = read.unit.dimension() == unit.dimension();
+        let now = || numbers::significant(Quantity::in_unit(read.si(), unit), 3);
+        is_alike.then(|| unit.behind(&now()))
+    }
+
     /// A value of the last visit that has it, of the first round as left: the last test of the visit.
-    pub(super) fn text(&self, field: Field) -> Option<String> {
-        let quantity = |read: Option<crate::source::Spanned<Quantity>>| {
-            read.map(|read| read.value.to_string())
-        };
+    pub(super) fn quantity(&self, field: Field) -> Option<Quantity> {
+        let value = |read: Option<Spanned<Quantity>>| read.map(|read| read.value);
         match field {
-            Field::Visit("boom-end-pressure") => {
-                quantity(self.visit(Step::Catch)?.boom_end_pressure)
-            }
+            Field::Visit("hours") => self.hours,
+            Field::Visit("boom-end-pressure") => value(self.visit(Step::Catch)?.boom_end_pressure),
             Field::Meter(_, key) => {
                 let test: &MeterTest = self.visit(Step::Flow)?.meter_tests.last()?;
-                match key {
-                    "known-volume" => quantity(test.known_volume),
-                    "known-by" => test.known_by.map(|by| by.value.words().to_owned()),
-                    "duration" => quantity(test.duration),
-                    "shown" => quantity(test.shown),
+                value(match key {
+                    "known-volume" => test.known_volume,
+                    "duration" => test.duration,
+                    "shown" => test.shown,
                     _ => None,
-                }
+                })
             }
-            Field::Speed(_, key) => {
-                let test = self.speed_test()?;
-                match key {
-                    "distance" => quantity(test.distance),
-                    "surface" => test.surface.as_ref().map(|surface| surface.value.clone()),
-                    "tank" => test.tank.as_ref().map(|tank| tank.value.clone()),
-                    _ => None,
-                }
-            }
+            Field::Speed(_, "distance") => value(self.speed_test()?.distance),
             Field::Run(_, run, key) => {
                 let run = self.speed_test()?.runs.get(run)?;
-                quantity(if key == "elapsed" {
+                value(if key == "elapsed" {
                     run.elapsed
                 } else {
                     run.shown
                 })
             }
             Field::Balance("all-on") => {
-                quantity(self.visit(Step::Balance)?.section_balance.as_ref()?.all_on)
+                value(self.visit(Step::Balance)?.section_balance.as_ref()?.all_on)
             }
-            Field::Off(section, key) => {
+            Field::Off(section, "as-found") => {
                 let balance = self.visit(Step::Balance)?.section_balance.as_ref()?;
                 let name = self
                     .layout
@@ -146,14 +159,15 @@ impl Last {
                 let of_section = balance.sections_off.iter().find(
                     |reading| matches!(&reading.sections[..], [only] if only.value == name),
                 )?;
-                let found = of_section.as_left.or(of_section.as_found);
-                quantity(if key == "as-found" { found } else { None })
+                value(of_section.as_left.or(of_section.as_found))
             }
             Field::Visit(_)
             | Field::Preparation(_)
             | Field::Catch(..)
             | Field::Nozzle { .. }
-            | Field::Balance(_) => None,
+            | Field::Speed(..)
+            | Field::Balance(_)
+            | Field::Off(..) => None,
         }
     }
 

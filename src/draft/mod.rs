@@ -38,4 +38,4 @@ pub use state::{Mark, Next, Said, Session, SoFar};
 pub use stays::{Readiness, Stays};
 pub use text::{Extent, Written, record_path, text};
 pub use typed::{Kind, MISSED, Refused};
-pub use wanted::{RUNS, Wanted};
+pub use wanted::Wanted;

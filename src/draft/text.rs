@@ -3,7 +3,7 @@
 use super::entered::Entered;
 use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::typed::MISSED;
-use super::{RUNS, known, scalar};
+use super::{known, scalar};
 use crate::procedure::Step;
 use crate::wording::visit;
 use crate::words;
@@ -201,8 +201,7 @@ impl Writing<'_> {
         if let Some(target) = &part.target {
             self.comment("  ", &format!("Target: {target}."));
         }
-        let help = "Write 0 for a plugged nozzle, and missed for one you did not catch.";
-        self.comment("  ", help);
+        self.comment("  ", &visit::write_missed());
         let is_part = |entry: &Entry| matches!(entry.field, Field::Nozzle { round: 0, .. } if entry.is_optional);
         if part.entries.iter().any(is_part) {
             self.comment("  ", visit::SOME_NOZZLES_DO);
@@ -411,8 +410,9 @@ impl Writing<'_> {
                 entry.is_some_and(|entry| writing.value(entry).is_some())
             })
         };
-        let is_any = (0..RUNS).any(|run| is_made(self, run));
-        for run in 0..RUNS {
+        let count = self.form.runs();
+        let is_any = (0..count).any(|run| is_made(self, run));
+        for run in 0..count {
             if is_any && !is_made(self, run) {
                 continue;
             }

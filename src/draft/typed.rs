@@ -7,6 +7,7 @@ use crate::quantity::Quantity;
 use crate::quantity::decimal::Decimal;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
+use crate::wording::visit;
 
 /// What may be typed for a value.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,6 +96,14 @@ impl Kind {
             | Self::Unit
             | Self::Named(_)
             | Self::List(_) => String::new(),
+        }
+    }
+
+    /// The unit as it stands behind a label; empty where there is none, and of a time: its label is its unit, in words.
+    pub fn unit_behind_label(&self) -> String {
+        match self {
+            Self::Quantity(_, Unit::SECOND | Unit::MINUTE) => String::new(),
+            _ => self.unit(),
         }
     }
 
@@ -190,8 +199,7 @@ fn reading(typed: &str) -> Result<String, Refused> {
         .map_err(|refused| {
             let is_word = typed.starts_with(char::is_alphabetic);
             if is_word {
-                let help = "type 0 for a plugged nozzle, and missed for one you did not catch";
-                Refused::new(format!("`{typed}` is not a number"), help)
+                Refused::new(format!("`{typed}` is not a number"), visit::type_missed())
             } else {
                 refused
             }
@@ -261,6 +269,20 @@ mod tests {
             (Kind::Named(Vec::new()), "on", "'on'"),
         ] {
             assert_eq!(kind.written(typed).as_deref(), Ok(written), "{typed}");
+        }
+    }
+
+    /// `seconds` and `minutes` are labels; `engine hours, h` is asked for by its unit.
+    #[test]
+    fn a_label_that_is_a_unit_has_none_behind_it() {
+        for (unit, behind) in [
+            (Unit::SECOND, ""),
+            (Unit::MINUTE, ""),
+            (Unit::HOUR, "h"),
+            (Unit::PSI, "psi"),
+        ] {
+            let kind = Kind::Quantity(vec![unit.dimension()], unit);
+            assert_eq!(kind.unit_behind_label(), behind);
         }
     }
 

@@ -2,9 +2,6 @@
 
 use jiff::civil::Date;
 
-/// A visit drives a course so often (our choice; fewer weaken the test: rule too-few-runs).
-pub const RUNS: usize = 3;
-
 /// What is to be begun.
 #[derive(Debug, Clone)]
 pub struct Wanted<'a> {

@@ -39,6 +39,9 @@ pub const SENSOR_ERROR: &str = "sensor-error";
 /// The name of how far the speed that was driven is off the setup's.
 pub const SPEED_OFF_SETUP: &str = "speed-off-setup";
 
+/// The name of how many runs of a speed test were driven, whose limit says how many are to be.
+pub const RUNS_DRIVEN: &str = "runs-driven";
+
 /// The name of how far the rate or the pressure changes with a section off.
 pub const SECTION_OFF_CHANGE: &str = "section-off-change";
 

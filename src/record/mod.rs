@@ -19,6 +19,7 @@ pub mod nozzle;
 mod repeats;
 pub mod service;
 pub mod size;
+mod units;
 mod usual;
 pub mod waivers;
 
@@ -34,6 +35,7 @@ pub use names_instruments::NamedFor;
 pub use not_filled_in::{NotFilledIn, Owner, is_begun, may_be_filled_in};
 pub use repeats::Repeats;
 pub use service::Service;
+pub use units::{SetupUnits, length_with};
 pub use usual::usual_units;
 pub use waivers::Waivers;
 

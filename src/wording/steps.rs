@@ -155,10 +155,11 @@ fn catch_target(target: &CatchTarget) -> String {
         unit,
         rated,
         within,
+        average_within: _,
         duration,
         pressure,
     } = target;
-    let decimals = decimals_of_a_catch(*rated);
+    let decimals = words::numbers::decimals_of_three_digits(*rated);
     let amount = unit.behind(&words::numbers::number(*rated, decimals));
     let duration = duration.map_or_else(String::new, |duration| format!(" in {duration}"));
     let within = within.map_or_else(String::new, |within| {
@@ -166,17 +167,6 @@ fn catch_target(target: &CatchTarget) -> String {
         format!(" (low {low}, high {high})")
     });
     format!("{amount} from each nozzle{duration} at {pressure}{within}")
-}
-
-/// Three digits of a catch, as finely as a jug is read.
-pub fn decimals_of_a_catch(amount: f64) -> usize {
-    let mut decimals = 0;
-    let mut bound = 100.0;
-    while amount < bound && decimals < 4 {
-        decimals += 1;
-        bound /= 10.0;
-    }
-    decimals
 }
 
 fn undone(by: &UndoneBy) -> Because {

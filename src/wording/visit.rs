@@ -182,6 +182,22 @@ pub fn record_is(path: &str, goes_on: bool) -> String {
 pub const HOW_TO_TYPE: &str =
     "Type digits, and Enter. Type ? for help, undo to take back, done to end.";
 
+/// What stands for a nozzle that gave nothing, and for one that was not caught.
+const ZERO_OR_MISSED: &str = "0 for a plugged nozzle, and missed for one you did not catch";
+
+/// What to type for such a nozzle.
+pub fn type_missed() -> String {
+    format!("type {ZERO_OR_MISSED}")
+}
+
+/// What to write for it in a record.
+pub fn write_missed() -> String {
+    format!("Write {ZERO_OR_MISSED}.")
+}
+
+/// The same where there is less room.
+pub const WRITE_MISSED: &str = "Plugged: write 0. Not caught: write missed.";
+
 /// Every word that can be typed.
 pub const HELP: [&str; 11] = [
     "a value      digits take the unit shown; a decimal comma is a point; 2.5 bar works too",
@@ -324,10 +340,9 @@ pub fn stands(value: &str) -> String {
     format!("now {value}")
 }
 
-/// A question: `nozzle 7, fl oz (target 36.4, 34.6 to 38.2; last 36.5): `.
+/// A question: `nozzle 7, fl oz (target 36.4, 34.6 to 38.2; last 36.5): `; without a unit where the label is it.
 pub fn question(label: &str, unit: &str, notes: &[String]) -> String {
-    // The label of a time tells its unit.
-    let unit = if unit.is_empty() || label.ends_with("seconds") || label.ends_with("minutes") {
+    let unit = if unit.is_empty() {
         String::new()
     } else {
         format!(", {unit}")

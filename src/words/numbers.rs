@@ -70,6 +70,17 @@ pub fn decimals_needed(value: f64, most: usize) -> usize {
     }
 }
 
+/// The decimal places of three digits of an amount, as finely as a jug or a gauge is read: at most four.
+pub fn decimals_of_three_digits(amount: f64) -> usize {
+    let mut decimals = 0;
+    let mut bound = 100.0;
+    while amount < bound && decimals < 4 {
+        decimals += 1;
+        bound /= 10.0;
+    }
+    decimals
+}
+
 /// A number with at least so many significant digits; whole digits are never cut.
 pub fn significant(value: f64, digits: usize) -> String {
     if value.abs() <= 0.0 {

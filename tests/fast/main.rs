@@ -28,6 +28,7 @@ mod told;
 mod versioned;
 
 mod advice_bounds;
+mod asked_for;
 mod benches;
 mod catalogue;
 mod cause_benches;

@@ -1,23 +1,19 @@
 //! What a catch test takes in.
 
 use super::again::in_round;
-use super::making::{Making, as_written, entry, of_setup};
-use crate::assess::{CatchTarget, HeldAgainst, State, StepStanding, Target, UndoneBy};
-use crate::draft::form::{Aim, Entry, Field, ROUNDS};
+use super::making::{Making, as_written, catch_target, entry, nozzle_aim, of_setup};
+use crate::assess::{CatchTarget, HeldAgainst, State, StepStanding, UndoneBy};
+use crate::draft::form::{Entry, Field, ROUNDS};
 use crate::draft::typed::Kind;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::record::instrument::{InstrumentKind, Purpose};
 use crate::report::DueList;
-use crate::wording::steps::decimals_of_a_catch;
 
 impl Making<'_> {
     pub(super) fn catch(&self, step: &StepStanding) -> Vec<Entry> {
-        let aim = match &step.target {
-            Some(Target::Catch(aim)) => Some(aim),
-            Some(Target::Factor { .. }) | None => None,
-        };
+        let aim = catch_target(step);
         let mut entries: Vec<Entry> = (0..ROUNDS)
             .flat_map(|round| self.catch_round(round, aim))
             .collect();
@@ -31,11 +27,12 @@ impl Making<'_> {
                 }
             }
         }
-        let pressure = Kind::Quantity(vec![Dimension::PRESSURE], self.pressure_unit());
         let field = Field::Visit("boom-end-pressure");
-        let mut at_end = entry(field, "pressure at the boom end", pressure).optional();
-        at_end.last = self.last.text(field);
-        entries.push(at_end);
+        let read = self.last.unit([field], &[Dimension::PRESSURE]);
+        let gauge = read.unwrap_or(self.units().pressure);
+        let label = "pressure at the boom end";
+        let at_end = self.read(field, label, &[Dimension::PRESSURE], gauge);
+        entries.push(at_end.optional());
         entries
     }
 
@@ -64,13 +61,14 @@ impl Making<'_> {
     fn catch_round(&self, round: usize, aim: Option<&CatchTarget>) -> Vec<Entry> {
         let mut entries = Vec::new();
         let unit = aim.map(|aim| aim.unit);
-        let pressure = Kind::Quantity(vec![Dimension::PRESSURE], self.pressure_unit());
+        let gauge = self.units().pressure;
+        let pressure = Kind::Quantity(vec![Dimension::PRESSURE], gauge);
         let mut pressure = entry(Field::Catch(round, "pressure"), "pressure", pressure);
         pressure.aim = self
             .setup()
             .pressure
             .as_ref()
-            .map(|placed| as_written(placed.value));
+            .map(|placed| as_written(placed.value, gauge));
         let text = self
             .setup()
             .pressure
@@ -82,7 +80,7 @@ impl Making<'_> {
             let kind = Kind::Quantity(vec![Dimension::TIME], Unit::SECOND);
             let mut duration = entry(Field::Catch(round, "duration"), "seconds", kind);
             let target = aim.and_then(|aim| aim.duration);
-            duration.aim = target.map(as_written);
+            duration.aim = target.map(|time| as_written(time, Unit::SECOND));
             duration.hint = target.map_or_else(String::new, |time| time.to_string());
             entries.push(duration);
         }
@@ -113,11 +111,7 @@ impl Making<'_> {
                 &[InstrumentKind::Stopwatch],
             ));
         }
-        let of_nozzle = aim.map(|aim| Aim {
-            target: aim.rated,
-            within: aim.within,
-            decimals: decimals_of_a_catch(aim.rated),
-        });
+        let of_nozzle = aim.map(nozzle_aim);
         let mut number = 0;
         for (section, of) in self.machine.boom.sections.iter().enumerate() {
             for position in 1..=of.nozzles.as_ref().map_or(0, |count| count.value) {

@@ -1,6 +1,6 @@
 //! The form of a visit, part by part, and the values of the visit as a whole.
 
-use crate::assess::{StepStanding, Target};
+use crate::assess::{CatchTarget, StepStanding, Target};
 use crate::draft::form::{Aim, Entry, FactorMeaning, Field, Form, Part, SectionTold, SetupTold};
 use crate::draft::last::Last;
 use crate::draft::scalar::scalar;
@@ -11,9 +11,9 @@ use crate::procedure::{Step, is_speed_driven};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
-use crate::record::Machine;
 use crate::record::instrument::{InstrumentKind, Purpose};
 use crate::record::machine::Setup;
+use crate::record::{Machine, SetupUnits};
 use crate::report::DueStep;
 use crate::source::Placed;
 use crate::wording::steps::target;
@@ -50,6 +50,7 @@ impl Making<'_> {
             last_done: None,
             target: None,
             ratios: None,
+            average: None,
             is_driven: false,
             factor: None,
             entries: self.visit(),
@@ -114,6 +115,10 @@ impl Making<'_> {
             last_done: step.done.map(|done| done.day),
             target: step.target.as_ref().map(target),
             ratios: self.ratios(step),
+            average: catch_target(step).map(|aim| Aim {
+                within: aim.average_within,
+                ..nozzle_aim(aim)
+            }),
             is_driven: self.is_driven(step.step),
             factor: self.factor_meaning(step),
             entries,
@@ -161,9 +166,9 @@ impl Making<'_> {
         );
         by.usual = self.wanted.by.map(scalar);
         "your initials".clone_into(&mut by.hint);
-        let hours = Kind::Quantity(vec![Dimension::TIME], Unit::HOUR);
-        let mut hours = entry(Field::Visit("hours"), "engine hours", hours).optional();
-        hours.last = self.last.hours();
+        let hours = Field::Visit("hours");
+        let hours = self.read(hours, "engine hours", &[Dimension::TIME], Unit::HOUR);
+        let mut hours = hours.optional();
         "the hour meter, such as 412 h; take the line out if there is none"
             .clone_into(&mut hours.hint);
         let preparation = |key, label, kind: Kind, hint: &str| {
@@ -230,36 +235,37 @@ impl Making<'_> {
         Some(made)
     }
 
-    pub(super) fn is_metric(&self) -> bool {
-        let pressure = self.setup().pressure.as_ref();
-        pressure.is_some_and(|pressure| pressure.value.unit != Unit::PSI)
+    pub(super) fn units(&self) -> SetupUnits {
+        SetupUnits::of(self.machine, self.setup())
     }
 
-    pub(super) fn pressure_unit(&self) -> Unit {
-        let pressure = self.setup().pressure.as_ref();
-        pressure.map_or(Unit::PSI, |pressure| pressure.value.unit)
+    /// A value that is read in a unit, with what it was last: digits typed now and what stands beside them have one unit.
+    pub(super) fn read(
+        &self,
+        field: Field,
+        label: &str,
+        dimensions: &[Dimension],
+        unit: Unit,
+    ) -> Entry {
+        let mut made = entry(field, label, Kind::Quantity(dimensions.to_vec(), unit));
+        made.last = self.last.text(field, unit);
+        made
     }
+}
 
-    pub(super) fn tank_unit(&self) -> Unit {
-        let last = self.last.text(Field::Meter(0, "shown"));
-        let last = last.and_then(|text| Quantity::parse(&text, &[Dimension::VOLUME]).ok());
-        let of_tank = self.machine.tank.as_ref().map(|tank| tank.value.unit);
-        let usual = if self.is_metric() {
-            Unit::LITER
-        } else {
-            Unit::GALLON
-        };
-        last.map(|last| last.unit).or(of_tank).unwrap_or(usual)
+pub(super) fn catch_target(step: &StepStanding) -> Option<&CatchTarget> {
+    match &step.target {
+        Some(Target::Catch(aim)) => Some(aim),
+        Some(Target::Factor { .. }) | None => None,
     }
+}
 
-    pub(super) fn length_unit(&self) -> Unit {
-        let speed = self.setup().speed.as_ref().map(|speed| speed.value.unit);
-        match speed {
-            Some(Unit::MPH) => Unit::FOOT,
-            Some(_) => Unit::METER,
-            None if self.is_metric() => Unit::METER,
-            None => Unit::FOOT,
-        }
+/// What each nozzle should come to.
+pub(super) fn nozzle_aim(aim: &CatchTarget) -> Aim {
+    Aim {
+        target: aim.rated,
+        within: aim.within,
+        decimals: numbers::decimals_of_three_digits(aim.rated),
     }
 }
 
@@ -279,7 +285,11 @@ pub(super) fn entry(field: Field, label: &str, kind: Kind) -> Entry {
     }
 }
 
-pub(super) fn as_written(quantity: Quantity) -> Aim {
+/// A target as the setup has it, in the unit of what is read.
+pub(super) fn as_written(quantity: Quantity, unit: Unit) -> Aim {
+    if quantity.unit != unit {
+        return Aim::around(Quantity::in_unit(quantity.si(), unit), None);
+    }
     let target = quantity.decimal.to_f64();
     Aim {
         target,

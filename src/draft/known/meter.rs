@@ -13,30 +13,32 @@ use crate::words::phrases;
 
 impl Making<'_> {
     pub(super) fn meter(&self) -> Vec<Entry> {
-        let unit = self.tank_unit();
+        let [volume, amount] = [
+            &[Dimension::VOLUME][..],
+            &[Dimension::VOLUME, Dimension::MASS],
+        ];
+        let read = |keys: [&'static str; 2], dimensions: &[Dimension]| {
+            let fields = keys.map(|key| Field::Meter(0, key));
+            let unit = self.last.unit(fields, dimensions);
+            unit.unwrap_or(self.units().tank)
+        };
+        let known_in = read(["known-volume", "shown"], amount);
+        let shown_in = read(["shown", "known-volume"], volume);
         let round = |round: usize| {
             let field = |key| Field::Meter(round, key);
-            let dimensions = vec![Dimension::VOLUME, Dimension::MASS];
-            let mut known = entry(
-                field("known-volume"),
-                "known volume",
-                Kind::Quantity(dimensions, unit),
-            );
+            let mut known = self.read(field("known-volume"), "known volume", amount, known_in);
             "what you sprayed out, known by other means than the console"
                 .clone_into(&mut known.hint);
             let words = &KnownBy::WORDS;
             let mut known_by = entry(field("known-by"), "known by", Kind::OneOf(words));
             known_by.hint = phrases::list(words, "or");
-            known_by.usual = self.last.text(field("known-by")).map(|word| scalar(&word));
-            let minutes = Kind::Quantity(vec![Dimension::TIME], Unit::MINUTE);
-            let mut duration = entry(field("duration"), "minutes", minutes).optional();
+            known_by.usual = self.last.known_by().map(|by| scalar(by.words()));
+            let minutes = &[Dimension::TIME];
+            let duration = self.read(field("duration"), "minutes", minutes, Unit::MINUTE);
+            let mut duration = duration.optional();
             "how long you sprayed".clone_into(&mut duration.hint);
-            let shown = Kind::Quantity(vec![Dimension::VOLUME], unit);
-            let mut shown = entry(field("shown"), "console shows", shown);
+            let mut shown = self.read(field("shown"), "console shows", volume, shown_in);
             "what the console shows; target: the known volume".clone_into(&mut shown.hint);
-            for entry in [&mut known, &mut duration, &mut shown] {
-                entry.last = self.last.text(entry.field);
-            }
             let mut entries = vec![known, known_by, duration, shown];
             entries.extend(self.factor(Step::Flow, [field("before"), field("after")], round));
             in_round(round, entries)

@@ -1,6 +1,6 @@
 //! How many runs of a speed test were driven: too few prove less.
 
-use crate::figure::about::{About, Family, ShownAs};
+use crate::figure::about::{About, Family, RUNS_DRIVEN, ShownAs};
 use crate::figure::form::Figure;
 use crate::figure::member::Member;
 use crate::figure::number::Number;
@@ -11,7 +11,7 @@ use crate::outcome::{Part, Step};
 pub(crate) struct RunsDriven;
 
 static ABOUT: About = About {
-    id: "runs-driven",
+    id: RUNS_DRIVEN,
     title: "how many runs of a speed test were driven",
     formula: "counting",
     source: "counting",

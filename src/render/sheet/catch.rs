@@ -7,6 +7,7 @@ use super::piece::{
     Piece, TABLE_HEAD, blank, boxes, column, labeled, last, named, row, to_do, value,
 };
 use crate::draft::{Aim, Entry, Field, Form, Part};
+use crate::wording::visit;
 use crate::words::phrases::shortened;
 use std::iter;
 
@@ -27,7 +28,7 @@ pub(super) fn catch(form: &Form, part: &Part) -> Option<Vec<Block>> {
             piece: Piece::new(nozzles(form, &groups), TABLE_HEAD, 0),
             groups: sizes,
         },
-        Block::whole(below(&groups)),
+        Block::whole(below(part, &groups)),
     ])
 }
 
@@ -156,15 +157,24 @@ fn aim(aim: &Aim) -> Vec<Html> {
     iter::once(target).chain(lines).collect()
 }
 
+/// What the average should come to, in the little room of its box.
+fn average(aim: Aim) -> String {
+    let target = aim.target_shown();
+    match aim.lines_shown() {
+        Some((low, high)) => format!("{target}: {low} to {high}"),
+        None => format!("target {target}"),
+    }
+}
+
 /// The sum, and what to do in the usual cases.
-fn below(groups: &[Group<'_>]) -> Piece {
+fn below(part: &Part, groups: &[Group<'_>]) -> Piece {
     let mut nozzles = groups.iter().flat_map(|group| &group.nozzles);
     let count: usize = groups.iter().map(|group| group.nozzles.len()).sum();
     let aim = nozzles.find_map(|nozzle| nozzle.aim);
-    let target = aim.map_or_else(String::new, |aim| format!("target {}", aim.target_shown()));
+    let average = part.average.map_or_else(String::new, average);
     let sums = vec![
         blank("sum of the boom", ""),
-        blank(&format!("sum ÷ {count} = average"), &target),
+        blank(&format!("sum ÷ {count} = average"), &average),
         blank("how many low", ""),
         blank("how many high", ""),
     ];
@@ -179,7 +189,7 @@ fn below(groups: &[Group<'_>]) -> Piece {
         ),
         format!("{high}: check the size on the tip, catch again. Still high: replace the tip."),
         "Several high, or the average off target: check jug, seconds, and gauge before you buy tips.".to_owned(),
-        "Plugged: write 0. Not caught: write missed.".to_owned(),
+        visit::WRITE_MISSED.to_owned(),
     ];
     [boxes(sums, 4), to_do(&things)].into_iter().collect()
 }

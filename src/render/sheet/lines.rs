@@ -4,27 +4,17 @@ use crate::draft::Aim;
 
 /// The low and the high line as shares of whatever the target is, printed inward: `0.95` and `1.05`.
 pub(super) fn shares(shares: (f64, f64)) -> Option<(String, String)> {
-    printed(1.0, shares, 3).map(|(low, high)| (without_zeros(&low), without_zeros(&high)))
+    let aim = Aim {
+        decimals: 3,
+        ..Aim::around(1.0, Some(shares))
+    };
+    let (low, high) = aim.lines_shown()?;
+    Some((without_zeros(&low), without_zeros(&high)))
 }
 
 /// The same around a target.
 pub(super) fn lines(target: f64, shares: (f64, f64)) -> Option<(String, String)> {
-    let decimals = match target {
-        target if 100.0 <= target => 0,
-        target if 10.0 <= target => 1,
-        _ => 2,
-    };
-    printed(target, shares, decimals)
-}
-
-fn printed(target: f64, (low, high): (f64, f64), decimals: usize) -> Option<(String, String)> {
-    let aim = Aim {
-        target,
-        within: Some((target * low, target * high)),
-        decimals,
-    };
-    // Beyond 100% there is no low line.
-    (target.is_finite() && 0.0 < target && 0.0 < low).then(|| aim.lines_shown())?
+    Aim::around(target, Some(shares)).lines_shown()
 }
 
 fn without_zeros(number: &str) -> String {

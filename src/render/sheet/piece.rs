@@ -106,8 +106,8 @@ pub(super) fn value(entry: &Entry) -> Html {
 
 /// A label with the unit behind it.
 pub(super) fn labeled(entry: &Entry, label: &str) -> String {
-    match entry.kind.unit() {
-        unit if unit.is_empty() || label == "seconds" || label == "minutes" => label.to_owned(),
+    match entry.kind.unit_behind_label() {
+        unit if unit.is_empty() => label.to_owned(),
         unit => format!("{label}, {unit}"),
     }
 }

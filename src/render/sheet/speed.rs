@@ -7,7 +7,7 @@ use super::lines::shares;
 use super::piece::{
     Piece, boxes, cell, circles, column, labeled, named, paragraph, row, table, to_do, value,
 };
-use crate::draft::{Entry, Field, Form, Part, RUNS, time_of_a_course};
+use crate::draft::{Entry, Field, Form, Part, time_of_a_course};
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 
@@ -113,6 +113,6 @@ fn runs(form: &Form, part: &Part, times: usize) -> Piece {
     };
     let blanks = (0..times * width).map(|_| cell(None));
     let average = element("tr", std::iter::once(row("average")).chain(blanks));
-    let rows: Vec<Html> = (0..RUNS).map(run).chain([average]).collect();
+    let rows: Vec<Html> = (0..form.runs()).map(run).chain([average]).collect();
     table("wide", "Each run of the speed course", head, rows)
 }
