@@ -225,7 +225,7 @@ fn a_pressure_is_marked_by_what_it_is_beyond() {
         let rows = chart.setups[0].rows.iter();
         let rows = rows.filter_map(|row| match row.mark? {
             Mark::Pressure { reach, has_range } => Some((row.size.clone()?, reach, has_range)),
-            Mark::BeyondJug => None,
+            Mark::TooLowToTell | Mark::BeyondJug => None,
         });
         rows.collect()
     };
@@ -240,7 +240,7 @@ fn a_pressure_is_marked_by_what_it_is_beyond() {
         ("03", Reach::FarOff),
         ("05", Reach::Within),
         ("06", Reach::Within),
-        ("20", Reach::FarOff),
+        ("15", Reach::FarOff),
     ] {
         assert_eq!(reach(&without, size), wanted, "{size}");
     }
