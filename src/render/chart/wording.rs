@@ -154,7 +154,8 @@ fn as_caught(average: &Result<Average, NoAverage>) -> String {
     }
 }
 
-fn no_average(none: &NoAverage) -> String {
+/// Why it is not known what the tips put out.
+pub(super) fn no_average(none: &NoAverage) -> String {
     match none {
         NoAverage::NeverCaught => "no catch test of these tips counts".to_owned(),
         NoAverage::Unread => "a visit that cannot be read may be the latest".to_owned(),
