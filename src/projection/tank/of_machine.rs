@@ -4,7 +4,6 @@ use crate::figure::Standing;
 use crate::figure::standing::{ActualRate, RateBy};
 use crate::procedure::is_speed_driven;
 use crate::quantity::Quantity;
-use crate::record::machine::Setup;
 
 /// What of a machine a card stands on.
 #[derive(Debug)]
@@ -34,7 +33,14 @@ impl OfMachine {
             is_out_of_service: machine.out_of_service.is_some(),
             is_speed_driven: is_speed_driven(machine),
             tank: machine.tank.map(|tank| tank.value),
-            setups: setups.map(|setup| Declared::of(setup)).collect(),
+            setups: setups
+                .map(|setup| Declared {
+                    name: setup.name.value.clone(),
+                    rate: setup.rate.map(|rate| rate.value),
+                    pressure: setup.pressure.map(|pressure| pressure.value),
+                    speed: setup.speed.map(|speed| speed.value),
+                })
+                .collect(),
             actual: standing.actual.clone(),
         }
     }
@@ -46,16 +52,5 @@ impl OfMachine {
             let is_sound = actual.value.is_finite() && 0.0 < actual.value;
             actual.setup == setup && actual.by != RateBy::Setup && is_sound
         })
-    }
-}
-
-impl Declared {
-    fn of(setup: &Setup) -> Self {
-        Self {
-            name: setup.name.value.clone(),
-            rate: setup.rate.map(|rate| rate.value),
-            pressure: setup.pressure.map(|pressure| pressure.value),
-            speed: setup.speed.map(|speed| speed.value),
-        }
     }
 }
