@@ -112,7 +112,14 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     (
         "report",
-        &["finding", "procedure", "tree", "diagnostic", "source"],
+        &[
+            "finding",
+            "fact",
+            "procedure",
+            "tree",
+            "diagnostic",
+            "source",
+        ],
     ),
     (
         "assess",
@@ -222,6 +229,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "report",
             "finding",
             "figure",
+            "fact",
             "outcome",
             "fleet",
             "procedure",
