@@ -15,7 +15,7 @@ use jiff::civil::Date;
 pub use row_place::RowPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Deref;
-pub use unusable::{Unusable, setup_asked_for};
+pub use unusable::{Unusable, machine_asked_for, setup_asked_for};
 
 /// All that one run found, in canonical order: path, place, rule, message.
 #[derive(Debug, Default)]

@@ -8,7 +8,7 @@ use crate::assess::{self, Asked, Assessment, Context, FigureValue, Merged};
 use crate::figure::AnyView;
 use crate::projection::{self, Before, Settings, check_compared, due_list, figure_rows};
 use crate::quantity::calendar::Period;
-use crate::report::{DueList, FigureRow, Report, RowPlace};
+use crate::report::{DueList, FigureRow, Report, RowPlace, Unusable, machine_asked_for};
 use crate::source::{FileId, Place, Position, PositionIn};
 use crate::tree::listing::{FilePlace, may_be_misplaced, place_of};
 use crate::tree::{Failure, HeldFile, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
@@ -169,6 +169,22 @@ impl Workspace {
             .insert(machine.to_owned(), Arc::clone(&made));
         self.assessments_made += 1;
         Some(made)
+    }
+
+    /// The machine files of a machine that is asked for, and its assessment.
+    ///
+    /// # Errors
+    /// Where there is no machine file of it.
+    pub fn assess_asked(
+        &mut self,
+        machine: &str,
+    ) -> Result<(Vec<FileId>, Arc<Assessment>), Unusable> {
+        let (known, _) = self.known();
+        let files = machine_asked_for(&known.tree, machine)?;
+        let files = files.machine_files.clone();
+        let assessment = self.assess(machine);
+        let assessment = assessment.ok_or_else(|| Unusable::broken(machine, Vec::new()))?;
+        Ok((files, assessment))
     }
 
     /// What a check of all records finds.

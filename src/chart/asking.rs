@@ -19,6 +19,9 @@ use crate::words::numbers::significant;
 /// A gauge is set to so many digits.
 const DIGITS_OF_A_GAUGE: usize = 3;
 
+/// A pressure that may be off by more than this share of itself is too low for the gauge to tell (our choice).
+const MOST_OFF: f64 = 0.3;
+
 /// The times of a catch that are told, in seconds: those that the trade catches for.
 const SECONDS: [u32; 3] = [15, 30, 60];
 
@@ -128,14 +131,20 @@ impl Asking<'_> {
         };
         let row = self.row(Kind::Pressure, &pressure, self.units.pressure);
         let reach = self.reach(pressure.value(), rated.range);
+        let is_lost = row.expanded.is_some_and(|off| MOST_OFF * row.value < off);
+        let mark = if is_lost && reach != Reach::BeyondGauge {
+            Mark::TooLowToTell
+        } else {
+            Mark::Pressure {
+                reach,
+                has_range: rated.range.is_some(),
+            }
+        };
         self.rows.push(Row {
             is_fitted,
             speed: self.setup.speed.map(|speed| speed.value),
             rate: self.setup.rate.map(|rate| rate.value),
-            mark: Some(Mark::Pressure {
-                reach,
-                has_range: rated.range.is_some(),
-            }),
+            mark: Some(mark),
             ..of_tips(row, rated, tips)
         });
     }

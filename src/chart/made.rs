@@ -15,9 +15,9 @@ use crate::procedure::Step;
 use crate::projection::Places;
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
+use crate::record::SetupUnits;
 use crate::record::machine::{Rated, Setup};
-use crate::record::{Machine, SetupUnits};
-use crate::report::{RowPlace, Unusable, setup_asked_for};
+use crate::report::{RowPlace, Unusable, machine_asked_for, setup_asked_for};
 use crate::source::{Place, Placed};
 use crate::tree::{Listing, ReadFile, Reader, Store, Tree};
 use crate::wording::{findings, steps};
@@ -31,9 +31,7 @@ pub fn chart(listing: &Listing, read: &ReadFile<'_>, asked: &Asked<'_>) -> Resul
     let tree = Tree::of(listing);
     let reader = Reader::new(Store::Passing(read), &tree);
     let context = Context::read(&reader, asked.today, Merged::new());
-    let names = || tree.machines.iter().map(|machine| machine.id.clone());
-    let files = tree.machine(asked.machine);
-    let files = files.ok_or_else(|| Unusable::no_such_machine(asked.machine, names().collect()))?;
+    let files = machine_asked_for(&tree, asked.machine)?;
     let mut seen = Seen::default();
     let assessment = assess_and_look(
         &context,
@@ -77,21 +75,16 @@ fn readable(
     places: &mut Places<'_>,
 ) -> Result<Machine, Unusable> {
     let id = assessment.machine.clone();
-    let no_file = || Unusable::NoMachineFile {
-        machine: id.clone(),
-    };
     if let Some(broken) = &assessment.broken {
         let is_of_file = |place: &Place| broken.errors.contains(place);
         let faults = faults(assessment).filter(is_of_file);
         let faults: Vec<RowPlace> = faults.map(|place| places.at(place)).collect();
-        if !broken.is_there {
-            return Err(no_file());
-        }
         if !faults.is_empty() || broken.errors.is_empty() {
             return Err(Unusable::broken(&id, faults));
         }
     }
-    let machine = seen.machine.clone().ok_or_else(no_file)?;
+    let machine = seen.machine.clone();
+    let machine = machine.ok_or_else(|| Unusable::broken(&id, Vec::new()))?;
     match machine.out_of_service {
         Some(_) => Err(Unusable::OutOfService { machine: id }),
         None => Ok(machine),

@@ -199,6 +199,8 @@ pub enum Mark {
         /// Whether the machine file has a range of these tips, or of the ones fitted.
         has_range: bool,
     },
+    /// The pressure is lost in what it may be off by.
+    TooLowToTell,
     /// More than the jug holds.
     BeyondJug,
 }

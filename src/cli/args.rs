@@ -860,8 +860,9 @@ fn settings_exit_codes() -> String {
         "\
 Exit code:
   {EXIT_CLEAN}  told
-  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, an unknown machine or setup, a machine file with errors or without the
-     values it takes; or told, but errors in the records or a file that could not be read may change it"
+  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, an unknown machine or setup, a machine out of service, or a
+     machine file that is missing, has errors, or lacks the values it takes; or told, but an error
+     in the fleet file or the machine file, or a file that could not be read, may change it"
     )
 }
 
@@ -903,7 +904,8 @@ fn tank_exit_codes() -> String {
 Exit code:
   {EXIT_CLEAN}  the card is complete; see its warnings
   {EXIT_FINDINGS}  refused: no quantities, and the reasons
-  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no such machine or setup, no tank, or a file that could not be read"
+  {EXIT_COULD_NOT_CHECK}  could not tell: a wrong option, no such machine or setup, a machine out of service, a machine
+     file that is missing or has errors, no tank, or a file that could not be read"
     )
 }
 

@@ -12,7 +12,6 @@ use crate::quantity::calendar::Period;
 use crate::record::Machine;
 use crate::report::{DueList, Unusable, setup_asked_for};
 use crate::source::{Place, Spanned};
-use crate::tree::FilePlace;
 use crate::workspace::Workspace;
 
 /// Everything that a visit of a machine takes in, on the day that it is made.
@@ -21,16 +20,7 @@ use crate::workspace::Workspace;
 /// Where nobody can say which machine or which setup is meant, or what the machine is like.
 pub fn form(fleet: &mut Workspace, wanted: &Wanted<'_>) -> Result<Form, Unusable> {
     fleet.set_today(wanted.day);
-    let files = fleet.paths();
-    let has_file = |path: &String| {
-        let place = crate::tree::place_of(path);
-        matches!(place, Some(FilePlace::MachineFile { machine }) if machine == wanted.machine)
-    };
-    let Some(path) = files.iter().find(|path| has_file(path)) else {
-        return Err(no_such_machine(fleet, wanted));
-    };
-    let assessment = fleet.assess(wanted.machine);
-    let assessment = assessment.ok_or_else(|| no_such_machine(fleet, wanted))?;
+    let (machine_files, assessment) = fleet.assess_asked(wanted.machine)?;
     let faults = assessment
         .findings
         .iter()
@@ -39,7 +29,7 @@ pub fn form(fleet: &mut Workspace, wanted: &Wanted<'_>) -> Result<Form, Unusable
             Finding::Judged(_) | Finding::Explained(_) | Finding::Weak(_) => None,
         });
     let is_of_machine_file = |fault: &&Diagnostic| {
-        fault.severity() == Severity::Error && fleet.path(fault.primary().place.file) == Some(path)
+        fault.severity() == Severity::Error && machine_files.contains(&fault.primary().place.file)
     };
     let errors = faults.filter(is_of_machine_file);
     let errors: Vec<Place> = errors.map(|fault| fault.primary().place).collect();
@@ -84,10 +74,6 @@ fn last_hours(standing: &Standing<'_>, wanted: &Wanted<'_>) -> Option<Quantity> 
     let up_to = records.filter(|record| record.day <= wanted.day && !record.hours.is_empty());
     let last = up_to.max_by_key(|record| record.day)?.hours.last()?;
     Some(last.now.quantity)
-}
-
-fn no_such_machine(fleet: &mut Workspace, wanted: &Wanted<'_>) -> Unusable {
-    Unusable::no_such_machine(wanted.machine, fleet.machines())
 }
 
 fn out_of_service(wanted: &Wanted<'_>) -> Unusable {

@@ -1,6 +1,7 @@
 //! Why a machine, or a setup of it, that is asked for cannot be used.
 
 use super::row_place::RowPlace;
+use crate::tree::{MachineFiles, Tree};
 
 /// Why a machine, or a setup of it, that is asked for cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -9,7 +10,7 @@ pub enum Unusable {
     NoSuchMachine {
         /// The name.
         name: String,
-        /// The machines there are.
+        /// The machines that have a machine file.
         known: Vec<String>,
     },
     /// There are records of it, and no machine file.
@@ -55,12 +56,6 @@ pub enum Unusable {
 }
 
 impl Unusable {
-    /// A machine of that name is not among those there are.
-    pub fn no_such_machine(name: &str, known: Vec<String>) -> Self {
-        let name = name.to_owned();
-        Self::NoSuchMachine { name, known }
-    }
-
     /// A machine's file has errors here, in any order.
     pub fn broken(machine: &str, mut errors: Vec<RowPlace>) -> Self {
         errors.sort();
@@ -68,6 +63,27 @@ impl Unusable {
             machine: machine.to_owned(),
             count: errors.len(),
             first: errors.into_iter().next(),
+        }
+    }
+}
+
+/// The files of a machine, with a machine file among them.
+///
+/// # Errors
+/// Where there is no file of it, or records without a machine file.
+pub fn machine_asked_for<'t>(tree: &'t Tree, name: &str) -> Result<&'t MachineFiles, Unusable> {
+    let has_file = |machine: &&MachineFiles| !machine.machine_files.is_empty();
+    match tree.machine(name) {
+        Some(machine) if has_file(&machine) => Ok(machine),
+        Some(_) => Err(Unusable::NoMachineFile {
+            machine: name.to_owned(),
+        }),
+        None => {
+            let known = tree.machines.iter().filter(has_file);
+            Err(Unusable::NoSuchMachine {
+                name: name.to_owned(),
+                known: known.map(|machine| machine.id.clone()).collect(),
+            })
         }
     }
 }

@@ -15,11 +15,8 @@ pub struct Card {
     pub course: Option<String>,
     /// The setup.
     pub setup: String,
-    /// The pressure and the speed that the setup works at, as far as the machine file has them. The speed is not in it where
-    /// the operator drives it and a speed test has measured it: the rate is that of the gear and throttle of the test.
-    pub works_at: Vec<Quantity>,
-    /// Whether it is sprayed as the speed test was driven.
-    pub as_driven: bool,
+    /// Where it is to be sprayed.
+    pub works_at: WorksAt,
     /// The day it is for.
     pub today: Date,
     /// The area to spray.
@@ -36,6 +33,17 @@ pub struct Card {
     pub outcome: Result<Mix, Vec<Refusal>>,
     /// What is to be said beside it.
     pub warnings: Vec<Warning>,
+}
+
+/// The pressure and the speed that a setup works at, as far as the machine file has them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WorksAt {
+    /// The pressure.
+    pub pressure: Option<Quantity>,
+    /// The speed; none where the operator drives it and a speed test has measured it.
+    pub speed: Option<Quantity>,
+    /// Whether it is sprayed as the speed test was driven: the rate is that of the gear and throttle of the test.
+    pub as_driven: bool,
 }
 
 /// A step that is not current.
@@ -179,5 +187,8 @@ pub enum Warning {
         product: String,
     },
     /// A load is small for the tank.
-    SmallLoad,
+    SmallLoad {
+        /// Whether it stands beside full ones, so that loads that are all alike would not be small.
+        is_beside_full: bool,
+    },
 }

@@ -197,8 +197,20 @@ impl Job<'_> {
         };
         let too_little = products.iter().filter(is_nothing);
         too_little
-            .map(|product| Refused::TooLittle(product.name.clone()))
+            .map(|product| Refused::TooLittle {
+                product: product.name.clone(),
+                is_enough_in_equal_loads: self.is_enough_in_equal_loads(product, loads),
+            })
             .collect()
+    }
+
+    fn is_enough_in_equal_loads(&self, product: &MixedProduct, loads: &[Load]) -> bool {
+        if self.equal_loads || !loads.iter().any(|load| load.is_full) {
+            return false;
+        }
+        let count: u32 = loads.iter().map(|load| load.count).sum();
+        let area = self.area.si() / f64::from(count);
+        !measured_out(&product.rate, area).is_zero()
     }
 
     /// Of an actual mix alone: beside a nominal one no number could be taken for another.
@@ -286,29 +298,37 @@ impl Job<'_> {
         }
         let tank = self.tank.si();
         if mix.loads.iter().any(|load| load.needed < SMALL_LOAD * tank) {
-            warnings.push(Warning::SmallLoad);
+            let is_beside_full = mix.loads.iter().any(|load| load.is_full);
+            warnings.push(Warning::SmallLoad { is_beside_full });
         }
         warnings
     }
 }
 
-/// Rounded down in each load: never up beyond the rate, which may be the label's maximum.
 fn mixed(product: &Product, loads: &[Load], area: f64) -> MixedProduct {
-    let rate = product.rate.si();
-    let amount = product.rate.unit.above_the_stroke();
-    let unit = amount.of_jug_or_scale().unwrap_or(amount);
-    let amounts = loads
-        .iter()
-        .map(|load| Measured::at_most(rate * load.area, unit));
+    let rate = &product.rate;
+    let amounts = loads.iter().map(|load| measured_out(rate, load.area));
     let amounts: Vec<Measured> = amounts.collect();
     let all = amounts.iter().zip(loads);
+    let total = all.map(|(amount, load)| amount.times(load.count));
     MixedProduct {
         name: product.name.clone(),
-        rate: product.rate,
-        total: sum(all.map(|(amount, load)| amount.times(load.count)), unit),
+        rate: *rate,
+        total: sum(total, of_jug_or_scale(rate)),
         amounts,
-        needed: rate * area,
+        needed: rate.si() * area,
     }
+}
+
+/// What a jug or a scale is read in for a product of a rate.
+fn of_jug_or_scale(rate: &Quantity) -> Unit {
+    let amount = rate.unit.above_the_stroke();
+    amount.of_jug_or_scale().unwrap_or(amount)
+}
+
+/// Rounded down in each load: never up beyond the rate, which may be the label's maximum.
+fn measured_out(rate: &Quantity, area: f64) -> Measured {
+    Measured::at_most(rate.si() * area, of_jug_or_scale(rate))
 }
 
 fn sum(amounts: impl Iterator<Item = Measured>, unit: Unit) -> Measured {

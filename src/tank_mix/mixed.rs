@@ -137,5 +137,10 @@ pub enum Refused {
     /// The products alone would fill the load, or weigh more than it can carry.
     FillsTank,
     /// A load takes less of a product than can be measured.
-    TooLittle(String),
+    TooLittle {
+        /// The product.
+        product: String,
+        /// Whether loads that are all alike would take enough of it.
+        is_enough_in_equal_loads: bool,
+    },
 }

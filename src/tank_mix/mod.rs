@@ -13,7 +13,7 @@ mod mixed;
 mod on_record;
 
 pub use asked::{Asked, CannotMix, MOST_TANK, Product, WrongProduct};
-pub use card::{Card, NoActual, Refusal, StepTold, Unknown, Warning};
+pub use card::{Card, NoActual, Refusal, StepTold, Unknown, Warning, WorksAt};
 pub use label::{Label, LabelFrom, OverLabel};
 pub use loads::{MOST_LOADS, Share, shares};
 pub use measured::Measured;

@@ -1,5 +1,6 @@
 //! English, put to facts and findings last: another language is another module like this one.
 
+mod cannot_mix;
 mod compared;
 mod explained;
 pub mod facts;

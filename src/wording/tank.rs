@@ -4,11 +4,10 @@ use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::report::RowPlace;
 use crate::tank_mix::{
-    Basis, COARSE, CannotMix, Card, LabelFrom, Leftover, Load, MOST_LOADS, Measured, Mix, NoActual,
-    OverLabel, Refusal, Refused, SMALL_LOAD, StepTold, Unknown, Warning, WrongProduct,
+    Basis, COARSE, Card, LabelFrom, Leftover, Load, Measured, Mix, NoActual, OverLabel, Refusal,
+    Refused, SMALL_LOAD, StepTold, Unknown, Warning, WorksAt,
 };
 use crate::words::{dates, numbers, phrases};
-use std::fmt;
 
 /// What whoever mixes takes care of; common practice, no source.
 pub static CAUTIONS: [&str; 8] = [
@@ -27,6 +26,12 @@ pub static NOT_KNOWN: [&str; 2] = [
     "what stays in the sump, the pump, and the lines is not in these numbers: nobody has recorded it",
     "the fill marks hold for mix in an empty, level tank, with the products in it",
 ];
+
+/// Of a nominal card.
+pub static NOMINAL: &str = "every number of this card is for the setup's own rate. Do not spray by it until the machine is ready";
+
+/// How a speed is kept that the operator drives.
+pub static AS_DRIVEN: &str = "in the gear and at the throttle of the last speed test";
 
 /// Why there is no quantity, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -97,6 +102,35 @@ pub fn measured(amount: Measured) -> String {
 fn printed(value: f64, unit: Unit) -> String {
     let decimals = numbers::decimals_needed(value, 3);
     unit.behind(&numbers::number(value, decimals))
+}
+
+/// Where to spray: at which pressure and speed, or as the speed test was driven; none where the records do not say.
+pub fn spray_at(card: &Card) -> Option<String> {
+    let WorksAt {
+        pressure,
+        speed,
+        as_driven,
+    } = card.works_at;
+    let set = [pressure, speed].into_iter().flatten();
+    let set: Vec<String> = set
+        .map(|one| marked(&one.to_string(), card.basis))
+        .collect();
+    let at = (!set.is_empty()).then(|| format!("at the setup's {}", phrases::list(&set, "and")));
+    let driven = as_driven.then(|| AS_DRIVEN.to_owned());
+    let both: Vec<String> = at.into_iter().chain(driven).collect();
+    (!both.is_empty()).then(|| format!("spray {}", both.join(", ")))
+}
+
+/// Each test that the actual rate stands on, with its day.
+pub fn last_tests(card: &Card) -> Vec<String> {
+    let done = card.stands_on.iter();
+    done.map(|(step, day)| format!("{step} {}", dates::date(*day)))
+        .collect()
+}
+
+/// A place that a reason stands on.
+pub fn place(at: &RowPlace) -> String {
+    format!("at {}:{}:{}", at.path, at.line, at.column)
 }
 
 /// What a load of a mix is called: `2 full loads`, `1 part load`, and `3 loads` where none is full.
@@ -215,13 +249,20 @@ fn mix_refused(refused: &Refused) -> Against {
                 .to_owned(),
             "check the units of the products' rates".to_owned(),
         ),
-        Refused::TooLittle(product) => (
+        Refused::TooLittle {
+            product,
+            is_enough_in_equal_loads,
+        } => (
             format!(
                 "a load takes less of {} than a jug or a scale can be read to",
                 phrases::name(product)
             ),
-            "check the unit of its rate; add --equal-loads if the part load is too small"
-                .to_owned(),
+            if *is_enough_in_equal_loads {
+                "add --equal-loads: the part load is too small"
+            } else {
+                "check the unit of its rate and of the area"
+            }
+            .to_owned(),
         ),
     };
     Against {
@@ -329,10 +370,15 @@ pub fn warning(warning: &Warning) -> String {
             phrases::name(product),
             numbers::percent(COARSE, 0)
         ),
-        Warning::SmallLoad => format!(
-            "a load is less than {} of the tank: the pump may not take it up or stir it. See --equal-loads",
-            numbers::percent(SMALL_LOAD, 0)
-        ),
+        Warning::SmallLoad { is_beside_full } => {
+            let help = if *is_beside_full {
+                "See --equal-loads"
+            } else {
+                "Add area to the job, or use a smaller sprayer"
+            };
+            let least = numbers::percent(SMALL_LOAD, 0);
+            format!("a load is less than {least} of the tank: the pump may not take it up or stir it. {help}")
+        }
     }
 }
 
@@ -341,69 +387,5 @@ pub fn marked(number: &str, basis: Basis) -> String {
     match basis {
         Basis::Actual => number.to_owned(),
         Basis::Nominal => format!("{number} (nominal)"),
-    }
-}
-
-impl CannotMix {
-    /// What to do, beginning with a verb.
-    pub fn help(&self) -> String {
-        let help = match self {
-            Self::Unusable(cannot) => return cannot.help(),
-            Self::NotRead { .. } => "check who may read it, then run `swathlint check`",
-            Self::NoTank { .. } => {
-                "add --tank, as in --tank '140 gal', or `tank:` to the machine file"
-            }
-            Self::TankTooLarge { .. } => "check the unit of the tank",
-            Self::NoNominalRate { .. } => "add `rate:` to the setup in the machine file",
-            Self::TooManyLoads { .. } => {
-                "check the units of --area and of the tank; split a job that is that large"
-            }
-            Self::Product { because, .. } => match because {
-                WrongProduct::Twice => "name each product once, with its whole rate",
-                WrongProduct::UnlikeLabel => {
-                    "write the rate and the label's rate both by volume, or both by weight, as the label does"
-                }
-                WrongProduct::MinAboveMax => "read both rates on the label again",
-            },
-        };
-        help.to_owned()
-    }
-}
-
-impl fmt::Display for CannotMix {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Unusable(cannot) => cannot.fmt(out),
-            Self::NotRead { path, reason } => write!(out, "could not read {path}: {reason}"),
-            Self::NoTank { machine } => {
-                let machine = phrases::name(machine);
-                write!(
-                    out,
-                    "the machine file of {machine} does not say how much the tank holds"
-                )
-            }
-            Self::TankTooLarge { tank } => {
-                write!(out, "a tank of {tank} is larger than any sprayer's")
-            }
-            Self::NoNominalRate { setup } => {
-                write!(out, "the setup {} has no rate", phrases::name(setup))
-            }
-            Self::TooManyLoads { area } => {
-                write!(out, "{area} takes more than {MOST_LOADS} loads")
-            }
-            Self::Product { name, because } => {
-                let name = phrases::name(name);
-                match because {
-                    WrongProduct::Twice => write!(out, "the product {name} is named twice"),
-                    WrongProduct::UnlikeLabel => write!(
-                        out,
-                        "the rate of {name} is by volume and its label's by weight, or the other way around"
-                    ),
-                    WrongProduct::MinAboveMax => {
-                        write!(out, "the label minimum of {name} is above its maximum")
-                    }
-                }
-            }
-        }
     }
 }

@@ -74,6 +74,7 @@ mod steps_failing;
 mod tank;
 mod text;
 mod too_coarse;
+mod unusable;
 mod visits;
 mod wear;
 mod workings;

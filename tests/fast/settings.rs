@@ -225,7 +225,7 @@ fn a_pressure_is_marked_by_what_it_is_beyond() {
         let rows = chart.setups[0].rows.iter();
         let rows = rows.filter_map(|row| match row.mark? {
             Mark::Pressure { reach, has_range } => Some((row.size.clone()?, reach, has_range)),
-            Mark::BeyondJug => None,
+            Mark::TooLowToTell | Mark::BeyondJug => None,
         });
         rows.collect()
     };
@@ -240,7 +240,6 @@ fn a_pressure_is_marked_by_what_it_is_beyond() {
         ("03", Reach::FarOff),
         ("05", Reach::Within),
         ("06", Reach::Within),
-        ("20", Reach::FarOff),
     ] {
         assert_eq!(reach(&without, size), wanted, "{size}");
     }
@@ -254,6 +253,46 @@ fn a_pressure_is_marked_by_what_it_is_beyond() {
         ("08", Reach::BelowTips),
     ] {
         assert_eq!(reach(&ranged, size), wanted, "{size}");
+    }
+}
+
+/// A pressure that is lost in what it may be off by is marked so by every format, and is told to people without a number.
+#[test]
+fn a_pressure_that_is_too_low_to_tell_is_so_in_every_format() {
+    let chart = told(&saltmere(), &asked("heron", Some("fairways"))).unwrap();
+    let setup = &chart.setups[0];
+    assert_eq!(slot(setup, "pressure 20").mark, Some(Mark::TooLowToTell));
+    let is_lost = |row: &&Row| row.mark == Some(Mark::TooLowToTell);
+    assert_eq!(setup.rows.iter().filter(is_lost).count(), 1);
+    for row in setup.rows.iter().filter(|row| row.kind == Kind::Pressure) {
+        let is_lost = row.expanded.unwrap() > 0.3 * row.value;
+        let is_on_gauge = !matches!(
+            row.mark,
+            Some(Mark::Pressure {
+                reach: Reach::BeyondGauge,
+                ..
+            })
+        );
+        assert_eq!(
+            row.mark == Some(Mark::TooLowToTell),
+            is_lost && is_on_gauge,
+            "{:?}",
+            row.size
+        );
+    }
+    let look = Look {
+        color: false,
+        width: 80,
+    };
+    for format in CHART_FORMATS {
+        let text = (format.write)(&chart, &look);
+        let says = match format.name {
+            "csv" | "jsonl" => "too-low-to-tell",
+            _ => "too low for the gauge to tell",
+        };
+        assert_eq!(text.matches(says).count(), 1, "{}: {}", format.name, &*text);
+        let of_size = text.lines().find(|line| line.contains(says)).unwrap();
+        assert!(!of_size.contains("far"), "{}: {of_size}", format.name);
     }
 }
 
@@ -422,6 +461,8 @@ fn every_format_tells_every_value() {
             format.name
         );
         assert!(all.contains("the label decides"), "{}", format.name);
+        let not_caught = "no catch test of these tips counts";
+        assert!(all.contains(not_caught), "{}", format.name);
         match format.name {
             "csv" => {
                 let mut reader = csv_lines(&text);
@@ -430,6 +471,16 @@ fn every_format_tells_every_value() {
                 assert_eq!(csv_lines(&text).count(), 1 + n_rows);
             }
             "jsonl" => {
+                let first: Value = serde_json::from_str(text.lines().next().unwrap()).unwrap();
+                let setup = &chart.setups[0];
+                assert_eq!(
+                    first["as-caught-not-known"],
+                    "no catch test of these tips counts"
+                );
+                assert_eq!(first["target"].as_str(), setup.target.as_deref());
+                assert_eq!(first["working-pressure"], "36 psi");
+                assert_eq!(first["pressure-mark"], "range-not-known");
+                assert_eq!(first["gauge-is-declared"], false);
                 let lines = text
                     .lines()
                     .map(|line| serde_json::from_str::<Value>(line).unwrap());

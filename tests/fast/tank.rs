@@ -5,6 +5,7 @@
 
 mod answers;
 mod mixes;
+mod told;
 
 use crate::fixture::{Files, folder, listing, reading, tree};
 use crate::harmless::{HOSTILE, assert_harmless, line_end};

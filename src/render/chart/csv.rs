@@ -72,8 +72,12 @@ fn not_told(chart: &Chart) -> Vec<String> {
     let setups = chart.setups.iter();
     let facts = setups.flat_map(|setup| {
         let told = wording::facts(chart, setup).into_iter();
-        let told =
-            told.filter(|(caption, _)| ["does not add up", "missing", "mix"].contains(caption));
+        let is_left_out = |caption: &str| match caption {
+            "does not add up" | "missing" | "mix" => true,
+            "as caught" => setup.average.is_err(),
+            _ => false,
+        };
+        let told = told.filter(move |(caption, _)| is_left_out(caption));
         told.map(|(caption, fact)| format!("{}, {caption}: {fact}", setup.name))
     });
     let cautions = wording::CAUTIONS.join("; ");

@@ -2,7 +2,7 @@
 //!
 //! Loses nothing: what could drive a terminal or a log is escaped, not replaced.
 
-use crate::chart::{Chart, Row, SetupChart};
+use crate::chart::{Chart, Mark, Row, SetupChart};
 use crate::quantity::Quantity;
 use crate::render::Harmless;
 use crate::render::chart::wording;
@@ -47,16 +47,21 @@ struct SetupLine<'a> {
     speed: Option<String>,
     spacing: Option<String>,
     pressure: Option<String>,
+    pressure_mark: Option<&'static str>,
+    working_pressure: Option<String>,
     size: Option<&'a str>,
     rated_flow: Option<String>,
     rated_pressure: Option<String>,
     pressure_range: Option<[String; 2]>,
     gauge_reads_to: Option<String>,
+    gauge_is_declared: Option<bool>,
     missing: &'a [&'static str],
     sum: Option<SumFields<'a>>,
     caught_on: Option<String>,
     off_rated: Option<f64>,
     off_rated_expanded_uncertainty: Option<f64>,
+    as_caught_not_known: Option<String>,
+    target: Option<&'a str>,
     mix_pressure_factor: Option<f64>,
     cautions: [&'static str; 3],
 }
@@ -122,6 +127,11 @@ impl<'a> SetupLine<'a> {
             speed: written(setup.speed),
             spacing: written(setup.spacing),
             pressure: written(setup.pressure.map(|(pressure, _)| pressure)),
+            pressure_mark: setup.pressure.map(|(_, reach)| {
+                let has_range = fitted.is_some_and(|fitted| fitted.range.is_some());
+                wording::mark(Mark::Pressure { reach, has_range })
+            }),
+            working_pressure: written(setup.working_pressure),
             size: fitted.and_then(|fitted| fitted.size.as_deref()),
             rated_flow: written(fitted.map(|fitted| fitted.flow)),
             rated_pressure: written(fitted.map(|fitted| fitted.pressure)),
@@ -129,6 +139,7 @@ impl<'a> SetupLine<'a> {
                 .and_then(|fitted| fitted.range)
                 .map(|range| range.map(|end| end.to_string())),
             gauge_reads_to: written(setup.gauge.map(|gauge| gauge.most)),
+            gauge_is_declared: setup.gauge.map(|gauge| gauge.is_declared),
             missing: &setup.lacking,
             sum: setup.sum.as_ref().map(|sum| SumFields {
                 rule: &sum.rule,
@@ -141,6 +152,8 @@ impl<'a> SetupLine<'a> {
             caught_on: average.map(|average| dates::date(average.day)),
             off_rated: average.map(|average| average.off_rated),
             off_rated_expanded_uncertainty: average.map(|average| average.expanded),
+            as_caught_not_known: setup.average.as_ref().err().map(wording::no_average),
+            target: setup.target.as_deref(),
             mix_pressure_factor: setup.mix_over_water,
             cautions: wording::CAUTIONS,
         }

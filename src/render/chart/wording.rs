@@ -42,21 +42,15 @@ pub(super) const fn tips(tips: Tips) -> &'static str {
 /// What keeps a value from being so, in a word for programs; none of what has no bound.
 pub(super) const fn mark(mark: Mark) -> &'static str {
     match mark {
-        Mark::Pressure {
-            reach: Reach::Within,
-            has_range: true,
-        } => "in-range",
-        Mark::Pressure {
-            reach: Reach::Within,
-            has_range: false,
-        } => "range-not-known",
-        Mark::Pressure { reach, .. } => match reach {
-            Reach::Within => "in-range",
+        Mark::Pressure { reach, has_range } => match reach {
+            Reach::Within if has_range => "in-range",
+            Reach::Within => "range-not-known",
             Reach::BeyondGauge => "beyond-gauge",
             Reach::BelowTips => "below-tips",
             Reach::AboveTips => "above-tips",
             Reach::FarOff => "far-from-setup",
         },
+        Mark::TooLowToTell => "too-low-to-tell",
         Mark::BeyondJug => "beyond-jug",
     }
 }
@@ -160,7 +154,8 @@ fn as_caught(average: &Result<Average, NoAverage>) -> String {
     }
 }
 
-fn no_average(none: &NoAverage) -> String {
+/// Why it is not known what the tips put out.
+pub(super) fn no_average(none: &NoAverage) -> String {
     match none {
         NoAverage::NeverCaught => "no catch test of these tips counts".to_owned(),
         NoAverage::Unread => "a visit that cannot be read may be the latest".to_owned(),
@@ -267,8 +262,14 @@ impl Line<'_> {
     /// Whether another size is as far beyond the gauge, so that both are told in one line.
     fn is_unable_with(&self, row: &Row) -> bool {
         let is_beyond = |row: &Row| {
-            let mark = row.mark.map(mark);
-            !row.is_fitted && mark == Some("beyond-gauge")
+            let is_beyond = matches!(
+                row.mark,
+                Some(Mark::Pressure {
+                    reach: Reach::BeyondGauge,
+                    ..
+                })
+            );
+            is_beyond && !row.is_fitted
         };
         is_beyond(row) && self.as_caught.is_none() && self.new.is_some_and(is_beyond)
     }
@@ -306,9 +307,7 @@ pub(super) fn told(row: &Row, setup: &SetupChart) -> String {
             reach: reach @ Reach::BeyondGauge,
             ..
         }) => beyond(reach, setup).unwrap_or_default(),
-        Some(Mark::Pressure { .. }) if is_too_low(row) => {
-            "too low for the gauge to tell".to_owned()
-        }
+        Some(Mark::TooLowToTell) => "too low for the gauge to tell".to_owned(),
         Some(Mark::Pressure { reach, has_range }) => match beyond(reach, setup) {
             Some(beyond) => format!("{}, {beyond}", value(row)),
             None if has_range => format!("{}, in range", value(row)),
@@ -317,12 +316,6 @@ pub(super) fn told(row: &Row, setup: &SetupChart) -> String {
         Some(Mark::BeyondJug) => format!("{}, more than the jug holds", value(row)),
         None => value(row),
     }
-}
-
-/// Whether a pressure is lost in what it may be off by: no number of it is told (our choice).
-fn is_too_low(row: &Row) -> bool {
-    let most = 0.3 * row.value;
-    row.expanded.is_some_and(|expanded| most < expanded)
 }
 
 /// What a pressure is beyond; none where it may be set.

@@ -1,18 +1,18 @@
-//! A mixing card as comma-separated values (RFC 4180): one number a line, each with the rate it stands on.
+//! A mixing card as comma-separated values (RFC 4180): one number or sentence a line, each with the rate it stands on.
 
 use crate::quantity::Quantity;
 use crate::quantity::unit::Unit;
 use crate::render::Harmless;
 use crate::render::cell::{LINE_END, text};
 use crate::render::format::{Format, nothing};
-use crate::tank_mix::{Card, Measured, Mix};
-use crate::wording::tank::{CAUTIONS, NOT_KNOWN, against, warning};
+use crate::tank_mix::{Basis, Card, Measured, Mix};
+use crate::wording::tank as wording;
 use crate::words::{dates, numbers};
 
 /// The format.
 pub(super) static FORMAT: Format<Card> = Format {
     name: "csv",
-    about: "Comma-separated values, one line per number",
+    about: "Comma-separated values, one line per number or sentence",
     write: |made, _| tank_csv(made),
     leaves_out: nothing,
 };
@@ -29,7 +29,7 @@ struct Row {
     says: String,
 }
 
-/// One line a number, with a heading line; what a card refuses or warns of has a line without a number.
+/// One line a number, with a heading line; what a card says in words has a line without a number.
 pub fn tank_csv(card: &Card) -> Harmless {
     let mut out =
         String::from("machine,setup,date,basis,kind,loads,product,quantity,unit,uncertainty,says");
@@ -37,19 +37,13 @@ pub fn tank_csv(card: &Card) -> Harmless {
     let rows = match &card.outcome {
         Ok(mix) => of_mix(card, mix),
         Err(refusals) => {
-            let against = refusals.iter().map(against);
-            let says = against.map(|against| format!("{}; do: {}", against.says, against.to_do));
-            says.map(|says| said("refused", says)).collect()
+            let against = refusals.iter().map(wording::against);
+            against.map(|one| said("refused", refused(&one))).collect()
         }
     };
-    let warnings = card
-        .warnings
-        .iter()
-        .map(|one| said("warning", warning(one)));
-    let cautions = NOT_KNOWN.iter().chain(&CAUTIONS);
-    let cautions = cautions.map(|caution| said("caution", (*caution).to_owned()));
-    let cautions = cautions.filter(|_| card.outcome.is_ok());
-    for row in rows.into_iter().chain(warnings).chain(cautions) {
+    let warnings = card.warnings.iter();
+    let warnings = warnings.map(|one| said("warning", wording::warning(one)));
+    for row in rows.into_iter().chain(warnings).chain(cautions(card)) {
         let cells = [
             text(&card.machine),
             text(&card.setup),
@@ -67,6 +61,21 @@ pub fn tank_csv(card: &Card) -> Harmless {
         out.push_str(LINE_END);
     }
     Harmless::csv(&out)
+}
+
+fn refused(against: &wording::Against) -> String {
+    let place = against.at.as_ref().map(wording::place);
+    let place = place.map_or_else(String::new, |place| format!("; {place}"));
+    format!("{}; do: {}{place}", against.says, against.to_do)
+}
+
+/// What holds for every card with numbers.
+fn cautions(card: &Card) -> impl Iterator<Item = Row> {
+    let nominal = (card.basis == Basis::Nominal).then_some(&wording::NOMINAL);
+    let all = nominal.into_iter().chain(&wording::NOT_KNOWN);
+    let all = all.chain(&wording::CAUTIONS);
+    let all = all.filter(|_| card.outcome.is_ok());
+    all.map(|caution| said("caution", (*caution).to_owned()))
 }
 
 fn said(kind: &'static str, says: String) -> Row {
@@ -109,19 +118,47 @@ fn measured(kind: &'static str, amount: Measured) -> Row {
 }
 
 fn of_mix(card: &Card, mix: &Mix) -> Vec<Row> {
+    let told_by = card.told_by.filter(|_| mix.basis == Basis::Actual);
     let in_unit = |si: f64| numbers::significant(Quantity::in_unit(si, mix.unit), 2);
     let mut rows = vec![
         Row {
             uncertainty: mix.expanded.map(in_unit).unwrap_or_default(),
+            says: told_by.unwrap_or_default().to_owned(),
             ..of("rate", mix.rate, mix.unit)
         },
         written("area", card.area),
         written("tank", card.tank),
         of("area-of-tank", mix.area_of_tank, card.area.unit),
     ];
-    if let Some(beside) = &mix.beside {
-        rows.push(written("nominal-rate", beside.nominal));
-    }
+    rows.extend(works_at(card));
+    let tests = wording::last_tests(card).into_iter();
+    rows.extend(tests.map(|test| said("last-test", test)));
+    rows.extend(beside(card, mix));
+    rows.extend(of_loads(card, mix));
+    rows
+}
+
+/// Where to spray.
+fn works_at(card: &Card) -> impl Iterator<Item = Row> {
+    let works_at = card.works_at;
+    let pressure = works_at.pressure.map(|one| written("pressure", one));
+    let speed = works_at.speed.map(|one| written("speed", one));
+    let as_driven = works_at.as_driven;
+    let as_driven = as_driven.then(|| said("as-driven", wording::AS_DRIVEN.to_owned()));
+    [pressure, speed, as_driven].into_iter().flatten()
+}
+
+/// The nominal rate, and what comes of mixing for it.
+fn beside(card: &Card, mix: &Mix) -> impl Iterator<Item = Row> {
+    let beside = mix.beside.as_ref();
+    let nominal = beside.map(|beside| written("nominal-rate", beside.nominal));
+    let says = wording::beside(card, mix).into_iter();
+    let says = says.map(|says| said("nominal-beside-actual", says));
+    nominal.into_iter().chain(says)
+}
+
+fn of_loads(card: &Card, mix: &Mix) -> Vec<Row> {
+    let mut rows = Vec::new();
     for (at, load) in mix.loads.iter().enumerate() {
         let loads = load.count.to_string();
         let mut push = |row: Row| {
@@ -131,7 +168,10 @@ fn of_mix(card: &Card, mix: &Mix) -> Vec<Row> {
             });
         };
         push(of("load-area", load.area, card.area.unit));
-        push(measured("load-fill", load.fill));
+        push(Row {
+            says: wording::load(load, mix),
+            ..measured("load-fill", load.fill)
+        });
         for product in &mix.products {
             push(Row {
                 product: product.name.clone(),

@@ -8,8 +8,8 @@ use crate::render::Harmless;
 use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::report::RowPlace;
-use crate::tank_mix::{Basis, Card, Measured, Mix};
-use crate::wording::tank::{CAUTIONS, NOT_KNOWN, against, beside, warning};
+use crate::tank_mix::{Basis, Card, Measured, Mix, MixedProduct, WorksAt};
+use crate::wording::tank::{CAUTIONS, NOMINAL, NOT_KNOWN, against, beside, warning};
 use crate::words::dates;
 use serde::Serialize;
 
@@ -30,7 +30,7 @@ pub fn tank_jsonl(card: &Card) -> Harmless {
     push_line(&mut out, &CardLine::new(card));
     if let Ok(mix) = &card.outcome {
         for (at, load) in mix.loads.iter().enumerate() {
-            let amounts = mix.products.iter();
+            let products = mix.products.iter();
             push_line(
                 &mut out,
                 &LoadLine {
@@ -40,11 +40,8 @@ pub fn tank_jsonl(card: &Card) -> Harmless {
                     is_full: Some(load.is_full),
                     area: Number::of(load.area, card.area.unit),
                     fill: Number::measured(load.fill),
-                    products: amounts
-                        .map(|product| ProductFields {
-                            name: &product.name,
-                            amount: Number::measured(product.amounts[at]),
-                        })
+                    products: products
+                        .map(|product| ProductFields::of(product, product.amounts[at]))
                         .collect(),
                 },
             );
@@ -55,10 +52,8 @@ pub fn tank_jsonl(card: &Card) -> Harmless {
 }
 
 fn total<'a>(card: &Card, mix: &'a Mix) -> LoadLine<'a> {
-    let products = mix.products.iter().map(|product| ProductFields {
-        name: &product.name,
-        amount: Number::measured(product.total),
-    });
+    let products = mix.products.iter();
+    let products = products.map(|product| ProductFields::of(product, product.total));
     LoadLine {
         kind: "total",
         basis: mix.basis.word(),
@@ -116,6 +111,16 @@ struct NumbersFields {
     area: Number,
     tank: Number,
     area_of_tank: Number,
+    works_at: WorksAtFields,
+}
+
+/// The speed is null where it is driven as in the last speed test.
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct WorksAtFields {
+    pressure: Option<Number>,
+    speed: Option<Number>,
+    as_driven: bool,
 }
 
 #[derive(Serialize)]
@@ -139,7 +144,28 @@ struct LoadLine<'a> {
 #[derive(Serialize)]
 struct ProductFields<'a> {
     name: &'a str,
+    rate: Number,
     amount: Number,
+}
+
+impl<'a> ProductFields<'a> {
+    fn of(product: &'a MixedProduct, amount: Measured) -> Self {
+        Self {
+            name: &product.name,
+            rate: Number::written(&product.rate),
+            amount: Number::measured(amount),
+        }
+    }
+}
+
+impl WorksAtFields {
+    fn of(works_at: &WorksAt) -> Self {
+        Self {
+            pressure: works_at.pressure.as_ref().map(Number::written),
+            speed: works_at.speed.as_ref().map(Number::written),
+            as_driven: works_at.as_driven,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -199,6 +225,7 @@ impl<'a> CardLine<'a> {
             area: Number::written(&card.area),
             tank: Number::written(&card.tank),
             area_of_tank: Number::of(mix.area_of_tank, card.area.unit),
+            works_at: WorksAtFields::of(&card.works_at),
         });
         let stands_on = card.stands_on.iter().map(|(step, day)| TestFields {
             step,
@@ -208,6 +235,8 @@ impl<'a> CardLine<'a> {
         let if_mixed = |lines: &[&'static str]| -> Vec<&'static str> {
             lines.iter().copied().filter(|_| is_mixed).collect()
         };
+        let is_nominal = is_mixed && card.basis == Basis::Nominal;
+        let nominal = is_nominal.then_some(NOMINAL).into_iter();
         Self {
             kind: "card",
             schema_version: SCHEMA_VERSION,
@@ -222,7 +251,7 @@ impl<'a> CardLine<'a> {
             beside: mix.map_or_else(|_| Vec::new(), |mix| beside(card, mix)),
             warnings: card.warnings.iter().map(warning).collect(),
             not_known: if_mixed(&NOT_KNOWN),
-            cautions: if_mixed(&CAUTIONS),
+            cautions: nominal.chain(if_mixed(&CAUTIONS)).collect(),
         }
     }
 }

@@ -1,6 +1,5 @@
 //! What a mixing card says, part by part, for the formats that people read.
 
-use crate::report::RowPlace;
 use crate::tank_mix::{Basis, Card, Mix};
 use crate::wording::tank::{self as wording, marked};
 use crate::words::{dates, phrases};
@@ -49,12 +48,11 @@ pub(super) fn sections(card: &Card) -> Vec<Section> {
     if let Err(refusals) = &card.outcome {
         sections.push(refused(refusals.iter().map(wording::against)));
     } else if card.basis == Basis::Nominal {
-        let says = "every number below is for the setup's own rate. Do not spray by it until the machine is ready";
         sections.push(Section {
             is_against: true,
             ..of_words(
                 "NOMINAL: no calibration stands behind these numbers",
-                [says],
+                [wording::NOMINAL],
             )
         });
     }
@@ -87,7 +85,7 @@ fn of_words<T: Into<String>>(title: &str, lines: impl IntoIterator<Item = T>) ->
 fn refused(reasons: impl Iterator<Item = wording::Against>) -> Section {
     let lines = reasons.map(|against| {
         let mut below = vec![format!("do: {}", against.to_do)];
-        below.extend(against.at.as_ref().map(place));
+        below.extend(against.at.as_ref().map(wording::place));
         Line {
             says: against.says,
             below,
@@ -100,38 +98,17 @@ fn refused(reasons: impl Iterator<Item = wording::Against>) -> Section {
     }
 }
 
-fn place(at: &RowPlace) -> String {
-    format!("at {}:{}:{}", at.path, at.line, at.column)
-}
-
 fn rate(card: &Card, mix: &Mix) -> Section {
     let mut lines = vec![Line::alone(match (mix.basis, card.told_by) {
         (Basis::Actual, Some(by)) => format!("{}, {by}", wording::rate(mix)),
         (Basis::Actual, None) => wording::rate(mix),
         (Basis::Nominal, _) => marked(&wording::rate(mix), mix.basis),
     })];
-    if mix.basis == Basis::Actual {
-        let done = card.stands_on.iter();
-        let done = done.map(|(step, day)| format!("{step} {}", dates::date(*day)));
-        let done: Vec<String> = done.collect();
-        if !done.is_empty() {
-            lines.push(Line::alone(format!("last tests: {}", done.join(", "))));
-        }
+    let tests = wording::last_tests(card);
+    if !tests.is_empty() {
+        lines.push(Line::alone(format!("last tests: {}", tests.join(", "))));
     }
-    if !card.works_at.is_empty() {
-        let works_at = card.works_at.iter();
-        let works_at = works_at.map(|one| marked(&one.to_string(), mix.basis));
-        let works_at: Vec<String> = works_at.collect();
-        let as_driven = if card.as_driven {
-            ", in the gear and at the throttle of the last speed test"
-        } else {
-            ""
-        };
-        lines.push(Line::alone(format!(
-            "spray at the setup's {}{as_driven}",
-            phrases::list(&works_at, "and")
-        )));
-    }
+    lines.extend(wording::spray_at(card).map(Line::alone));
     let covers = wording::area(mix.area_of_tank, card);
     lines.push(Line::alone(format!(
         "a full tank of {} covers {}",
