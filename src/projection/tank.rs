@@ -15,7 +15,7 @@ use crate::tank_mix::{
     Refusal, StepTold, Unknown, Warning, labels_on_record,
 };
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
-use crate::wording::steps::because;
+use crate::wording::steps::{because, not_counted};
 use crate::words::phrases;
 use jiff::civil::Date;
 
@@ -328,6 +328,12 @@ impl Making<'_> {
                 | DueState::RecordToCorrect => {}
             }
         }
+        let newer = steps.iter().filter_map(|step| {
+            let is_told = self.told(step, places).is_some();
+            let test = step.not_counted.as_ref().filter(|_| !is_told)?;
+            Some(Warning::NotCounted(not_counted(step.step, test)))
+        });
+        warnings.extend(newer);
         let later = self.assessment.not_come.len();
         if 0 < later {
             warnings.push(Warning::LaterRecords(later));

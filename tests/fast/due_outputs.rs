@@ -14,7 +14,7 @@ use swathlint::render::{
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, StepOf, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    LaidUpMachine, RowPlace, StepOf, TestNotCounted, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -214,6 +214,10 @@ fn saltmere() -> DueList {
             at: place("calibrations/dunlin/2026-05-30.yaml", 6),
             what: "not filled in: catch test: 12 readings and duration".to_owned(),
         }],
+        not_counted: vec![
+            not_counted("ruff", "calibrations/ruff/2026-05-30.yaml", false),
+            not_counted("robin", "calibrations/robin/2026-05-28.yaml", true),
+        ],
         records: 61,
         errors: vec![
             place("calibrations/curlew/2025-04-15.yaml", 12),
@@ -223,6 +227,25 @@ fn saltmere() -> DueList {
             path: "service/knot/2026-04-01.yaml".to_owned(),
             reason: "permission denied".to_owned(),
         }],
+    }
+}
+
+fn not_counted(machine: &str, path: &str, is_told_by_step: bool) -> TestNotCounted {
+    TestNotCounted {
+        machine: machine.to_owned(),
+        setup: None,
+        step: "catch test",
+        of: StepOf {
+            step: Step::Catch,
+            setup: Some("greens".to_owned()),
+        },
+        day: date(2026, 5, 30),
+        is_begun: false,
+        says: "the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught"
+            .to_owned(),
+        counts: Some(date(2026, 5, 20)),
+        at: place(path, 8),
+        is_told_by_step,
     }
 }
 
@@ -239,6 +262,7 @@ fn nothing_due() -> DueList {
         hours_unread: Vec::new(),
         unsure: Vec::new(),
         not_filled_in: Vec::new(),
+        not_counted: Vec::new(),
         cautions: &["wear gloves"],
         records: 61,
         errors: Vec::new(),
@@ -293,6 +317,11 @@ fn of_texts(texts: &[&str]) -> DueList {
             at: place(&text(4), 1),
             what: text(0),
         }],
+        not_counted: vec![TestNotCounted {
+            setup: Some(text(2)),
+            says: text(3),
+            ..not_counted(&text(1), &text(5), false)
+        }],
         errors: vec![place(&text(3), 1)],
         failures: vec![Failure {
             path: text(1),
@@ -341,6 +370,7 @@ fn every_format_tells_all_of_it() {
         hours_unread,
         unsure,
         not_filled_in,
+        not_counted,
         cautions,
         errors,
         failures,
@@ -359,6 +389,10 @@ fn every_format_tells_all_of_it() {
     let not_filled_in = not_filled_in
         .iter()
         .flat_map(|one| [one.what.clone(), one.at.path.clone()]);
+    // Of the other its step says it.
+    let not_counted = [&not_counted[0]].into_iter();
+    let not_counted = not_counted
+        .flat_map(|test| [test.machine.clone(), test.says.clone(), test.at.path.clone()]);
     let cautions = cautions.iter().map(|caution| (*caution).to_owned());
     let of_steps = due.steps.iter().flat_map(|step| step.cautions);
     let of_steps = of_steps.map(|caution| (*caution).to_owned());
@@ -370,6 +404,7 @@ fn every_format_tells_all_of_it() {
         .chain(laid_up)
         .chain(hours_unread)
         .chain(not_filled_in)
+        .chain(not_counted)
         .chain(cautions)
         .chain(of_steps)
         .collect();

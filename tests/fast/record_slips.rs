@@ -8,6 +8,7 @@ const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
 const WAIVERS: &str = "waivers.yaml";
 const FLEET: &str = "fleet.yaml";
+const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 const MACHINE_FILE: &str = "machines/heron.yaml";
 
 /// Work before the visit of the clean records, so that it undoes nothing.
@@ -111,6 +112,18 @@ const SLIPS: &[Slip] = &[
             "laid-up: {from: 2026-11-20, to: 2026-03-01}\nboom:\n",
         ),
         ("laid-up-backwards error", "2026-03-01"),
+    ),
+    slip(
+        "an hour meter with a minus sign",
+        VISIT,
+        ("hours: 412 h", "hours: -0 h"),
+        ("unreadable-number error", "-0 h"),
+    ),
+    slip(
+        "a repeat with a minus sign",
+        VISIT,
+        ("left: [36.5,", "left: [[36.5, -0],"),
+        ("unreadable-number error", "-0"),
     ),
     slip(
         "a pressure range written backwards",
