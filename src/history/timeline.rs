@@ -589,7 +589,7 @@ impl<'h> Timeline<'h> {
         }
     }
 
-    /// Whether a visit caught a nozzle that work undid, or that was found bad, since a visit did the catch.
+    /// Whether a visit caught a nozzle that work undid, or that was found bad or missed, since a visit did the catch.
     fn is_of_nozzles_to_catch_again(
         &self,
         done: usize,
@@ -610,7 +610,13 @@ impl<'h> Timeline<'h> {
                 (done..place).contains(at) && failing.nozzles.iter().any(is_caught)
             })
         };
-        undone || found_bad()
+        let missed_since = || {
+            let mut since = self.visits[done..place].iter();
+            let is_of_setup = |earlier: &&Visited| earlier.setup == visit.setup;
+            since
+                .any(|earlier| is_of_setup(&earlier) && earlier.caught.missed.iter().any(is_caught))
+        };
+        undone || found_bad() || missed_since()
     }
 
     /// The places of visits after another one that caught a nozzle of a setup.

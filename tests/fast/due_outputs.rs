@@ -14,7 +14,8 @@ use swathlint::render::{
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, StepOf, TestNotCounted, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    LaidUpMachine, RowPlace, StepOf, TestNotCounted, ToFillIn, UnsureMachine, WaitingStep,
+    WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -391,8 +392,13 @@ fn every_format_tells_all_of_it() {
         .flat_map(|one| [one.what.clone(), one.at.path.clone()]);
     // Of the other its step says it.
     let not_counted = [&not_counted[0]].into_iter();
-    let not_counted = not_counted
-        .flat_map(|test| [test.machine.clone(), test.says.clone(), test.at.path.clone()]);
+    let not_counted = not_counted.flat_map(|test| {
+        [
+            test.machine.clone(),
+            test.says.clone(),
+            test.at.path.clone(),
+        ]
+    });
     let cautions = cautions.iter().map(|caution| (*caution).to_owned());
     let of_steps = due.steps.iter().flat_map(|step| step.cautions);
     let of_steps = of_steps.map(|caution| (*caution).to_owned());
@@ -594,7 +600,7 @@ fn the_totals_stand_last_and_reconcile() {
     assert_eq!(
         last,
         "8 steps of 5 machines due by 2026-06-15: 1 never done, 1 void, 1 failing, 1 overdue, 1 recheck, \
-         2 coming due, 1 failing, waived; 23 current\n"
+         2 coming due, 1 failing, waived; 23 current; 1 newer test does not count\n"
     );
     let words: Vec<&str> = text.split_whitespace().collect();
     assert!(words.join(" ").contains("the label is the law"));
@@ -678,6 +684,8 @@ fn what_a_format_of_steps_cannot_hold_is_told_beside_it() {
             "laid up until 2026-06-30: godwit; before it sprays again: catch test (greens) overdue",
             "catch test and speed test of whimbrel never come due by hours: no engine hours were read since; write \
              `hours` in its records",
+            "ruff: the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught; the one of 2026-05-20 \
+             still counts, at calibrations/ruff/2026-05-30.yaml:8:3",
             "not filled in: catch test: 12 readings and duration, at calibrations/dunlin/2026-05-30.yaml:6:3",
         ]
     );

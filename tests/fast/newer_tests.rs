@@ -45,12 +45,7 @@ fn missed() -> String {
 
 fn list(files: &Files) -> DueList {
     let (listing, read) = (listing(files), reading(files));
-    due(
-        &listing,
-        &read,
-        &settings("2026-06-01"),
-        Period::Days(14),
-    )
+    due(&listing, &read, &settings("2026-06-01"), Period::Days(14))
 }
 
 fn says(list: &DueList) -> Vec<&str> {
@@ -78,7 +73,7 @@ fn passed_over() -> Vec<(String, &'static str)> {
             "the catch test of 2026-05-30 does not count: nozzle 7 of 9 (right, 1st) was not caught",
         )("{right: {1: missed}}"),
         (
-            catch("{right: {1: 71}}").replace("40 psi", "10 psi"),
+            catch("{right: {1: 25.7}}").replace("40 psi", "10 psi"),
             "the catch test of 2026-05-30 does not count: its pressure is more than 20% off the catch's",
         ),
         (
@@ -112,8 +107,7 @@ fn every_format_names_a_newer_test_that_does_not_count_where_its_step_is_current
         let TestNotCounted { counts, at, .. } = &list.not_counted[0];
         assert_eq!((*counts, &*at.path), (Some(date(2026, 5, 20)), NEWER));
         let beside = due_not_told(&list);
-        let note =
-            format!("robin: {told}; the one of 2026-05-20 still counts, at {NEWER}:");
+        let note = format!("robin: {told}; the one of 2026-05-20 still counts, at {NEWER}:");
         let [own] = beside.as_slice() else {
             panic!("one note and no other: {beside:?}");
         };
@@ -134,7 +128,7 @@ fn every_format_names_a_newer_test_that_does_not_count_where_its_step_is_current
 fn a_retest_that_was_asked_for_is_not_told() {
     let last = "calibrations/robin/2026-05-20.yaml";
     let mut high = robin();
-    let record = high[last].replace("right: [52.0, 51.5, 51.0]", "right: [71, 51.5, 51.0]");
+    let record = high[last].replace("right: [52.0, 51.5, 51.0]", "right: [60.0, 51.5, 51.0]");
     high.insert(last.to_owned(), record);
     let mut fitted = robin();
     let work = "record: service\nmachine: robin\ndate: 2026-05-25\nby: jt\n\
@@ -198,7 +192,11 @@ fn typed(but: &str) -> Vec<(String, &str)> {
     let conditions = [("catch.1.pressure", "40"), ("catch.1.duration", "30")];
     let conditions = conditions.map(|(key, value)| (key.to_owned(), value));
     let nozzles = (1..=9).map(|number| {
-        let caught = if [7, 9].contains(&number) { but } else { "51.5" };
+        let caught = if [7, 9].contains(&number) {
+            but
+        } else {
+            "51.5"
+        };
         (format!("catch.1.nozzle.{number}"), caught)
     });
     conditions.into_iter().chain(nozzles).collect()
@@ -215,7 +213,9 @@ fn neither_the_closing_lines_nor_the_page_say_that_nothing_is_due() {
         (before, TODAY, None),
     ] {
         let told = match but {
-            Some("") => "robin: the catch test of 2026-05-30 is begun and not filled in: 2 readings",
+            Some("") => {
+                "robin: the catch test of 2026-05-30 is begun and not filled in: 2 readings"
+            }
             _ => {
                 "robin: the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught"
             }
@@ -243,7 +243,12 @@ fn neither_the_closing_lines_nor_the_page_say_that_nothing_is_due() {
         assert_eq!(ready["word"], "not known");
         assert_eq!(ready["words"], "Not known whether ready to spray.");
         let because = ready["because"].to_string();
-        assert!(because.contains(told), "{because}");
+        // On the page what is not typed yet is not caught yet.
+        let told = told.replace(
+            "is begun and not filled in: 2 readings",
+            "does not count: nozzles 7 and 9 of 9 were not caught",
+        );
+        assert!(because.contains(&told), "{because}");
     }
     let stays = session(&robin(), newer).stays();
     assert_eq!(stays.readiness, Readiness::Ready);
@@ -281,6 +286,9 @@ fn a_mixing_card_warns_of_it() {
         let text = card(&with(&robin(), NEWER, &tests));
         let warning = format!("{told}; this card stands on an older test");
         assert!(text.contains(&warning), "{text}");
-        assert!(text.contains("1 load"), "the older test still counts: {text}");
+        assert!(
+            text.contains("1 load"),
+            "the older test still counts: {text}"
+        );
     }
 }

@@ -120,12 +120,6 @@ const SLIPS: &[Slip] = &[
         ("unreadable-number error", "-0 h"),
     ),
     slip(
-        "a repeat with a minus sign",
-        VISIT,
-        ("left: [36.5,", "left: [[36.5, -0],"),
-        ("unreadable-number error", "-0"),
-    ),
-    slip(
         "a pressure range written backwards",
         MACHINE_FILE,
         (
@@ -630,6 +624,17 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
         let message = message(unit, shown);
         let told = "changed by +0.65% for an error of 0.58";
         assert!(message.contains(told), "{unit}: {message}");
+    }
+}
+
+#[test]
+fn a_repeat_with_a_minus_sign_is_no_reading() {
+    for minus in ["-3", "-0"] {
+        let mut files = fixture::tree(&fixture::folder().join("base"));
+        let repeated = format!("left: [[36.5, {minus}],");
+        replaced(&mut files, (VISIT, "left: [36.5,", &repeated));
+        let message = format!("`{minus}` is below zero");
+        assert_eq!(messages(&files, "unreadable-number"), [message]);
     }
 }
 

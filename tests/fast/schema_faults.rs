@@ -103,7 +103,7 @@ fn an_empty_name_is_refused_at_its_own_characters() {
     };
     assert!(findings(&machine("left", "greens")).is_empty());
     for (text, message) in [
-        (machine("''", "greens"), "`name` of the first of `sections` of `boom` has nothing in it"),
+        (machine("''", "greens"), "`name` has nothing in it"),
         (
             machine("left", "''"),
             "a key in the setups is empty, where a key is a short name for the setup",

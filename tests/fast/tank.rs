@@ -47,7 +47,12 @@ fn product(name: &str, rate: &str, max: Option<&str>) -> Product {
     }
 }
 
-pub(crate) fn asked(machine: &str, setup: Option<&str>, area: &str, products: Vec<Product>) -> Asked {
+pub(crate) fn asked(
+    machine: &str,
+    setup: Option<&str>,
+    area: &str,
+    products: Vec<Product>,
+) -> Asked {
     Asked {
         machine: machine.to_owned(),
         setup: setup.map(str::to_owned),
