@@ -464,6 +464,8 @@ pub struct DueList {
     pub unsure: Vec<UnsureMachine>,
     /// What is begun and not filled in, whether its step is due or not.
     pub not_filled_in: Vec<ToFillIn>,
+    /// Tests newer than those that count, whether their step is due or not.
+    pub not_counted: Vec<TestNotCounted>,
     /// What whoever does any of it takes care of.
     pub cautions: &'static [&'static str],
     /// Record files read, of any kind.
@@ -501,6 +503,31 @@ pub struct ToFillIn {
     pub at: RowPlace,
     /// What they are, and of which test: `not filled in: catch test: 12 readings and duration`.
     pub what: String,
+}
+
+/// The last test of a step that does not count: an older one does, or none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TestNotCounted {
+    /// The machine.
+    pub machine: String,
+    /// The setup, where the step belongs to one of several.
+    pub setup: Option<String>,
+    /// The step, as [`DueStep::step`].
+    pub step: &'static str,
+    /// Which step of which setup it is, for a program.
+    pub of: StepOf,
+    /// The day of the test.
+    pub day: Date,
+    /// Whether it is only begun: something in it is not filled in.
+    pub is_begun: bool,
+    /// That it does not count and why, in one line.
+    pub says: String,
+    /// The day of the test that counts, if any.
+    pub counts: Option<Date>,
+    /// Where it stands.
+    pub at: RowPlace,
+    /// Whether its step is due, so that why it is due says the same.
+    pub is_told_by_step: bool,
 }
 
 /// One step of one machine that is due.

@@ -921,7 +921,7 @@ fn parse_tank(text: &str) -> Result<Quantity, String> {
 pub(crate) fn above_zero(text: &str, wanted: &[Dimension]) -> Result<Quantity, String> {
     let quantity = Quantity::parse(text, wanted)
         .map_err(|fault| format!("{}; {}", fault.message(), fault.help()))?;
-    if quantity.decimal.is_zero() || quantity.decimal.is_negative() {
+    if quantity.decimal.is_zero() || quantity.decimal.is_sign_negative() {
         return Err(format!("`{quantity}` must be above zero"));
     }
     Ok(quantity)

@@ -6,7 +6,6 @@ use super::asked;
 use super::entered::Entered;
 use super::form::{Entry, Form};
 use super::state::{Group, Mark, Session, SoFar, group_of};
-use super::stays::Readiness;
 use super::stays::step_of_finding;
 use crate::figure::about::NOT_TESTED_AGAIN;
 use crate::procedure::{CAUTIONS, Step};
@@ -188,7 +187,7 @@ impl Dialogue {
         let stays = self.session.stays();
         let line = |step: &DueStep| visit::stays_due(step.step, step.state.word(), &step.because);
         let mut lines: Vec<String> = stays.steps().iter().map(line).collect();
-        if lines.is_empty() && stays.readiness != Readiness::NotKnown {
+        if stays.is_nothing_due() {
             lines.push(nothing);
         }
         lines.push(stays.readiness.words().to_owned());

@@ -61,6 +61,7 @@ impl Stays {
             unread.steps.retain(|(_, setup)| is_own(setup));
         }
         due.hours_unread.retain(|unread| !unread.steps.is_empty());
+        due.not_counted.retain(|test| test.of.is_of(setup));
         // What is empty in the visit is what is still to be read.
         due.not_filled_in.retain(|empty| empty.at.path != path);
         let of_no_step = errors_of_no_step(found);
@@ -73,13 +74,18 @@ impl Stays {
 
     /// What is said of it all, in whole sentences.
     pub fn words(&self) -> String {
-        let is_nothing_due = self.due.steps.is_empty() && self.readiness != Readiness::NotKnown;
-        let nothing = if is_nothing_due {
+        let nothing = if self.is_nothing_due() {
             visit::NOTHING_DUE
         } else {
             ""
         };
         format!("{nothing}{}", self.readiness.words())
+    }
+
+    /// Whether no step is due, as far as anybody knows.
+    pub fn is_nothing_due(&self) -> bool {
+        let is_known = self.readiness != Readiness::NotKnown && self.due.not_counted.is_empty();
+        self.due.steps.is_empty() && is_known
     }
 
     /// The steps that are due.
@@ -101,6 +107,8 @@ fn readiness(due: &DueList, of_no_step: usize) -> Readiness {
     let is_whole = !due.has_errors()
         && !due.has_unknown_hours()
         && due.unsure.is_empty()
+        // What a test that does not count would have found nobody knows.
+        && due.not_counted.is_empty()
         && due.failures.is_empty()
         && of_no_step == 0;
     if is_whole {

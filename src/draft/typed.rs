@@ -151,7 +151,7 @@ fn decimal(typed: &str) -> Result<Decimal, Refused> {
     let typed = with_point(typed)?;
     let decimal =
         Decimal::parse(&typed).map_err(|fault| Refused::new(fault.message(), fault.help()))?;
-    if decimal.is_negative() {
+    if decimal.is_sign_negative() {
         let message = format!("`{typed}` is below zero");
         return Err(Refused::new(message, "type a number of 0 or more"));
     }
@@ -166,7 +166,7 @@ fn quantity(typed: &str, dimensions: &[Dimension], unit: Unit) -> Result<String,
         return Ok(unit.behind(&decimal(&typed)?.to_string()));
     }
     match Quantity::parse(&typed, dimensions) {
-        Ok(quantity) if quantity.decimal.is_negative() => {
+        Ok(quantity) if quantity.decimal.is_sign_negative() => {
             let message = format!("`{typed}` is below zero");
             Err(Refused::new(message, "type a number of 0 or more"))
         }
@@ -298,6 +298,10 @@ mod tests {
             ),
             (psi(), "-3", "type a number of 0 or more"),
             (psi(), "-3 psi", "type a number of 0 or more"),
+            (psi(), "-0", "type a number of 0 or more"),
+            (psi(), "-0.0 psi", "type a number of 0 or more"),
+            (nozzle.clone(), "-0", "type a number of 0 or more"),
+            (Kind::Number, "-0", "type a number of 0 or more"),
             (
                 nozzle.clone(),
                 "plugged",

@@ -56,6 +56,8 @@ pub(super) struct Caught {
     pub(super) is_rated: bool,
     /// The nozzles of the boom without a reading, by number; none where the readings cannot be laid onto the boom.
     left_out: Option<Vec<u16>>,
+    /// The nozzles that are said to be missed and have no reading, by number.
+    pub(super) missed: BTreeSet<u16>,
     /// Whether the catches say something of every nozzle, be it that it was missed.
     is_of_whole_boom: bool,
     amounts: Amounts,
@@ -215,6 +217,9 @@ pub(super) fn caught(visit: &Calibration, machine: &Machine) -> Caught {
             // What was read last counts; a nozzle that was missed keeps what was read of it.
             if !cell.readings.iter().all(Reading::is_missed) {
                 caught.nozzles.remove(&nozzle.number);
+                caught.missed.remove(&nozzle.number);
+            } else if !caught.nozzles.contains(&nozzle.number) {
+                caught.missed.insert(nozzle.number);
             }
             let readings = cell.readings.iter().filter_map(|reading| match reading {
                 Reading::Caught(read) if has_flows => Some(read.value),

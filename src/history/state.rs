@@ -17,7 +17,7 @@ pub struct StepState {
     pub setup: Option<u16>,
     /// When it was last done.
     pub last: Last,
-    /// The last visit since, if any, whose tests of it do not count.
+    /// The last visit since, if any, whose tests of it do not count; none right before something.
     pub not_counted: Option<NotCounted>,
     /// The work that voided what it found.
     pub void: Option<Undone>,

@@ -440,7 +440,10 @@ impl<'h> Timeline<'h> {
             step,
             setup,
             last: Last::Never,
-            not_counted: self.not_counted(done, step, setup, until, failing),
+            not_counted: match until {
+                Until::EndOf(_) => self.not_counted(done, step, setup, until, failing),
+                Until::Before(_) => None, // Nobody asks, and there are as many as visits.
+            },
             void: None,
             recheck: None,
             unread_work: None,
@@ -552,11 +555,68 @@ impl<'h> Timeline<'h> {
         let Some(Proof::OnceCaught(left_out)) = visit.proof(Step::Catch) else {
             return Vec::new();
         };
-        let is_left = |nozzle: &&u16| {
-            let mut later = self.caught_after(place, visit.setup, **nozzle);
-            !later.any(|later| includes(&self.visits[later].moment))
+        let is_left = |nozzle: &u16| self.is_uncaught_after(place, *nozzle, includes);
+        left_out.iter().copied().filter(is_left).collect()
+    }
+
+    /// Whether no visit after another one caught a nozzle of its setup.
+    fn is_uncaught_after(
+        &self,
+        place: usize,
+        nozzle: u16,
+        includes: impl Fn(&Moment) -> bool,
+    ) -> bool {
+        let mut later = self.caught_after(place, self.visits[place].setup, nozzle);
+        !later.any(|later| includes(&self.visits[later].moment))
+    }
+
+    /// What a catch of some nozzles leaves out: what it says was missed, and every other nozzle where none that it caught was
+    /// to be caught again.
+    fn left_out_of_some(
+        &self,
+        done: usize,
+        place: usize,
+        left_out: &[u16],
+        failing: &FailingTests,
+    ) -> Vec<u16> {
+        let visit = &self.visits[place];
+        let missed = &visit.caught.missed;
+        let is_retest = || self.is_of_nozzles_to_catch_again(done, place, failing);
+        if missed.is_empty() && !is_retest() {
+            left_out.to_vec()
+        } else {
+            missed.iter().copied().collect()
+        }
+    }
+
+    /// Whether a visit caught a nozzle that work undid, or that was found bad or missed, since a visit did the catch.
+    fn is_of_nozzles_to_catch_again(
+        &self,
+        done: usize,
+        place: usize,
+        failing: &FailingTests,
+    ) -> bool {
+        let visit = &self.visits[place];
+        let until = Until::Before(visit.moment);
+        let is_caught = |nozzle: &u16| visit.caught.nozzles.contains(nozzle);
+        let undone = [Effect::Voids, Effect::Recheck].into_iter().any(|effect| {
+            let undone = self.undone(&self.visits[done], Step::Catch, visit.setup, until, effect);
+            undone.is_some_and(|undone| undone.nozzles.iter().any(is_caught))
+        });
+        let found_bad = || {
+            let tests = failing.of_step.get(&(Step::Catch, visit.setup));
+            let mut tests = tests.into_iter().flatten();
+            tests.any(|(at, failing)| {
+                (done..place).contains(at) && failing.nozzles.iter().any(is_caught)
+            })
         };
-        left_out.iter().filter(is_left).copied().collect()
+        let missed_since = || {
+            let mut since = self.visits[done..place].iter();
+            let is_of_setup = |earlier: &&Visited| earlier.setup == visit.setup;
+            since
+                .any(|earlier| is_of_setup(&earlier) && earlier.caught.missed.iter().any(is_caught))
+        };
+        undone || found_bad() || missed_since()
     }
 
     /// The places of visits after another one that caught a nozzle of a setup.
@@ -599,7 +659,7 @@ impl<'h> Timeline<'h> {
 
     /// The last tests of a step since it was done that do not count.
     ///
-    /// A catch of some nozzles is made to tell of those only: of it is told where the step was never done.
+    /// A catch of nozzles that were to be caught again tells of those only, and counts for them.
     fn not_counted(
         &self,
         done: Option<(usize, &Visited)>,
@@ -630,7 +690,15 @@ impl<'h> Timeline<'h> {
             let lacking = match visit.proof(step)? {
                 Proof::Done | Proof::Unproven(_) => return None,
                 Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, includes)),
-                Proof::Lacks(Lacking::Nozzles(_)) if done.is_some() => return None,
+                Proof::Lacks(Lacking::Nozzles(left_out)) if let Some((done, _)) = done => {
+                    let left_out = self.left_out_of_some(done, place, left_out, failing);
+                    let is_left = |nozzle: &u16| self.is_uncaught_after(place, *nozzle, includes);
+                    let left: Vec<u16> = left_out.into_iter().filter(is_left).collect();
+                    if left.is_empty() {
+                        return None;
+                    }
+                    Lacking::Nozzles(left)
+                }
                 Proof::Lacks(lacking) => lacking.clone(),
             };
             visit.not_counted(step, lacking)

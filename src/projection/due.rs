@@ -14,11 +14,11 @@ use crate::procedure::CAUTIONS;
 use crate::quantity::calendar::Period;
 use crate::report::{
     BrokenMachine, DueList, DueStep, DueWaiver, HoursUnread, LaidUpMachine, RowPlace, StepOf,
-    ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    TestNotCounted, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::source::{Place, Spanned};
 use crate::tree::{Failure, Listing, MachineFiles, ReadFile, Reader, Store, Tree};
-use crate::wording::steps::{Because, because, bring, target};
+use crate::wording::steps::{self, Because, because, bring, target};
 use crate::words::phrases;
 use jiff::civil::Date;
 use std::borrow::Borrow;
@@ -79,6 +79,7 @@ struct ListInTheMaking<'c> {
     hours_unread: Vec<HoursUnread>,
     unsure: Vec<UnsureMachine>,
     not_filled_in: Vec<ToFillIn>,
+    not_counted: Vec<TestNotCounted>,
     records: usize,
     errors: Vec<Place>,
     failures: Vec<Failure>,
@@ -99,6 +100,7 @@ impl<'c> ListInTheMaking<'c> {
             hours_unread: Vec::new(),
             unsure: Vec::new(),
             not_filled_in: Vec::new(),
+            not_counted: Vec::new(),
             records: 0,
             errors: Vec::new(),
             failures: Vec::new(),
@@ -150,7 +152,11 @@ impl<'c> ListInTheMaking<'c> {
         let mut steps = Vec::new();
         let mut waiting = Vec::new();
         for step in &assessment.steps {
-            match self.due_step(assessment, step, &mut places) {
+            let due = self.due_step(assessment, step, &mut places);
+            let is_told = due.is_some() && !step.waits;
+            self.not_counted
+                .extend(not_counted(assessment, step, is_told, &mut places));
+            match due {
                 Some(due) if step.waits => waiting.push(WaitingStep {
                     step: due.step,
                     setup: due.setup,
@@ -260,10 +266,7 @@ impl<'c> ListInTheMaking<'c> {
             setup: setup_of_several(assessment, step),
             only_setup: setup.filter(|_| assessment.setups == 1),
             step: step.step.test(),
-            of: StepOf {
-                step: step.step,
-                setup: step.setup.clone(),
-            },
+            of: step_of(step),
             state,
             due,
             by,
@@ -324,12 +327,42 @@ impl<'c> ListInTheMaking<'c> {
             hours_unread: self.hours_unread,
             unsure: self.unsure,
             not_filled_in: self.not_filled_in,
+            not_counted: self.not_counted,
             steps: ordered(self.machines),
             cautions: &CAUTIONS,
             records: self.records,
             errors,
             failures: self.failures,
         }
+    }
+}
+
+/// The last test of a step that does not count.
+fn not_counted(
+    assessment: &Assessment,
+    step: &StepStanding,
+    is_told_by_step: bool,
+    places: &mut Places<'_>,
+) -> Option<TestNotCounted> {
+    let test = step.not_counted.as_ref()?;
+    Some(TestNotCounted {
+        machine: assessment.machine.clone(),
+        setup: setup_of_several(assessment, step),
+        step: step.step.test(),
+        of: step_of(step),
+        day: test.day,
+        is_begun: test.is_begun,
+        says: steps::not_counted(step.step, test),
+        counts: step.done.map(|done| done.day),
+        at: places.at(test.place),
+        is_told_by_step,
+    })
+}
+
+fn step_of(step: &StepStanding) -> StepOf {
+    StepOf {
+        step: step.step,
+        setup: step.setup.clone(),
     }
 }
 

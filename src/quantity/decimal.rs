@@ -125,9 +125,9 @@ impl Decimal {
         self.digits == 0
     }
 
-    /// Whether the value is below zero; `-0` is not.
-    pub const fn is_negative(self) -> bool {
-        self.negative && self.digits != 0
+    /// Whether it is written with a minus sign: `-0` is too, and nobody reads that off an instrument.
+    pub const fn is_sign_negative(self) -> bool {
+        self.negative
     }
 
     /// The number times a positive ratio, written with as many places or with five significant digits, whichever is finer;
@@ -229,13 +229,13 @@ mod tests {
     fn zero_and_sign() {
         for (text, is_zero, is_negative) in [
             ("0", true, false),
-            ("-0.00", true, false),
+            ("-0.00", true, true),
             ("-0.01", false, true),
             ("3", false, false),
         ] {
             let decimal = Decimal::plain(text).unwrap();
             assert_eq!(
-                (decimal.is_zero(), decimal.is_negative()),
+                (decimal.is_zero(), decimal.is_sign_negative()),
                 (is_zero, is_negative),
                 "{text}"
             );

@@ -535,7 +535,7 @@ fn lower_reading(lowering: &mut Lowering, reading: Node<'_>) -> Reading {
         return Reading::Unreadable(reading.span());
     }
     match lowering.decimal_of(reading) {
-        Some(decimal) if decimal.value.is_negative() => {
+        Some(decimal) if decimal.value.is_sign_negative() => {
             lowering.problem(
                 "unreadable-number",
                 decimal.span,

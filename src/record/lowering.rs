@@ -184,7 +184,7 @@ impl Lowering {
     /// A plain number greater than 0.
     pub(super) fn factor(&mut self, parent: Node<'_>, key: &str) -> Option<Spanned<Decimal>> {
         let decimal = self.decimal(parent, key)?;
-        if decimal.value.is_negative() || decimal.value.is_zero() {
+        if decimal.value.is_sign_negative() || decimal.value.is_zero() {
             self.problem(
                 "unreadable-number",
                 decimal.span,
@@ -250,7 +250,7 @@ impl Lowering {
     ) -> Option<Spanned<Quantity>> {
         let node = parent.get(key)?;
         let quantity = self.parsed(node, key, wanted)?;
-        if quantity.value.decimal.is_negative() {
+        if quantity.value.decimal.is_sign_negative() {
             self.too_small(node, "at least 0");
             return None;
         }
@@ -272,7 +272,7 @@ impl Lowering {
     ) -> Option<Spanned<Quantity>> {
         let quantity = self.parsed(node, key, wanted)?;
         let decimal = quantity.value.decimal;
-        if decimal.is_negative() || decimal.is_zero() {
+        if decimal.is_sign_negative() || decimal.is_zero() {
             self.too_small(node, "greater than 0");
             return None;
         }

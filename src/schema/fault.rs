@@ -194,18 +194,20 @@ impl<'d, 'n> Faults<'d, 'n> {
         }
     }
 
-    /// A key that has to follow a pattern, such as a nozzle's position.
+    /// A key that has to follow a pattern, such as a nozzle's position, or is empty.
     fn unfit_key(&mut self, at: At<'_, 'n>, way: &Way<'d>, key: &str) {
         let Some(node) = at.node.key(key) else {
             return;
         };
         let names = way.last();
         let title = way.innermost("additionalProperties").title();
-        let message = format!(
-            "{} cannot be a key in {title}, where a key is {}",
-            quoted(key),
-            names.description()
-        );
+        let wanted = names.description();
+        let message = if key.is_empty() {
+            format!("a key in {title} is empty, where a key is {wanted}")
+        } else {
+            let key = quoted(key);
+            format!("{key} cannot be a key in {title}, where a key is {wanted}")
+        };
         let examples = names.examples().filter_map(|example| example.as_str());
         let help = format!(
             "write a key such as {}",

@@ -111,6 +111,8 @@ pub enum Warning {
         /// Why it is waived, and until when.
         waivers: Vec<(Option<String>, Option<Date>)>,
     },
+    /// A newer test of a step than the one that counts does not count, and why.
+    NotCounted(String),
     /// An interval in hours is in force for these steps, and nothing counts it.
     HoursUnread(Vec<String>),
     /// The speed is taken as the setup declares it.

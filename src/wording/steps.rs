@@ -3,9 +3,11 @@
 use super::facts::fact;
 use super::findings;
 use crate::assess::{
-    Bring, CatchTarget, Group, HeldAgainst, State, StepStanding, Target, UndoneBy, Used,
+    Bring, CatchTarget, Group, HeldAgainst, NotCountedTest, State, StepStanding, Target, UndoneBy,
+    Used,
 };
 use crate::finding::Finding;
+use crate::procedure::Step;
 use crate::rule::Limit;
 use crate::words;
 use jiff::civil::Date;
@@ -42,13 +44,7 @@ pub fn because(
 ) -> Because {
     let mut because = of_state(step, next, left_failing, group, today);
     if let Some(test) = &step.not_counted {
-        let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
-        let stands = if test.is_begun {
-            "is begun and not filled in"
-        } else {
-            "does not count"
-        };
-        let told = format!("the {} of {day} {stands}: {lacking}", step.step.test());
+        let told = not_counted(step.step, test);
         because.because = if matches!(step.state, State::NeverDone) {
             told
         } else {
@@ -56,6 +52,17 @@ pub fn because(
         };
     }
     because
+}
+
+/// That a test does not count, and why: `the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught`.
+pub fn not_counted(step: Step, test: &NotCountedTest) -> String {
+    let (day, lacking) = (words::dates::date(test.day), fact(&test.lacking));
+    let stands = if test.is_begun {
+        "is begun and not filled in"
+    } else {
+        "does not count"
+    };
+    format!("the {} of {day} {stands}: {lacking}", step.test())
 }
 
 fn of_state(

@@ -310,6 +310,7 @@ pub fn warning(warning: &Warning) -> String {
             let waivers = phrases::list(&waivers, "and");
             format!("{}. Waived: {waivers}. The waived problem remains", step_says(step))
         }
+        Warning::NotCounted(says) => format!("{says}; this card stands on an older test"),
         Warning::HoursUnread(steps) => format!(
             "nothing counts the hours of use since the {}: read the hour meter",
             phrases::list(steps, "and the")

@@ -14,7 +14,8 @@ use swathlint::render::{
 };
 use swathlint::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread,
-    LaidUpMachine, RowPlace, StepOf, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    LaidUpMachine, RowPlace, StepOf, TestNotCounted, ToFillIn, UnsureMachine, WaitingStep,
+    WhyHoursUnread,
 };
 use swathlint::words::clean::clean;
 use unicode_width::UnicodeWidthStr;
@@ -214,6 +215,10 @@ fn saltmere() -> DueList {
             at: place("calibrations/dunlin/2026-05-30.yaml", 6),
             what: "not filled in: catch test: 12 readings and duration".to_owned(),
         }],
+        not_counted: vec![
+            not_counted("ruff", "calibrations/ruff/2026-05-30.yaml", false),
+            not_counted("robin", "calibrations/robin/2026-05-28.yaml", true),
+        ],
         records: 61,
         errors: vec![
             place("calibrations/curlew/2025-04-15.yaml", 12),
@@ -223,6 +228,25 @@ fn saltmere() -> DueList {
             path: "service/knot/2026-04-01.yaml".to_owned(),
             reason: "permission denied".to_owned(),
         }],
+    }
+}
+
+fn not_counted(machine: &str, path: &str, is_told_by_step: bool) -> TestNotCounted {
+    TestNotCounted {
+        machine: machine.to_owned(),
+        setup: None,
+        step: "catch test",
+        of: StepOf {
+            step: Step::Catch,
+            setup: Some("greens".to_owned()),
+        },
+        day: date(2026, 5, 30),
+        is_begun: false,
+        says: "the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught"
+            .to_owned(),
+        counts: Some(date(2026, 5, 20)),
+        at: place(path, 8),
+        is_told_by_step,
     }
 }
 
@@ -239,6 +263,7 @@ fn nothing_due() -> DueList {
         hours_unread: Vec::new(),
         unsure: Vec::new(),
         not_filled_in: Vec::new(),
+        not_counted: Vec::new(),
         cautions: &["wear gloves"],
         records: 61,
         errors: Vec::new(),
@@ -293,6 +318,11 @@ fn of_texts(texts: &[&str]) -> DueList {
             at: place(&text(4), 1),
             what: text(0),
         }],
+        not_counted: vec![TestNotCounted {
+            setup: Some(text(2)),
+            says: text(3),
+            ..not_counted(&text(1), &text(5), false)
+        }],
         errors: vec![place(&text(3), 1)],
         failures: vec![Failure {
             path: text(1),
@@ -341,6 +371,7 @@ fn every_format_tells_all_of_it() {
         hours_unread,
         unsure,
         not_filled_in,
+        not_counted,
         cautions,
         errors,
         failures,
@@ -359,6 +390,15 @@ fn every_format_tells_all_of_it() {
     let not_filled_in = not_filled_in
         .iter()
         .flat_map(|one| [one.what.clone(), one.at.path.clone()]);
+    // Of the other its step says it.
+    let not_counted = [&not_counted[0]].into_iter();
+    let not_counted = not_counted.flat_map(|test| {
+        [
+            test.machine.clone(),
+            test.says.clone(),
+            test.at.path.clone(),
+        ]
+    });
     let cautions = cautions.iter().map(|caution| (*caution).to_owned());
     let of_steps = due.steps.iter().flat_map(|step| step.cautions);
     let of_steps = of_steps.map(|caution| (*caution).to_owned());
@@ -370,6 +410,7 @@ fn every_format_tells_all_of_it() {
         .chain(laid_up)
         .chain(hours_unread)
         .chain(not_filled_in)
+        .chain(not_counted)
         .chain(cautions)
         .chain(of_steps)
         .collect();
@@ -559,7 +600,7 @@ fn the_totals_stand_last_and_reconcile() {
     assert_eq!(
         last,
         "8 steps of 5 machines due by 2026-06-15: 1 never done, 1 void, 1 failing, 1 overdue, 1 recheck, \
-         2 coming due, 1 failing, waived; 23 current\n"
+         2 coming due, 1 failing, waived; 23 current; 1 newer test does not count\n"
     );
     let words: Vec<&str> = text.split_whitespace().collect();
     assert!(words.join(" ").contains("the label is the law"));
@@ -643,6 +684,8 @@ fn what_a_format_of_steps_cannot_hold_is_told_beside_it() {
             "laid up until 2026-06-30: godwit; before it sprays again: catch test (greens) overdue",
             "catch test and speed test of whimbrel never come due by hours: no engine hours were read since; write \
              `hours` in its records",
+            "ruff: the catch test of 2026-05-30 does not count: nozzles 7 and 9 of 9 were not caught; the one of 2026-05-20 \
+             still counts, at calibrations/ruff/2026-05-30.yaml:8:3",
             "not filled in: catch test: 12 readings and duration, at calibrations/dunlin/2026-05-30.yaml:6:3",
         ]
     );

@@ -54,6 +54,7 @@ mod licenses;
 mod links;
 mod misplaced;
 mod model;
+mod newer_tests;
 mod not_filled_in;
 mod outputs;
 mod parity;

@@ -471,8 +471,9 @@ fn failing_is_an_error(asked: &Asked) -> Vec<String> {
             .iter()
             .filter(|step| [DueState::Failing, DueState::RecordToCorrect].contains(&step.state))
         {
+            // A test that does not count is told behind it.
             let name = step.because.rsplit_once('[').map_or("", |(_, name)| name);
-            let name = name.trim_end_matches(']');
+            let name = name.split_once(']').map_or(name, |(name, _)| name);
             let is_it = |finding: &&Finding| {
                 let at = place(check, finding.primary());
                 let is_own = finding.rule() == name

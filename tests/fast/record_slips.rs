@@ -8,6 +8,7 @@ const SERVICE: &str = "service/heron/2026-03-01.yaml";
 const APPLICATION: &str = "applications/heron/2026-05-04.yaml";
 const WAIVERS: &str = "waivers.yaml";
 const FLEET: &str = "fleet.yaml";
+const VISIT: &str = "calibrations/heron/2026-03-09.yaml";
 const MACHINE_FILE: &str = "machines/heron.yaml";
 
 /// Work before the visit of the clean records, so that it undoes nothing.
@@ -111,6 +112,12 @@ const SLIPS: &[Slip] = &[
             "laid-up: {from: 2026-11-20, to: 2026-03-01}\nboom:\n",
         ),
         ("laid-up-backwards error", "2026-03-01"),
+    ),
+    slip(
+        "an hour meter with a minus sign",
+        VISIT,
+        ("hours: 412 h", "hours: -0 h"),
+        ("unreadable-number error", "-0 h"),
     ),
     slip(
         "a pressure range written backwards",
@@ -617,6 +624,17 @@ fn a_change_of_a_factor_is_told_as_it_was_made() {
         let message = message(unit, shown);
         let told = "changed by +0.65% for an error of 0.58";
         assert!(message.contains(told), "{unit}: {message}");
+    }
+}
+
+#[test]
+fn a_repeat_with_a_minus_sign_is_no_reading() {
+    for minus in ["-3", "-0"] {
+        let mut files = fixture::tree(&fixture::folder().join("base"));
+        let repeated = format!("left: [[36.5, {minus}],");
+        replaced(&mut files, (VISIT, "left: [36.5,", &repeated));
+        let message = format!("`{minus}` is below zero");
+        assert_eq!(messages(&files, "unreadable-number"), [message]);
     }
 }
 

@@ -94,6 +94,32 @@ fn every_fault_stands_on_the_line_that_is_marked_with_it() {
 }
 
 #[test]
+fn an_empty_name_is_refused_at_its_own_characters() {
+    let machine = |name: &str, setup: &str| {
+        format!(
+            "record: machine\nid: heron\nboom: {{spacing: 20 in, sections: [{{name: {name}, nozzles: 2}}]}}\n\
+             setups: {{{setup}: {{nozzle: {{size: \"06\"}}}}}}\n"
+        )
+    };
+    assert!(findings(&machine("left", "greens")).is_empty());
+    for (text, message) in [
+        (machine("''", "greens"), "`name` has nothing in it"),
+        (
+            machine("left", "''"),
+            "a key in the setups is empty, where a key is a short name for the setup",
+        ),
+    ] {
+        let found = findings(&text);
+        let [finding] = found.as_slice() else {
+            panic!("one finding: {found:?}");
+        };
+        let span = finding.primary().place.span;
+        assert_eq!(text.get(span.range()), Some("''"));
+        assert_eq!(finding.message(), message);
+    }
+}
+
+#[test]
 fn every_name_of_a_fault_is_known_and_has_a_fixture() {
     let marked: BTreeSet<String> = fixtures()
         .iter()

@@ -48,7 +48,12 @@ fn product(name: &str, rate: &str, max: Option<&str>) -> Product {
     }
 }
 
-fn asked(machine: &str, setup: Option<&str>, area: &str, products: Vec<Product>) -> Asked {
+pub(crate) fn asked(
+    machine: &str,
+    setup: Option<&str>,
+    area: &str,
+    products: Vec<Product>,
+) -> Asked {
     Asked {
         machine: machine.to_owned(),
         setup: setup.map(str::to_owned),
@@ -60,7 +65,7 @@ fn asked(machine: &str, setup: Option<&str>, area: &str, products: Vec<Product>)
     }
 }
 
-fn card_of(files: &Files, today: Date, asked: &Asked) -> Result<Card, CannotMix> {
+pub(crate) fn card_of(files: &Files, today: Date, asked: &Asked) -> Result<Card, CannotMix> {
     projection::tank(&listing(files), &reading(files), today, asked)
 }
 

@@ -437,7 +437,7 @@ fn nozzles(text: &str, facts: &Facts) -> Result<String, String> {
 
 fn quantity(text: &str, wanted: Dimension) -> Result<String, String> {
     let quantity = Quantity::parse(text, &[wanted]).map_err(|fault| fault.message().to_owned())?;
-    if quantity.decimal.is_negative() || quantity.decimal.is_zero() {
+    if quantity.decimal.is_sign_negative() || quantity.decimal.is_zero() {
         return Err("it must be greater than 0".to_owned());
     }
     Ok(quantity.to_string())

@@ -9,6 +9,7 @@ use crate::projection::places::Places;
 use crate::quantity::Quantity;
 use crate::report::DueState;
 use crate::tank_mix::{Label, LabelFrom, Product, Warning, labels_on_record};
+use crate::wording::steps::not_counted;
 use crate::words::phrases;
 use jiff::civil::Date;
 
@@ -22,6 +23,7 @@ impl Making<'_> {
     ) -> Vec<Warning> {
         let steps_told = steps.iter().filter_map(|step| self.of_step(step, places));
         let mut warnings: Vec<Warning> = steps_told.collect();
+        warnings.extend(self.not_counted(steps, places));
         let later = self.assessment.not_come.len();
         warnings.extend((0 < later).then_some(Warning::LaterRecords(later)));
         warnings.extend(self.hours_unread(steps));
@@ -48,6 +50,16 @@ impl Making<'_> {
             | DueState::Failing
             | DueState::RecordToCorrect => None,
         }
+    }
+
+    /// The newer tests that do not count, of steps of which nothing else is told.
+    fn not_counted(&self, steps: &[&StepStanding], places: &mut Places<'_>) -> Vec<Warning> {
+        let newer = steps.iter().filter_map(|step| {
+            let is_told = self.told(step, places).is_some();
+            let test = step.not_counted.as_ref().filter(|_| !is_told)?;
+            Some(Warning::NotCounted(not_counted(step.step, test)))
+        });
+        newer.collect()
     }
 
     /// The reasons of the waivers in force for a step, and until when they hold.

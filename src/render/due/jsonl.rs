@@ -8,7 +8,7 @@ use crate::render::format::{Format, nothing};
 use crate::render::jsonl::push_line;
 use crate::report::{
     BrokenMachine, DueList, DueState, DueStep, DueWaiver, Failure, HoursUnread, LaidUpMachine,
-    RowPlace, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
+    RowPlace, TestNotCounted, ToFillIn, UnsureMachine, WaitingStep, WhyHoursUnread,
 };
 use crate::words::dates;
 use serde::Serialize;
@@ -92,6 +92,7 @@ struct SummaryLine<'a> {
     laid_up: Vec<LaidUpFields<'a>>,
     hours_unread: Vec<HoursUnreadFields<'a>>,
     not_filled_in: Vec<ToFillInFields<'a>>,
+    tests_not_counted: Vec<NotCountedFields<'a>>,
     cautions: &'static [&'static str],
     records: usize,
     errors: usize,
@@ -141,6 +142,19 @@ struct HoursUnreadFields<'a> {
 #[derive(Serialize)]
 struct ToFillInFields<'a> {
     what: &'a str,
+    place: PlaceFields<'a>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct NotCountedFields<'a> {
+    machine: &'a str,
+    step: &'static str,
+    setup: Option<&'a str>,
+    day: String,
+    is_begun: bool,
+    because: &'a str,
+    counts: Option<String>,
     place: PlaceFields<'a>,
 }
 
@@ -218,6 +232,7 @@ impl<'a> SummaryLine<'a> {
             hours_unread,
             unsure,
             not_filled_in,
+            not_counted,
             cautions,
             records,
             errors,
@@ -246,6 +261,7 @@ impl<'a> SummaryLine<'a> {
             laid_up: laid_up.iter().map(laid_up_fields).collect(),
             hours_unread: hours_unread.iter().map(hours_unread_fields).collect(),
             not_filled_in: not_filled_in.iter().map(to_fill_in_fields).collect(),
+            tests_not_counted: not_counted.iter().map(not_counted_fields).collect(),
             cautions,
             records: *records,
             errors: errors.len(),
@@ -330,6 +346,31 @@ fn hours_unread_fields(unread: &HoursUnread) -> HoursUnreadFields<'_> {
 fn to_fill_in_fields(ToFillIn { at, what }: &ToFillIn) -> ToFillInFields<'_> {
     ToFillInFields {
         what,
+        place: place_fields(at),
+    }
+}
+
+fn not_counted_fields(test: &TestNotCounted) -> NotCountedFields<'_> {
+    let TestNotCounted {
+        machine,
+        setup,
+        step,
+        of: _,
+        day,
+        is_begun,
+        says,
+        counts,
+        at,
+        is_told_by_step: _,
+    } = test;
+    NotCountedFields {
+        machine,
+        step,
+        setup: setup.as_deref(),
+        day: dates::date(*day),
+        is_begun: *is_begun,
+        because: says,
+        counts: counts.map(dates::date),
         place: place_fields(at),
     }
 }

@@ -5,7 +5,7 @@ use crate::render::due::grouping::in_state;
 use crate::render::format::could_not_read;
 use crate::report::{
     BrokenMachine, DueBy, DueList, DueState, DueStep, DueWaiver, HoursUnread, LaidUpMachine,
-    RowPlace, ToFillIn, UnsureMachine, WhyHoursUnread,
+    RowPlace, TestNotCounted, ToFillIn, UnsureMachine, WhyHoursUnread,
 };
 use crate::words::dates;
 use crate::words::phrases::{list, list_and_more, plural};
@@ -92,13 +92,18 @@ pub(super) fn notes(due: &DueList) -> Vec<String> {
     let unsure = due.unsure.iter().map(not_known);
     let laid_up = due.laid_up.iter().map(laid_up);
     let hours_unread = due.hours_unread.iter().map(hours_unread);
-    let not_filled_in = due.not_filled_in.iter().map(not_filled_in);
+    let not_counted = untold(due).map(not_counted);
+    let told: BTreeSet<&RowPlace> = untold(due).map(|test| &test.at).collect();
+    let not_filled_in = due.not_filled_in.iter();
+    let not_filled_in = not_filled_in.filter(|empty| !told.contains(&empty.at));
+    let not_filled_in = not_filled_in.map(not_filled_in_at);
     may_change(due)
         .into_iter()
         .chain(failures)
         .chain(unsure)
         .chain(laid_up)
         .chain(hours_unread)
+        .chain(not_counted)
         .chain(not_filled_in)
         .collect()
 }
@@ -123,8 +128,28 @@ pub(super) fn why_not_known(broken: &BrokenMachine) -> String {
     )
 }
 
+/// The tests that do not count and of which no step of the list tells.
+fn untold(due: &DueList) -> impl Iterator<Item = &TestNotCounted> {
+    let not_counted = due.not_counted.iter();
+    not_counted.filter(|test| !test.is_told_by_step)
+}
+
+/// That a test does not count, why, and which one does.
+fn not_counted(test: &TestNotCounted) -> String {
+    let RowPlace { path, line, column } = &test.at;
+    let whose = match &test.setup {
+        Some(setup) => format!("{} ({setup})", test.machine),
+        None => test.machine.clone(),
+    };
+    let counts = test.counts.map_or_else(String::new, |day| {
+        format!("; the one of {} still counts", dates::date(day))
+    });
+    let [whose, says, path] = [&*whose, &test.says, path].map(clean::text);
+    format!("{whose}: {says}{counts}, at {path}:{line}:{column}")
+}
+
 /// What is begun in a record, and where.
-fn not_filled_in(ToFillIn { at, what }: &ToFillIn) -> String {
+fn not_filled_in_at(ToFillIn { at, what }: &ToFillIn) -> String {
     let RowPlace { path, line, column } = at;
     let (what, path) = (clean::text(what), clean::text(path));
     format!("{what}, at {path}:{line}:{column}")
@@ -250,7 +275,7 @@ pub(super) fn totals(due: &DueList) -> String {
             "nothing is due by {until}: {} current in {}{}",
             plural(due.current, "step"),
             plural(due.records, "record"),
-            without_interval(due),
+            after_current(due),
         );
     }
     let machines: BTreeSet<&str> = due.steps.iter().map(|step| &*step.machine).collect();
@@ -267,8 +292,18 @@ pub(super) fn totals(due: &DueList) -> String {
         plural(machines.len(), "machine"),
         states.join(", "),
         due.current,
-        without_interval(due),
+        after_current(due),
     )
+}
+
+/// What keeps current steps from being all there is to say.
+fn after_current(due: &DueList) -> String {
+    let newer = match untold(due).count() {
+        0 => String::new(),
+        1 => "; 1 newer test does not count".to_owned(),
+        n => format!("; {n} newer tests do not count"),
+    };
+    format!("{newer}{}", without_interval(due))
 }
 
 /// That no interval would ever make some steps due; nothing where each has one.
