@@ -4,8 +4,9 @@ use super::entered::Entered;
 use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::typed::MISSED;
 use super::{RUNS, known, scalar};
-use crate::procedure::Step;
+use crate::procedure::{Step, ZERO_THE_SCALE};
 use crate::words;
+use crate::words::phrases::capitalized;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -202,6 +203,9 @@ impl Writing<'_> {
         }
         let help = "Write 0 for a plugged nozzle, and missed for one you did not catch.";
         self.comment("  ", help);
+        if self.form.is_weighed() {
+            self.comment("  ", &(capitalized(ZERO_THE_SCALE) + "."));
+        }
         for round in self.rounds(part) {
             let keys = [
                 "pressure", "duration", "jug", "scale", "gauge", "watch", "unit",
