@@ -134,6 +134,9 @@ pub static CAUTIONS: [&str; 4] = [
     "use a neutralizer only as its label says",
 ];
 
+/// A wet jug weighs more than a dry one, and each catch leaves it wet; common practice, no source.
+pub const ZERO_THE_SCALE: &str = "zero the scale with the empty wet jug on it";
+
 /// Before a hand is put to the boom; common practice, no source.
 const HANDS_ON_THE_BOOM: &str = "before you touch tips, strainers, or hoses, turn the engine off, secure the boom, and release \
     the pressure";

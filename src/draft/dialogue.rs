@@ -231,7 +231,8 @@ impl Dialogue {
             let due = due.map(|due| (due.state.word(), due.because.as_str()));
             lines.push(visit::test_begins(step.test(), due));
             lines.extend(part.target.as_deref().map(visit::target));
-            lines.extend(step.procedure().cautions.iter().map(|one| capitalized(one)));
+            let cautions = self.form().cautions(part).into_iter();
+            lines.extend(cautions.map(capitalized));
         }
         let usual: Vec<String> = part
             .entries

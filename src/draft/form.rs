@@ -1,7 +1,8 @@
 //! What a visit takes in, as data: every value to read or to tell, in the order it is done.
 
 use super::typed::Kind;
-use crate::procedure::{FactorTimes, Step};
+use crate::procedure::{FactorTimes, Step, ZERO_THE_SCALE};
+use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::report::DueStep;
 use crate::wording::visit;
@@ -293,6 +294,19 @@ impl Form {
         self.entries().filter(is_run).count()
     }
 
+    /// Whether the catch is weighed, as far as is known beforehand.
+    pub fn is_weighed(&self) -> bool {
+        self.catch_unit().is_some_and(is_weighed)
+    }
+
+    /// What to take care of in a part, beside what holds for every step.
+    pub fn cautions(&self, part: &Part) -> Vec<&'static str> {
+        let of_step = part.step.map(|step| step.procedure().cautions);
+        let scale = part.step == Some(Step::Catch) && self.is_weighed();
+        let of_step = of_step.into_iter().flatten().copied();
+        of_step.chain(scale.then_some(ZERO_THE_SCALE)).collect()
+    }
+
     /// The unit of the catch's readings, where it is known beforehand.
     pub fn catch_unit(&self) -> Option<Unit> {
         let nozzles = self.entries();
@@ -308,4 +322,9 @@ impl Form {
         });
         units.next()?
     }
+}
+
+/// Whether a catch in a unit is weighed.
+pub(super) fn is_weighed(unit: Unit) -> bool {
+    [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
 }

@@ -4,9 +4,10 @@ use super::entered::Entered;
 use super::form::{Entry, Field, Form, Part, ROUNDS};
 use super::typed::MISSED;
 use super::{known, scalar};
-use crate::procedure::Step;
+use crate::procedure::{Step, ZERO_THE_SCALE};
 use crate::wording::visit;
 use crate::words;
+use crate::words::phrases::capitalized;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -205,6 +206,9 @@ impl Writing<'_> {
         let is_part = |entry: &Entry| matches!(entry.field, Field::Nozzle { round: 0, .. } if entry.is_optional);
         if part.entries.iter().any(is_part) {
             self.comment("  ", visit::SOME_NOZZLES_DO);
+        }
+        if self.form.is_weighed() {
+            self.comment("  ", &(capitalized(ZERO_THE_SCALE) + "."));
         }
         for round in self.rounds(part) {
             let keys = [

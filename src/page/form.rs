@@ -116,7 +116,7 @@ impl FormFields {
 
 fn part(form: &Form, part: &Part) -> PartFields {
     let title = part.step.map_or(visit::VISIT, Step::test);
-    let cautions = part.step.map(|step| step.procedure().cautions);
+    let cautions = form.cautions(part).into_iter();
     let state = match (&part.due, part.step) {
         (Some(due), _) => due.state.word(),
         (None, Some(_)) => visit::NOT_DUE,
@@ -133,11 +133,7 @@ fn part(form: &Form, part: &Part) -> PartFields {
         is_due: part.due.is_some(),
         is_open: form.is_asked(part, &Entered::default(), false),
         about: about(part),
-        cautions: cautions
-            .into_iter()
-            .flatten()
-            .map(|caution| (*caution).to_owned())
-            .collect(),
+        cautions: cautions.map(str::to_owned).collect(),
         again: part
             .step
             .filter(|_| is_tested_again)

@@ -18,8 +18,8 @@ use std::fs;
 use std::path::Path;
 use std::process::Output;
 use swathlint::Workspace;
-use swathlint::draft::{Field, Form, Wanted, form};
-use swathlint::procedure::{CAUTIONS, Step};
+use swathlint::draft::{Entered, Extent, Field, Form, Wanted, form, text as record};
+use swathlint::procedure::{CAUTIONS, Step, ZERO_THE_SCALE};
 use swathlint::quantity::calendar::Period;
 use swathlint::render::{Paper, sheet, sheet_name};
 use swathlint::report::Unusable;
@@ -395,9 +395,110 @@ fn limits_stand_as_numbers() {
     for line in [
         "Right: shown 0.95 to 1.05 × known; 34.1 gal: 32.4 to 35.8.",
         "Right: shown 0.95 to 1.05 × course; 200 ft: 190 to 210.",
-        "Right: 0.95 to 1.05 × all on; 40 gal/acre: 38.0 to 42.0.",
+        "all on × 0.95|= low",
+        "all on × 1.05|= high",
+        "Targets and limits hold only at 36 psi and 30 s",
     ] {
         assert!(all.contains(line), "{line}");
+    }
+}
+
+fn of_demo(machine: &str) -> Form {
+    let mut forms = demo_forms().into_iter();
+    forms.find(|form| form.machine == machine).unwrap()
+}
+
+#[test]
+fn the_limits_of_a_catch_hold_at_the_pressure_of_the_setup_alone() {
+    for form in demo_forms() {
+        let html = sheet(&form, Paper::Letter);
+        let page = parsed(&html);
+        let said: Vec<String> = page
+            .descendants()
+            .filter(|node| class(node) == "only")
+            .map(text)
+            .collect();
+        // `3.0 bar` is printed as 3 bar.
+        let pressure = form.setup.pressure.as_deref().unwrap();
+        let pressure = pressure.replace(".0 ", " ");
+        assert_eq!(said.len(), 1, "{}", form.machine);
+        assert!(
+            said[0].contains(&format!("only at {pressure}")),
+            "{said:?}: {pressure}"
+        );
+    }
+}
+
+#[test]
+fn a_factor_is_corrected_after_two_tests_and_tested_once_more() {
+    let form = of_demo("heron");
+    let html = sheet(&form, Paper::A4);
+    let page = parsed(&html);
+    let boxes: Vec<&str> = page
+        .descendants()
+        .filter_map(|node| node.attribute("data-value"))
+        .collect();
+    let of_tests = form.entries().filter(|entry| {
+        let is_meters = matches!(
+            entry.field,
+            Field::Meter(_, "known-volume" | "duration" | "shown")
+        );
+        is_meters || matches!(entry.field, Field::Run(..))
+    });
+    let mut count = 0;
+    for entry in of_tests {
+        assert!(boxes.contains(&entry.key.as_str()), "{}", entry.key);
+        count += 1;
+    }
+    assert_eq!(count, 3 * (3 + 2 * 3));
+    for key in [
+        "flow.2.before",
+        "flow.2.after",
+        "speed.2.before",
+        "speed.2.after",
+    ] {
+        assert!(boxes.contains(&key), "{key}");
+    }
+    let all = text(page.root());
+    for told in [
+        "Off: engine off, release pressure, clean meter and strainer.",
+        "Test again. Off twice alike: enter the new factor, retest.",
+        "Off: check tire pressure and course length, drive again.",
+        "Off twice alike: enter the new factor, drive again.",
+    ] {
+        assert!(all.contains(told), "{told}");
+    }
+}
+
+#[test]
+fn what_is_not_due_tells_the_factor_in_words_before_it_loses_a_test() {
+    let html = sheet(&of_demo("avocet"), Paper::Letter);
+    assert!(html.contains("Off twice alike: enter factor × shown ÷ course, drive again."));
+    assert!(html.contains("data-value=\"speed.3.run.1.shown\""));
+    assert!(!html.contains("data-value=\"speed.2.after\""));
+}
+
+#[test]
+fn a_catch_that_is_weighed_says_so() {
+    let zeroed = "scale: zero it with the empty wet jug on it";
+    for (machine, names, is_weighed) in [("curlew", "scale", true), ("heron", "jug", false)] {
+        let form = of_demo(machine);
+        let html = sheet(&form, Paper::Letter);
+        assert_eq!(html.contains(zeroed), is_weighed, "{machine}");
+        assert!(
+            html.contains(&format!("check {names}, seconds, and gauge")),
+            "{machine}"
+        );
+        let catch = form.part(Step::Catch).unwrap();
+        let cautions = form.cautions(catch);
+        assert_eq!(cautions.contains(&ZERO_THE_SCALE), is_weighed, "{machine}");
+        let all = Extent::Begun {
+            all: true,
+            schema: None,
+        };
+        let begun = record(&form, &Entered::default(), all).text;
+        let comment = "  # Zero the scale with the empty wet jug on it.\n";
+        assert_eq!(begun.contains(comment), is_weighed, "{machine}");
     }
 }
 

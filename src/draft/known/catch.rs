@@ -3,7 +3,7 @@
 use super::again::in_round;
 use super::making::{Making, as_written, catch_target, entry, nozzle_aim, of_setup};
 use crate::assess::{CatchTarget, HeldAgainst, State, StepStanding, UndoneBy};
-use crate::draft::form::{Entry, Field, ROUNDS};
+use crate::draft::form::{Entry, Field, ROUNDS, is_weighed};
 use crate::draft::typed::Kind;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
@@ -88,10 +88,7 @@ impl Making<'_> {
         read_in.usual = unit.map(|unit| unit.to_string());
         "what the jug is marked in, such as fl oz or mL".clone_into(&mut read_in.hint);
         entries.push(read_in);
-        let is_weighed = unit.is_some_and(|unit| {
-            [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
-        });
-        let (key, purpose, kind) = if is_weighed {
+        let (key, purpose, kind) = if unit.is_some_and(is_weighed) {
             ("scale", Purpose::Scale, InstrumentKind::Scale)
         } else {
             ("jug", Purpose::Jug, InstrumentKind::Jug)

@@ -1,11 +1,9 @@
 //! The catch test: each nozzle with its target, its lines, what it gave last, and boxes to write in.
 
-use super::fit::Block;
+use super::fit::{Block, NOZZLES_HEAD};
 use super::heading::heading;
-use super::html::{Html, element, of_class, text, with};
-use super::piece::{
-    Piece, TABLE_HEAD, blank, boxes, column, labeled, last, named, row, to_do, value,
-};
+use super::html::{Html, element, empty, of_class, text, with};
+use super::piece::{Piece, blank, boxes, column, labeled, last, named, row, to_do, value, wide};
 use crate::draft::{Aim, Entry, Field, Form, Part};
 use crate::wording::visit;
 use crate::words::phrases::shortened;
@@ -13,6 +11,9 @@ use std::iter;
 
 /// So many nozzles of a section stay together in a column, under its name; those of a larger section stand in groups.
 const LARGEST_GROUP: usize = 8;
+
+/// A wet jug weighs more than a dry one, and each catch leaves it wet.
+const SCALE: &str = "scale: zero it with the empty wet jug on it";
 
 /// The catch test of a form: what stands above its nozzles, the nozzles, and what stands below.
 pub(super) fn catch(form: &Form, part: &Part) -> Option<Vec<Block>> {
@@ -25,10 +26,10 @@ pub(super) fn catch(form: &Form, part: &Part) -> Option<Vec<Block>> {
                 .collect(),
         ),
         Block {
-            piece: Piece::new(nozzles(form, &groups), TABLE_HEAD, 0),
+            piece: Piece::new(nozzles(form, &groups), NOZZLES_HEAD, 0),
             groups: sizes,
         },
-        Block::whole(below(part, &groups)),
+        Block::whole(below(form, part, &groups)),
     ])
 }
 
@@ -37,9 +38,19 @@ fn conditions(form: &Form) -> Piece {
     let at = |field| form.at(field);
     // A unit that is known stands in the head of the boxes.
     let unit = form.catch_unit().is_none().then_some("unit");
-    let keys = ["pressure", "duration", "jug", "scale", "gauge", "watch"];
-    let first = keys.into_iter().chain(unit);
-    let first = first.filter_map(|key| at(Field::Catch(0, key))).map(value);
+    let values = |keys: &[&'static str]| {
+        let entries = keys.iter().filter_map(|key| at(Field::Catch(0, key)));
+        entries.map(value).collect::<Vec<_>>()
+    };
+    let scale = form.is_weighed().then(|| {
+        let scale = at(Field::Catch(0, "scale"));
+        // It takes the room of two boxes.
+        [wide(scale, SCALE), Html::default()]
+    });
+    let first = values(&["pressure", "duration", "jug"]).into_iter();
+    let first = first.chain(scale.into_iter().flatten());
+    let first = first.chain(values(&["gauge", "watch"]));
+    let first = first.chain(unit.map(|unit| values(&[unit])).into_iter().flatten());
     let again = at(Field::Catch(1, "pressure"));
     let again = again.map(|entry| named(entry, &labeled(entry, "pressure again"), ""));
     let end = at(Field::Visit("boom-end-pressure"));
@@ -79,27 +90,51 @@ fn nozzles(form: &Form, groups: &[Group<'_>]) -> Html {
     let unit = form.catch_unit();
     let unit = unit.map_or_else(String::new, |unit| format!(", {unit}"));
     let has_names = form.sections.iter().any(|section| section.name.is_some());
-    let names = has_names.then(|| column_of("section", [text("section")]));
+    let names = has_names.then_some("section");
+    let widths = names.into_iter().chain(["number", "aim", "last"]);
+    let widths = widths.map(|class| empty("col", &[("class", class)]));
     let lines = element("small", [text("low to high")]);
-    let head = names.into_iter().chain([
-        column_of("number", [text("no.")]),
-        column_of("aim", [text("target"), lines]),
-        column_of("last", [text("last")]),
+    let head = names.map(column).into_iter().chain([
+        column("no."),
+        with("th", &[("scope", "col")], [text("target"), lines]),
+        with("th", &[("scope", "col"), ("class", "last")], [text("last")]),
         column(&format!("as found{unit}")),
         column("again, as left"),
     ]);
     let caption = "Output of each nozzle, left to right from the seat, facing forward";
+    let columns = if has_names { "6" } else { "5" };
+    let mut nozzles = groups.iter().flat_map(|group| &group.nozzles);
+    let is_aimed = nozzles.any(|nozzle| nozzle.aim.is_some());
+    let hold_only = hold_only(form, columns).filter(|_| is_aimed);
+    let head = hold_only.into_iter().chain([element("tr", head)]);
     let inside = [
         of_class("caption", "heard", [text(caption)]),
-        element("thead", [element("tr", head)]),
+        element("colgroup", widths),
+        element("thead", head),
     ];
     let bodies = groups.iter().map(|group| body(form, group, has_names));
     of_class("table", "nozzles", inside.into_iter().chain(bodies))
 }
 
-/// The head of a column that has a width of its own.
-fn column_of(class: &str, inside: impl IntoIterator<Item = Html>) -> Html {
-    with("th", &[("scope", "col"), ("class", class)], inside)
+/// What the targets and limits of the nozzles hold for: those of another pressure or time would pass worn tips.
+fn hold_only(form: &Form, columns: &str) -> Option<Html> {
+    let aimed = |key| {
+        let entry = form.at(Field::Catch(0, key))?;
+        Some(format!(
+            "{} {}",
+            entry.aim?.target_shown(),
+            entry.kind.unit()
+        ))
+    };
+    let held = [aimed("pressure")?].into_iter().chain(aimed("duration"));
+    let held = held.collect::<Vec<_>>().join(" and ");
+    let attributes = [
+        ("class", "only"),
+        ("scope", "colgroup"),
+        ("colspan", columns),
+    ];
+    let words = text(&format!("Targets and limits hold only at {held}"));
+    Some(element("tr", [with("th", &attributes, [words])]))
 }
 
 fn body(form: &Form, group: &Group<'_>, has_names: bool) -> Html {
@@ -167,7 +202,7 @@ fn average(aim: Aim) -> String {
 }
 
 /// The sum, and what to do in the usual cases.
-fn below(part: &Part, groups: &[Group<'_>]) -> Piece {
+fn below(form: &Form, part: &Part, groups: &[Group<'_>]) -> Piece {
     let mut nozzles = groups.iter().flat_map(|group| &group.nozzles);
     let count: usize = groups.iter().map(|group| group.nozzles.len()).sum();
     let aim = nozzles.find_map(|nozzle| nozzle.aim);
@@ -179,16 +214,19 @@ fn below(part: &Part, groups: &[Group<'_>]) -> Piece {
         blank("how many high", ""),
     ];
     let (low, high) = match aim.and_then(|aim| aim.lines_shown()) {
-        Some((low, high)) => (format!("Below {low}"), format!("Above {high}")),
+        Some((low, high)) => (format!("Under {low}"), format!("Over {high}")),
         None => ("Low".to_owned(), "High".to_owned()),
     };
+    let read_with = if form.is_weighed() { "scale" } else { "jug" };
     let things = [
         format!(
             "{low}: engine off, pressure released. Clean the tip and its strainer, catch again. Still low: swap the tip with a \
              neighbor. If the problem moves with the tip, replace it. If not, check the check valve, the nozzle body, and the hose."
         ),
-        format!("{high}: check the size on the tip, catch again. Still high: replace the tip."),
-        "Several high, or the average off target: check jug, seconds, and gauge before you buy tips.".to_owned(),
+        format!("{high}: check tip size, catch again. Still high: new tip."),
+        format!(
+            "Several high, or the average off target: check {read_with}, seconds, and gauge before you buy tips."
+        ),
         visit::WRITE_MISSED.to_owned(),
     ];
     [boxes(sums, 4), to_do(&things)].into_iter().collect()

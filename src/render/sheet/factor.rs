@@ -1,8 +1,8 @@
 //! A factor of the console worked out on paper: what was shown against what was true.
 
 use super::lines::{lines, shares};
-use super::piece::{Piece, blank, boxes, named, paragraph};
-use crate::draft::{Entry, FactorMeaning, Part};
+use super::piece::{Piece, blank, boxes, named, paragraph, to_do};
+use crate::draft::{Entry, FactorMeaning, Part, ROUNDS};
 use crate::procedure::FactorTimes;
 use crate::quantity::Quantity;
 use crate::words::phrases::shortened;
@@ -17,6 +17,32 @@ pub(super) struct Compared {
     pub(super) pulses_per: &'static str,
     /// What its inverse is.
     pub(super) per_pulse: &'static str,
+    /// What to do where it shows something else.
+    pub(super) off: &'static str,
+    /// What to do where it did so twice, without what is entered.
+    pub(super) off_twice: [&'static str; 2],
+}
+
+/// How much is on the sheet of a test that leads to a factor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Extent {
+    /// Three tests, and boxes in which the factor is worked out.
+    Whole,
+    /// Three tests, and how the factor is worked out in words.
+    NoBoxes,
+    /// The first test.
+    First,
+}
+
+impl Extent {
+    /// How the tests are called that have room.
+    pub(super) fn tests(self) -> &'static [&'static str] {
+        const TESTS: [&str; ROUNDS] = ["as found", "again", "corrected"];
+        match self {
+            Self::Whole | Self::NoBoxes => &TESTS,
+            Self::First => &TESTS[..1],
+        }
+    }
 }
 
 /// From where to where the console must show: in shares of what is known and, where one is known beforehand, for that value.
@@ -33,28 +59,71 @@ pub(super) fn limit(part: &Part, compared: &Compared, before: Option<Quantity>) 
     Some(paragraph("target", &(words + ".")))
 }
 
+/// What to do where the console shows something else: what to check, when to correct the factor, and how it is worked out.
+///
+/// The factor is that of the second test: only two tests that agree correct one.
+pub(super) fn put_right(
+    meaning: &FactorMeaning,
+    entries: [Option<&Entry>; 2],
+    compared: &Compared,
+    extent: Extent,
+) -> Option<Piece> {
+    let [before_it, behind_it] = compared.off_twice;
+    let to_do = |entered: &str| {
+        let corrected = format!("{before_it} enter {entered}, {behind_it}.");
+        to_do(&[compared.off.to_owned(), corrected])
+    };
+    match extent {
+        Extent::Whole => {
+            let working = working(meaning, entries, compared);
+            Some([working, to_do("the new factor")].into_iter().collect())
+        }
+        Extent::NoBoxes => Some(to_do(&in_words(meaning, compared))),
+        Extent::First => None,
+    }
+}
+
+/// What the factor is multiplied by and divided by.
+fn change(times: FactorTimes, compared: &Compared) -> [&'static str; 2] {
+    match times {
+        FactorTimes::ShownOverKnown => [compared.shown, compared.known],
+        FactorTimes::KnownOverShown => [compared.known, compared.shown],
+    }
+}
+
+/// How the new factor is worked out from the old one; in two ways where the machine file does not say what it means.
+fn sums(compared: &Compared, old: &str) -> [(&'static str, String); 2] {
+    let both = [
+        (compared.pulses_per, FactorTimes::ShownOverKnown),
+        (compared.per_pulse, FactorTimes::KnownOverShown),
+    ];
+    both.map(|(kind, times)| {
+        let [times, over] = change(times, compared);
+        (kind, format!("{old} × {times} ÷ {over}"))
+    })
+}
+
+fn in_words(meaning: &FactorMeaning, compared: &Compared) -> String {
+    match meaning.change.map(|times| change(times, compared)) {
+        Some([times, over]) => format!("factor × {times} ÷ {over}"),
+        None => {
+            let both = sums(compared, "factor").map(|(kind, sum)| format!("{kind} {sum}"));
+            both.join(", ")
+        }
+    }
+}
+
 /// The boxes in which the new factor is worked out, with the old one filled in.
-pub(super) fn working(
+fn working(
     meaning: &FactorMeaning,
     [before, after]: [Option<&Entry>; 2],
     compared: &Compared,
 ) -> Piece {
-    let Compared {
-        shown,
-        known,
-        pulses_per,
-        per_pulse,
-    } = compared;
-    let old = before.and_then(|entry| entry.usual.clone());
-    let old = old.or_else(|| meaning.last.clone()).unwrap_or_default();
-    let (first, second) = match meaning.change {
-        Some(FactorTimes::ShownOverKnown) => (format!("× {shown}"), format!("÷ {known}")),
-        Some(FactorTimes::KnownOverShown) => (format!("× {known}"), format!("÷ {shown}")),
+    let old = meaning.last.clone().unwrap_or_default();
+    let [first, second] = match meaning.change.map(|times| change(times, compared)) {
+        Some([times, over]) => [format!("× {times}"), format!("÷ {over}")],
         // The machine file does not say: the console does.
-        None => (
-            format!("{pulses_per}: old × {shown} ÷ {known}"),
-            format!("{per_pulse}: old × {known} ÷ {shown}"),
-        ),
+        None => sums(compared, "old").map(|(kind, sum)| format!("{kind}: {sum}")),
     };
     let unit = meaning.unit.as_deref();
     let label = unit.map_or_else(|| "old factor".to_owned(), |unit| format!("old, {unit}"));

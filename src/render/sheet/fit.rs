@@ -66,6 +66,9 @@ const HEIGHTS: [(Tenths, Tenths); 9] = [
     (73, 73),
 ];
 
+/// The head of the nozzles says in a line of its own what their limits hold for.
+pub(super) const NOZZLES_HEAD: Tenths = TABLE_HEAD + 36;
+
 /// What stands in the columns.
 #[derive(Debug, Clone)]
 pub(super) struct Block {
@@ -123,7 +126,7 @@ fn pages(head: Tenths, blocks: &[Block], page: Tenths, rows: Rows) -> usize {
             let before = columns.column;
             columns.put(group * rows.nozzle);
             if columns.column != before {
-                columns.put(TABLE_HEAD);
+                columns.put(NOZZLES_HEAD);
             }
         }
     }

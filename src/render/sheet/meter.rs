@@ -1,6 +1,6 @@
 //! The meter test: a known volume against what the console shows.
 
-use super::factor::{Compared, limit, working};
+use super::factor::{Compared, Extent, limit, put_right};
 use super::heading::heading;
 use super::html::{Html, element};
 use super::piece::{Piece, cell, circle, column, labeled, row, table};
@@ -13,6 +13,8 @@ const COMPARED: Compared = Compared {
     known: "known",
     pulses_per: "if pulses per volume",
     per_pulse: "if volume per pulse",
+    off: "Off: engine off, release pressure, clean meter and strainer.",
+    off_twice: ["Test again. Off twice alike:", "retest"],
 };
 
 /// The columns of a test, by their keys and what they are called here.
@@ -22,8 +24,8 @@ const COLUMNS: [(&str, &str); 3] = [
     ("shown", "shown"),
 ];
 
-/// The meter test of a form; a small one has only the test as found.
-pub(super) fn meter(form: &Form, part: &Part, is_small: bool) -> Piece {
+/// The meter test of a form.
+pub(super) fn meter(form: &Form, part: &Part, extent: Extent) -> Piece {
     let known = form.at(Field::Meter(0, "known-volume"));
     let last = known.and_then(|entry| entry.last.as_deref());
     let last = last.and_then(|last| Quantity::parse(last, &[Dimension::VOLUME]).ok());
@@ -35,19 +37,18 @@ pub(super) fn meter(form: &Form, part: &Part, is_small: bool) -> Piece {
         .into_iter()
         .chain(head)
         .chain([column("shown ÷ known")]);
-    let tests = [(0, "as found"), (1, "again")];
-    let tests = tests.iter().take(if is_small { 1 } else { 2 });
-    let rows = tests.map(|(round, label)| row_of(form, *round, label));
+    let tests = extent.tests().iter().enumerate();
+    let rows = tests.map(|(round, label)| row_of(form, round, label));
     let caption = "Known volume and what the console shows";
     let rows = table("wide", caption, head.collect(), rows.collect());
-    let factors = ["before", "after"].map(|key| form.at(Field::Meter(0, key)));
-    let meaning = part.factor.as_ref().filter(|_| !is_small);
+    let factors = ["before", "after"].map(|key| form.at(Field::Meter(1, key)));
+    let meaning = part.factor.as_ref();
     let pieces = [
         heading(form, part),
         limit(part, &COMPARED, last),
         form.at(Field::Meter(0, "known-by")).map(circle),
         Some(rows),
-        meaning.map(|meaning| working(meaning, factors, &COMPARED)),
+        meaning.and_then(|meaning| put_right(meaning, factors, &COMPARED, extent)),
     ];
     pieces.into_iter().flatten().collect()
 }

@@ -24,6 +24,7 @@ use crate::procedure::Step;
 use crate::render::Harmless;
 use crate::render::format::Format;
 use crate::words::dates;
+use factor::Extent;
 use fit::{Block, Rows, fitted};
 use html::{Html, element, empty, of_class, style, style_string, text, with};
 use piece::{Piece, Tenths};
@@ -56,8 +57,7 @@ static FORMAT: Format<Sheet> = Format {
 /// The sheet of a visit.
 pub fn sheet(form: &Form, paper: Paper) -> Harmless {
     let head = head::head(form);
-    // What is not due is smaller where that saves a page, or lets nozzles have high boxes.
-    let ways = [false, true].map(|is_small| sections(form, is_small));
+    let ways = WAYS.map(|way| sections(form, way));
     let blocks = ways.clone().map(|sections| {
         let blocks = sections.into_iter().flat_map(|section| section.blocks);
         blocks.collect::<Vec<_>>()
@@ -67,6 +67,15 @@ pub fn sheet(form: &Form, paper: Paper) -> Harmless {
     let flow = of_class("main", "flow", sections.map(Section::html));
     Harmless::lines(&page(form, paper, rows, [head.html, flow]))
 }
+
+/// How much is on the sheet of what is due and of what is not: less where that saves a page, or lets nozzles have high boxes.
+const WAYS: [[Extent; 2]; 5] = [
+    [Extent::Whole, Extent::Whole],
+    [Extent::Whole, Extent::NoBoxes],
+    [Extent::NoBoxes, Extent::NoBoxes],
+    [Extent::Whole, Extent::First],
+    [Extent::NoBoxes, Extent::First],
+];
 
 /// A step on the sheet.
 #[derive(Debug, Clone)]
@@ -90,15 +99,15 @@ impl Section {
 }
 
 /// Every step of the form.
-fn sections(form: &Form, is_small: bool) -> Vec<Section> {
+fn sections(form: &Form, [of_due, of_others]: [Extent; 2]) -> Vec<Section> {
     let section = |part: &Part| {
         let is_due = part.due.is_some();
-        let is_small = is_small && !is_due;
+        let extent = if is_due { of_due } else { of_others };
         let whole = |piece: Piece| vec![Block::whole(piece)];
         let blocks = match part.step? {
             Step::Catch => catch::catch(form, part),
-            Step::Flow => Some(whole(meter::meter(form, part, is_small))),
-            Step::Speed => Some(whole(speed::speed(form, part, is_small))),
+            Step::Flow => Some(whole(meter::meter(form, part, extent))),
+            Step::Speed => Some(whole(speed::speed(form, part, extent))),
             Step::Balance => balance::balance(form, part).map(whole),
         };
         Some(Section {

@@ -93,6 +93,14 @@ pub(super) fn named(entry: &Entry, label: &str, known: &str) -> Html {
     with("div", &attributes, labels(label, known))
 }
 
+/// A box as wide as two of a row, with words beside its label.
+pub(super) fn wide(entry: Option<&Entry>, label: &str) -> Html {
+    let key = entry.map_or("", |entry| entry.key.as_str());
+    let known = entry.map_or_else(String::new, known);
+    let attributes = [("class", "box two"), ("data-value", key)];
+    with("div", &attributes, labels(label, &known))
+}
+
 fn labels(label: &str, known: &str) -> Vec<Html> {
     let known = (!known.is_empty()).then(|| of_class("small", "known", [text(known)]));
     let label = of_class("span", "label", [text(label)]);
