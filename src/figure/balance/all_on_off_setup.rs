@@ -81,7 +81,7 @@ impl Figure for AllOnOffSetup {
         ("all-on", |_, all_on| {
             Some(Fact::Written(all_on.read.quantity))
         }),
-        ("meant", |_, all_on| {
+        ("setup-value", |_, all_on| {
             Some(Fact::Written(all_on.meant.quantity))
         }),
         ("entered-speed", |_, all_on| {
