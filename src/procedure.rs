@@ -111,6 +111,9 @@ pub struct Procedure {
     /// The figures its tests measure. A test counts only where their uncertainty is no more than the worst limit:
     /// otherwise it tells nothing of the machine.
     pub measures: &'static [&'static str],
+    /// The figures of the conditions of its tests. A test does not count where one of them is an error: under conditions
+    /// that cannot be, what was read is of another boom, or of none.
+    pub conditions: &'static [&'static str],
     /// What it takes, beside gloves and clean water.
     pub bring: fn(&Machine) -> &'static [&'static str],
     /// What whoever does it takes care of, beside [`CAUTIONS`].
@@ -189,6 +192,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         factors: |_| Vec::new(),
         factor: None,
         measures: &["nozzle-off-mean"],
+        conditions: &[],
         bring: |_| {
             &[
                 "jug or scale",
@@ -220,6 +224,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             unit: |machine| machine.console.flow_factor.map(|unit| unit.value),
         }),
         measures: &["meter-error"],
+        conditions: &[],
         bring: |_| &["fill meter or scale", "stopwatch"],
         cautions: &[HANDS_ON_THE_BOOM],
     },
@@ -254,6 +259,7 @@ pub static PROCEDURES: [Procedure; 4] = [
             unit: |machine| machine.console.speed_factor.map(|unit| unit.value),
         }),
         measures: &["sensor-error"],
+        conditions: &[],
         bring: |_| &["tape or measuring wheel", "stopwatch", "course markers"],
         cautions: &[
             "keep the speed course clear of people",
@@ -281,6 +287,7 @@ pub static PROCEDURES: [Procedure; 4] = [
         factors: |_| Vec::new(),
         factor: None,
         measures: &["section-off-change"],
+        conditions: &["entered-speed-off-setup", "all-on-off-setup"],
         bring: |machine| match balance_by(machine) {
             BalanceBy::Pressure => &["pressure gauge", "wrench for the bypasses"],
             BalanceBy::Rate => &["wrench for the bypasses"],

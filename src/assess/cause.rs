@@ -1,6 +1,6 @@
 //! One cause, one finding: what follows from a finding is held back and kept with it.
 
-use crate::figure::about::SETUP_SUM_OFF;
+use crate::figure::about::{ALL_ON_OFF_SETUP, SECTION_OFF_CHANGE, SETUP_SUM_OFF};
 use crate::finding::Judged;
 use crate::outcome::Key;
 use crate::rule::RuleSet;
@@ -17,8 +17,10 @@ fn is_explained_by(told: &Judged, cause: &Judged, rules: &RuleSet) -> bool {
         return is_explained_by_sibling(told, cause);
     }
     let is_of_setup = |one: &Judged| one.figure == SETUP_SUM_OFF;
+    let is_of_all_on = cause.figure == ALL_ON_OFF_SETUP && told.figure == SECTION_OFF_CHANGE;
     told.key.overlaps(&cause.key)
         && (!(is_of_setup(told) || is_of_setup(cause)) || is_gone_with(told, cause))
+        && (!is_of_all_on || is_gone_with_all_on(told, cause))
 }
 
 /// Whether what is told of a rate is gone once what `cause` tells of it is mended: both are ratios of the same rate.
@@ -27,6 +29,13 @@ fn is_explained_by(told: &Judged, cause: &Judged, rules: &RuleSet) -> bool {
 /// do not make its rate with the spacing that the widths in the console imply either.
 fn is_gone_with(told: &Judged, cause: &Judged) -> bool {
     let off = (1.0 + told.value) / (1.0 + cause.value) - 1.0;
+    off.abs() <= told.value.abs() - told.distance
+}
+
+/// Whether a section off changes nothing once the reading with all sections on, that `cause` tells of, is the setup's: the
+/// one is a ratio to that reading, the other of it. A bypass that is out of balance besides has a fault of its own.
+fn is_gone_with_all_on(told: &Judged, cause: &Judged) -> bool {
+    let off = (1.0 + told.value) * (1.0 + cause.value) - 1.0;
     off.abs() <= told.value.abs() - told.distance
 }
 

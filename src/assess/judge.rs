@@ -228,6 +228,8 @@ impl Running<'_> {
                 if judgment.verdict != Verdict::Fail(Grade::Error) {
                     let uncertain = self.proves_nothing(at, &key, &limits);
                     outcomes.open.uncertain.extend(uncertain);
+                } else {
+                    outcomes.open.impossible.extend(self.as_a_condition(&key));
                 }
             }
             let case = Case {
@@ -308,6 +310,12 @@ impl Running<'_> {
         let (_, worst) = limits.find(|(_, limit)| limit.bound.is_in_force())?;
         let most = worst.bound.widest()?;
         (is_measured && most < self.expanded(at)).then_some(step)
+    }
+
+    /// The step whose tests are made under what the figure tells of.
+    fn as_a_condition(&self, key: &Key) -> Option<Step> {
+        let is_condition = |step: &Step| step.procedure().conditions.contains(&self.entry.id);
+        key.step.filter(is_condition)
     }
 
     fn applies(&self, key: &Key) -> bool {

@@ -42,6 +42,12 @@ pub const SPEED_OFF_SETUP: &str = "speed-off-setup";
 /// The name of how many runs of a speed test were driven, whose limit says how many are to be.
 pub const RUNS_DRIVEN: &str = "runs-driven";
 
+/// The name of how far the speed entered for a section balance is off the setup's.
+pub const ENTERED_SPEED_OFF_SETUP: &str = "entered-speed-off-setup";
+
+/// The name of how far the flow with all sections on is off the setup's.
+pub const ALL_ON_OFF_SETUP: &str = "all-on-off-setup";
+
 /// The name of how far the rate or the pressure changes with a section off.
 pub const SECTION_OFF_CHANGE: &str = "section-off-change";
 

@@ -114,6 +114,8 @@ pub static FIGURES: &[Entry] = &[
     Entry::Readings(&super::speed::sensor_error::SensorError),
     Entry::Readings(&super::balance::sections_not_tested::SectionsNotTested),
     Entry::Readings(&super::balance::automatic_control::AutomaticControl),
+    Entry::Readings(&super::balance::entered_speed_off_setup::EnteredSpeedOffSetup),
+    Entry::Readings(&super::balance::all_on_off_setup::AllOnOffSetup),
     Entry::Readings(&super::rate::true_rate_off::TrueRateOff),
     Entry::Readings(&super::bounds::of_visit::BEYOND_JUG),
     Entry::Readings(&super::bounds::of_visit::BEYOND_GAUGE),

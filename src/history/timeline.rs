@@ -79,8 +79,8 @@ impl Unread {
 pub struct FailingTests {
     /// What visits left failing, and what they did not show to be right again, in the order of the visits.
     of_step: BTreeMap<(Step, Option<u16>), Vec<OfVisit>>,
-    /// The steps whose tests are too uncertain to tell anything, by the place of the visit.
-    uncertain: BTreeSet<(Step, usize)>,
+    /// Why the tests of a step tell nothing, too uncertain or under conditions that cannot be, by the place of the visit.
+    proving_nothing: BTreeMap<(Step, usize), Lacking>,
 }
 
 /// What a visit leaves open.
@@ -90,7 +90,12 @@ pub struct LeftOpen {
     pub undecided: BTreeSet<Beyond>,
     /// The steps whose tests are more uncertain than the worst limit.
     pub uncertain: BTreeSet<Step>,
+    /// The steps whose tests were made under conditions that cannot be.
+    pub impossible: BTreeSet<Step>,
 }
+
+/// What keeps a test from counting that was made under conditions that cannot be; the finding of them tells which.
+const IMPOSSIBLE: Lacking = Lacking::Faulty("its speed, rate, or pressure cannot be of this boom");
 
 /// What each visit leaves open.
 pub type Undecided = BTreeMap<FileId, LeftOpen>;
@@ -338,9 +343,17 @@ impl<'h> Timeline<'h> {
         let open = undecided
             .iter()
             .filter_map(|(record, open)| Some((*places.get(record)?, open)));
-        tests.uncertain = open
-            .flat_map(|(place, open)| open.uncertain.iter().map(move |step| (*step, place)))
-            .collect();
+        for (place, open) in open {
+            let uncertain = open
+                .uncertain
+                .iter()
+                .map(|step| (*step, Lacking::Certainty));
+            // Of a test that cannot be nobody knows how certain it is.
+            let impossible = open.impossible.iter().map(|step| (*step, IMPOSSIBLE));
+            let proving_nothing = uncertain.chain(impossible);
+            let of_visit = proving_nothing.map(|(step, lacking)| ((step, place), lacking));
+            tests.proving_nothing.extend(of_visit);
+        }
         tests
     }
 
@@ -373,7 +386,9 @@ impl<'h> Timeline<'h> {
         let visit = &self.visits[place];
         let undecided = undecided.get(&visit.place.file);
         let is_open = |beyond: &Beyond| undecided.is_some_and(|all| all.undecided.contains(beyond));
+        let is_impossible = undecided.is_some_and(|all| all.impossible.contains(&failing.step));
         !matches!(visit.proof(failing.step), Some(Proof::Unproven(_)))
+            && !is_impossible
             && failing.sections.is_subset(&visit.sections)
             && !failing.beyond.iter().any(is_open)
     }
@@ -433,7 +448,7 @@ impl<'h> Timeline<'h> {
         until: Until,
         failing: &FailingTests,
     ) -> StepState {
-        let is_certain = |place| !failing.uncertain.contains(&(step, place));
+        let is_certain = |place| !failing.proving_nothing.contains_key(&(step, place));
         let includes = |moment: &Moment| until.includes(moment);
         let done = self.last_done(step, setup, until.day(), includes, is_certain);
         let mut state = StepState {
@@ -669,15 +684,17 @@ impl<'h> Timeline<'h> {
         failing: &FailingTests,
     ) -> Option<NotCounted> {
         let includes = |moment: &Moment| until.includes(moment);
-        let uncertain = self
+        let doing = self
             .upto(&self.doing, (step, setup), until.day())
             .iter()
             .rev();
-        let mut uncertain = uncertain
+        let mut doing = doing
             .take_while(|&&place| done.is_none_or(|(done, _)| done < place))
-            .filter(|&&place| failing.uncertain.contains(&(step, place)));
-        if let Some(&place) = uncertain.find(|&&place| includes(&self.visits[place].moment)) {
-            return self.visits[place].not_counted(step, Lacking::Certainty);
+            .filter(|&&place| includes(&self.visits[place].moment));
+        let proving_nothing =
+            doing.find_map(|&place| Some((place, failing.proving_nothing.get(&(step, place))?)));
+        if let Some((place, lacking)) = proving_nothing {
+            return self.visits[place].not_counted(step, lacking.clone());
         }
         let places = self.upto(&self.not_counting, (step, setup), until.day());
         let since = places.iter().rev();

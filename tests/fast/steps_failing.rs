@@ -168,3 +168,67 @@ fn a_section_that_failed_is_right_again_once_it_is_tested_again() {
     );
     assert_eq!(state(&later), None);
 }
+
+/// A balance at one speed and rate, the same with each section off.
+fn balance(speed: &str, rate: &str) -> String {
+    format!(
+        "section-balance: {{entered-speed: {speed}, rate-control: manual, all-on: {rate}, sections-off: \
+         [{{sections: [left], as-found: {rate}}}, {{sections: [right], as-found: {rate}}}]}}"
+    )
+}
+
+#[test]
+fn a_balance_under_conditions_that_cannot_be_does_not_count() {
+    let state = |files: &Files| state(files, "section balance");
+    let wrong = edited(
+        &base(),
+        VISIT,
+        "{sections: [left], as-found: 40.2 gal/acre}",
+        "{sections: [left], as-found: 30.2 gal/acre}",
+    );
+    // Only where no console corrects it, a balance that is off is an error.
+    let by_pressure = |files: &Files| {
+        edited(
+            files,
+            "machines/heron.yaml",
+            "control: flow",
+            "control: pressure",
+        )
+    };
+    let failing = by_pressure(&wrong);
+    assert_eq!(state(&failing), Some("failing"));
+    let void = with_work(&base(), "section-valve: {section: left, what: replaced}");
+    assert_eq!(state(&void), Some("void"));
+    let mut never = base();
+    never.remove(VISIT);
+    let never = with_visit(
+        &never,
+        "2026-05-01",
+        &catch("[36.5, 36.5, 36.5, 36.5, 36.5]"),
+    );
+    assert_eq!(state(&never), Some("never done"));
+    for (files, left) in [
+        (&failing, "failing"),
+        (&void, "void"),
+        (&never, "never done"),
+    ] {
+        for (speed, rate) in [("1130 mph", "40.2 gal/acre"), ("4.2 mph", "402 gal/acre")] {
+            let files = with_visit(files, "2026-05-02", &balance(speed, rate));
+            let step = &steps(&files)["section balance"];
+            assert_eq!(step.state.word(), left, "{speed}, {rate}");
+            let because = "the section balance of 2026-05-02 does not count: its speed, rate, or pressure cannot \
+                           be of this boom";
+            assert!(step.because.contains(because), "{}", step.because);
+        }
+        // Far off the setup is told, and counts: a technician may choose another speed.
+        for (speed, rate) in [("4.2 mph", "40.2 gal/acre"), ("6.8 mph", "24.7 gal/acre")] {
+            let files = with_visit(files, "2026-05-02", &balance(speed, rate));
+            assert_eq!(state(&files), None, "{speed}, {rate}");
+        }
+    }
+    // What nobody tested before is bad by what cannot be.
+    let files = with_visit(&base(), "2026-05-02", &balance("1130 mph", "40.2 gal/acre"));
+    assert_eq!(state(&files), Some("failing"));
+    let files = with_visit(&files, "2026-05-03", &balance("4.2 mph", "40.2 gal/acre"));
+    assert_eq!(state(&files), None);
+}

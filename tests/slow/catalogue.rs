@@ -58,6 +58,11 @@ const EQUIVALENT: &[(&str, &str, &str)] = &[
         "what a machine file states is exact",
     ),
     (
+        "entered-speed-off-setup",
+        SWITCHED,
+        "a speed that is entered is exact",
+    ),
+    (
         "setup-sum-off",
         SWITCHED,
         "what a machine file states is exact",

@@ -546,6 +546,20 @@ const SLIPS: &[Slip] = &[
         "automatic",
     ),
     slip(
+        "another number in the place of the speed entered for the balance",
+        VISIT,
+        ("entered-speed: 4.2 mph", "entered-speed: 1130 mph"),
+        &["entered-speed-off-setup error"],
+        "1130 mph",
+    ),
+    slip(
+        "a decimal point lost with all sections on",
+        VISIT,
+        ("all-on: 40.3 gal/acre", "all-on: 403 gal/acre"),
+        &["all-on-off-setup error"],
+        "403 gal/acre",
+    ),
+    slip(
         "not rinsed",
         VISIT,
         ("rinsed: true", "rinsed: false"),

@@ -380,7 +380,7 @@ impl Gathered {
             return;
         };
         let primitives = &visit.primitives;
-        for off in &visit.sections_off {
+        for off in &visit.balance.sections_off {
             let [name] = off.sections.as_slice() else {
                 continue; // Several sections off are of none of them.
             };
@@ -389,7 +389,7 @@ impl Gathered {
             let Some(section) = named.next() else {
                 continue;
             };
-            if let Some(all_on) = &off.all_on
+            if let Some(all_on) = &visit.balance.all_on
                 && self.readings.get(Value::AllOn).is_none()
             {
                 self.put_shown(Value::AllOn, all_on, primitives);

@@ -71,14 +71,14 @@ impl Figure for SectionOffChange {
 
     fn members<'v>(&self, visit: &'v Visit<'v>) -> Vec<Member<Change>> {
         let mut members = Vec::new();
-        for sections_off in &visit.sections_off {
+        for sections_off in &visit.balance.sections_off {
             for (stage, &reading) in sections_off.readings.each() {
                 let key = visit.key(
                     Step::Balance,
                     Some(stage),
                     Part::SectionsOff(sections_off.index),
                 );
-                members.push(match sections_off.all_on {
+                members.push(match visit.balance.all_on {
                     None => {
                         let because = "the section balance gives no reading with all sections on";
                         Member::unavailable(key, because, None, reading.place)

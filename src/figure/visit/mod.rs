@@ -29,7 +29,7 @@ pub use ground::Ground;
 pub use planned::{NextCatch, Sources};
 pub use readings::{ReadingsStratum, Visit};
 pub use records::Records;
-pub use sections_off::SectionsOff;
+pub use sections_off::{Balance, SectionsOff};
 pub use shown::Shown;
 pub use speed::{Course, CourseRun, Elapsed, Length, SpeedFactor};
 pub use stages::Stages;

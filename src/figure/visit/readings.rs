@@ -7,7 +7,7 @@ use super::flow::{self, Meter, MeterFactor};
 use super::ground::{Ground, ground};
 use super::instrument::Bench;
 use super::records::Records;
-use super::sections_off::{SectionsOff, sections_off_readings};
+use super::sections_off::{self, Balance, SectionsOff};
 use super::shown::Shown;
 use super::speed::{self, Course, SpeedFactor};
 use super::stages::Stages;
@@ -73,8 +73,8 @@ pub struct Visit<'a> {
     pub continued: Vec<Continued>,
     /// Steps corrected and not tested again.
     pub not_tested_again: Vec<(Step, Place)>,
-    /// Readings with sections off.
-    pub sections_off: Vec<SectionsOff>,
+    /// The section balance.
+    pub balance: Balance,
     /// Readings beside the most there can be.
     pub bounds: Bounds,
 }
@@ -98,7 +98,7 @@ impl<'a> Visit<'a> {
         let boom_end = boom_end.map(|read| catch::boom_end(&mut bench, calibration, read));
         let begun = continuity::begun(&mut bench, calibration);
         let continued = continuity::factors(&mut bench, &records, &begun);
-        let sections_off = sections_off_readings(&mut bench, &subject, calibration, problems);
+        let balance = sections_off::balance(&mut bench, &subject, calibration, problems);
         let measured_speed = records.measured_speed.map(|speed| {
             let what = What::CalibratedRate;
             let primitives = &mut bench.primitives;
@@ -126,7 +126,7 @@ impl<'a> Visit<'a> {
             begun,
             continued,
             not_tested_again,
-            sections_off,
+            balance,
             bounds,
         }
     }
@@ -249,7 +249,7 @@ impl View for Visit<'_> {
         let Part::SectionsOff(index) = key.part else {
             return self.subject.part(key);
         };
-        let mut sections_off = self.sections_off.iter();
+        let mut sections_off = self.balance.sections_off.iter();
         let sections_off = sections_off.find(|sections_off| sections_off.index == index);
         sections_off.map_or(Fact::Words("sections"), SectionsOff::named)
     }

@@ -1,4 +1,4 @@
-//! Readings with sections off.
+//! Readings of a section balance.
 
 use super::instrument::Bench;
 use super::shown::{Shown, ShownSteps};
@@ -10,6 +10,17 @@ use crate::quantity::Quantity;
 use crate::record::Calibration;
 use crate::source::Spanned;
 
+/// The readings of a section balance.
+#[derive(Debug, Default)]
+pub struct Balance {
+    /// The speed entered while the machine stood still.
+    pub entered_speed: Option<Shown>,
+    /// The reading with all sections on.
+    pub all_on: Option<Shown>,
+    /// The readings with sections off.
+    pub sections_off: Vec<SectionsOff>,
+}
+
 /// A reading with sections off, as found and as left.
 #[derive(Debug)]
 pub struct SectionsOff {
@@ -17,8 +28,6 @@ pub struct SectionsOff {
     pub index: u16,
     /// The sections, by name.
     pub sections: Vec<String>,
-    /// The reading with all sections on.
-    pub all_on: Option<Shown>,
     /// The readings with these sections off.
     pub readings: Stages<Shown>,
 }
@@ -36,14 +45,14 @@ impl SectionsOff {
     }
 }
 
-pub(super) fn sections_off_readings(
+pub(super) fn balance(
     bench: &mut Bench<'_>,
     subject: &Subject<'_>,
     calibration: &Calibration,
     problems: &mut Vec<Diagnostic>,
-) -> Vec<SectionsOff> {
+) -> Balance {
     let Some(balance) = &calibration.section_balance else {
-        return Vec::new();
+        return Balance::default();
     };
     if let Some(layout) = &subject.layout {
         let named = balance
@@ -58,7 +67,7 @@ pub(super) fn sections_off_readings(
     let steps = ShownSteps::among(balance.all_on.iter().chain(off));
     let mut shown = |shown: &Spanned<Quantity>| bench.shown(shown, &steps);
     let all_on = balance.all_on.as_ref().map(&mut shown);
-    (0_u16..)
+    let sections_off = (0_u16..)
         .zip(&balance.sections_off)
         .map(|(index, sections_off)| {
             let found = sections_off.as_found.as_ref().map(&mut shown);
@@ -70,7 +79,6 @@ pub(super) fn sections_off_readings(
                     .iter()
                     .map(|name| name.value.clone())
                     .collect(),
-                all_on,
                 readings: match left {
                     Some(_) => Stages { found, left },
                     None => Stages {
@@ -80,5 +88,18 @@ pub(super) fn sections_off_readings(
                 },
             }
         })
-        .collect()
+        .collect();
+    let entered_speed = balance.entered_speed.map(|speed| {
+        let place = bench.place(speed.span);
+        Shown {
+            quantity: speed.value,
+            id: bench.declared(speed.value, place),
+            place,
+        }
+    });
+    Balance {
+        entered_speed,
+        all_on,
+        sections_off,
+    }
 }
