@@ -112,7 +112,14 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     (
         "report",
-        &["finding", "procedure", "tree", "diagnostic", "source"],
+        &[
+            "finding",
+            "fact",
+            "procedure",
+            "tree",
+            "diagnostic",
+            "source",
+        ],
     ),
     (
         "assess",
