@@ -222,13 +222,13 @@ impl Aiming<'_, '_> {
         let limits = self
             .context
             .limits_with_a_value(RUNS_DRIVEN, whose, machine, today);
-        let runs = limits.filter_map(|(_, limit)| match limit.bound {
-            Bound::AtLeast(least) if self.step == Step::Speed => {
-                least.exact().ceil().to_integer().to_usize()
-            }
-            _ => None,
+        let runs = limits.filter_map(|(_, limit)| {
+            let Bound::AtLeast(least) = limit.bound else {
+                return None;
+            };
+            least.exact().ceil().to_integer().to_usize()
         });
-        runs.max()
+        runs.filter(|_| self.step == Step::Speed).max()
     }
 
     /// The limit in force that weighs most of all on a figure, relative.

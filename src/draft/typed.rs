@@ -101,10 +101,10 @@ impl Kind {
 
     /// The unit as it stands behind a label; empty where there is none, and of a time: its label is its unit, in words.
     pub fn unit_behind_label(&self) -> String {
-        match self {
-            Self::Quantity(_, Unit::SECOND | Unit::MINUTE) => String::new(),
-            _ => self.unit(),
+        if matches!(self, Self::Quantity(_, Unit::SECOND | Unit::MINUTE)) {
+            return String::new();
         }
+        self.unit()
     }
 
     /// The words that are likely, to choose from.
