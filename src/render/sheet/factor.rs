@@ -104,13 +104,12 @@ fn sums(compared: &Compared, old: &str) -> [(&'static str, String); 2] {
 }
 
 fn in_words(meaning: &FactorMeaning, compared: &Compared) -> String {
-    match meaning.change.map(|times| change(times, compared)) {
-        Some([times, over]) => format!("factor × {times} ÷ {over}"),
-        None => {
-            let both = sums(compared, "factor").map(|(kind, sum)| format!("{kind} {sum}"));
-            both.join(", ")
-        }
+    if let Some(times) = meaning.change {
+        let [times, over] = change(times, compared);
+        return format!("factor × {times} ÷ {over}");
     }
+    let both = sums(compared, "factor").map(|(kind, sum)| format!("{sum} {kind}"));
+    both.join(", ")
 }
 
 /// The boxes in which the new factor is worked out, with the old one filled in.
