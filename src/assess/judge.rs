@@ -225,11 +225,11 @@ impl Running<'_> {
                     let undecided = (self.rule.id.clone(), failing::nozzle_of(key.part));
                     outcomes.open.undecided.insert(undecided);
                 }
-                if judgment.verdict != Verdict::Fail(Grade::Error) {
+                if judgment.verdict == Verdict::Fail(Grade::Error) {
+                    outcomes.open.impossible.extend(self.as_a_condition(&key));
+                } else {
                     let uncertain = self.proves_nothing(at, &key, &limits);
                     outcomes.open.uncertain.extend(uncertain);
-                } else {
-                    outcomes.open.impossible.extend(self.as_a_condition(&key));
                 }
             }
             let case = Case {
