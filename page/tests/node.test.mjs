@@ -64,14 +64,14 @@ test("a terminal and the page ask in the same order, with a second test", async 
   const form = one.ask({ begin: { machine: "heron", setup: "fairways", day: TODAY } });
   const labels = new Map(form.parts.flatMap(({ entries }) => entries).map(({ key, label }) => [key, label]));
   const folder = written(files);
-  const texts = { "catch.1.nozzle.7": "42.8", "speed.1.after": "1050", "balance.off.1.as-found": "43.5" };
+  const texts = { "catch.1.nozzle.7": "42.8", "speed.2.after": "1050", "balance.off.1.as-found": "43.5" };
   const keys = [];
   const lines = [];
   let { next, aims } = one.ask({ "so-far": {} });
   while (next.value !== null) {
     const key = next.value;
     const isNumber = /nozzle|pressure$|duration|elapsed|shown|all-on|as-found|as-left/.test(key);
-    const speed = key.startsWith("speed.1") ? "180" : "200";
+    const speed = key.startsWith("speed.3") ? "200" : "180";
     const catches = key.startsWith("catch") ? { pressure: "36", duration: "30" }[key.split(".").pop()] || "36.5" : "40";
     const usual = key.includes("elapsed") ? "32.5" : key.includes("shown") ? speed : catches;
     const text = texts[key] || (isNumber ? usual : "");

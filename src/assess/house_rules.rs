@@ -12,7 +12,7 @@ use crate::words;
 const CALLED: Called = Called {
     noun: "rule",
     folder: "house-rules",
-    most: 200, // Every one of them is run on every record.
+    most: 300, // Every one of them is run on every record.
     too_many: "too-many-rules",
     duplicate: "duplicate-rule",
     do_not: "are not run",

@@ -532,14 +532,14 @@ fn house_rules_beyond_any_real_number_are_told_and_not_run() {
         }
         files
     };
-    assert!(messages(&with_rules(200), "too-many-rules").is_empty());
-    let too_many = with_rules(202);
+    assert!(messages(&with_rules(300), "too-many-rules").is_empty());
+    let too_many = with_rules(302);
     assert_eq!(
         messages(&too_many, "too-many-rules"),
-        ["there are more than 200 house rules; this one and those after it are not run"]
+        ["there are more than 300 house rules; this one and those after it are not run"]
     );
     let counts = |files: &Files| checked(files, "2026-06-01").counts;
-    let (few, many) = (counts(&with_rules(200)), counts(&too_many));
+    let (few, many) = (counts(&with_rules(300)), counts(&too_many));
     assert_eq!((few.rules_not_run, many.rules_not_run), (0, 2));
     assert_eq!(many.records, few.records + 2);
 }
