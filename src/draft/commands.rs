@@ -102,10 +102,39 @@ impl Dialogue {
         let Some(step) = self.step_named(&name.to_lowercase()) else {
             let steps = self.form().parts.iter().filter_map(|part| part.step);
             let steps: Vec<&str> = steps.map(Step::word).collect();
-            return Answer::said(visit::no_such_step(&list(&steps, "or")));
+            return Answer::said(visit::no_such_step("add", &list(&steps, "or")));
         };
         self.session.add(Some(step));
         Answer::said(visit::added(step.test()))
+    }
+
+    /// Makes a test once more, whatever the first one found.
+    pub(super) fn again(&mut self, name: &str) -> Answer {
+        let steps = self.form().parts.iter().filter_map(|part| part.step);
+        let steps: Vec<Step> = steps
+            .filter(|step| self.session.may_test_again(*step))
+            .collect();
+        let Some(step) = self.step_named(&name.to_lowercase()) else {
+            let steps: Vec<&str> = steps.into_iter().map(Step::word).collect();
+            return Answer::said(visit::no_such_step("again", &list(&steps, "or")));
+        };
+        if !steps.contains(&step) {
+            return Answer::said(visit::NO_MORE_TESTS);
+        }
+        let entered = self.session.entered();
+        let mut entries = self
+            .form()
+            .part(step)
+            .into_iter()
+            .flat_map(|part| &part.entries);
+        let is_begun = entries.any(|entry| entered.typed(&entry.key).is_some());
+        self.session.add(Some(step));
+        if is_begun {
+            self.session.test_again(step);
+        }
+        self.gone_to = None;
+        self.now = self.session.so_far();
+        Answer::default()
     }
 
     /// What stands for each value, part after part.

@@ -136,6 +136,7 @@ impl Dialogue {
             ("next", "") => self.leave(true),
             ("go", name) if !name.is_empty() => self.go(name),
             ("add", name) if !name.is_empty() => self.add(name),
+            ("again", name) if !name.is_empty() => self.again(name),
             ("", _) => self.enter(),
             (_, _) => self.take(line),
         };

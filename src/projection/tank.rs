@@ -1,10 +1,11 @@
 //! The mixing card of one setup on a day: whether it may be sprayed, at which rate, and what goes into the tank.
 
+mod against;
 mod of_machine;
 mod warnings;
 
 use super::places::Places;
-use super::standing::{setup_of_several, standing, unread};
+use super::standing::{setup_of_several, standing};
 use crate::assess::{Asked, Assessment, Context, Merged, StepStanding, assess_and_look};
 use crate::figure::AnyView;
 use crate::figure::standing::ActualRate;
@@ -13,7 +14,7 @@ use crate::quantity::Quantity;
 use crate::report::{Unusable, machine_asked_for, setup_asked_for};
 use crate::tank_mix::{
     Actual, Basis, CannotMix, Card, Job, MOST_TANK, Mix, MixedAt, NoActual, Refusal, StepTold,
-    Unknown, Warning, WorksAt,
+    Warning, WorksAt,
 };
 use crate::tree::{Listing, MachineFiles, ReadFile, Reader, Store, Tree};
 use crate::wording::steps::because;
@@ -103,11 +104,12 @@ impl Making<'_> {
         };
         let steps: Vec<&StepStanding> = self.assessment.steps.iter().filter(is_own).collect();
         let tested = self.of_machine.tested_rate(setup);
-        let mut against = self.against(&steps, places);
+        let mut against = self.against(&declared.name, &steps, places);
         against.extend(no_actual(declared, tested).map(Refusal::NoActual));
         let rate = self.rate(declared, tested)?;
         let mut warnings = self.warnings(&steps, tested, tank, places);
-        let products = self.products(&mut warnings);
+        let (products, unread_labels) = self.products(&mut warnings);
+        against.extend(unread_labels);
         let job = rate.map(|rate| Job {
             area: self.asked.area,
             tank,
@@ -223,29 +225,6 @@ impl Making<'_> {
             });
         }
         Ok(tank)
-    }
-
-    /// What speaks against the actual rate.
-    fn against(&self, steps: &[&StepStanding], places: &mut Places<'_>) -> Vec<Refusal> {
-        let mut against = Vec::new();
-        for step in steps {
-            if let Some(told) = self.told(step, places)
-                && told.state.forbids_spraying()
-            {
-                against.push(Refusal::NotReady(told));
-            }
-        }
-        if let Some(place) = unread(self.assessment) {
-            against.push(Refusal::NotKnown(Unknown::Unread(places.at(place))));
-        }
-        let unsure = &self.assessment.unsure;
-        if !unsure.steps.is_empty() {
-            against.push(Refusal::NotKnown(Unknown::Unsaid {
-                steps: unsure.steps.iter().map(|step| step.test()).collect(),
-                keys: unsure.says_nothing_of.clone(),
-            }));
-        }
-        against
     }
 
     /// A step as `due` tells it; none where it is current.

@@ -141,9 +141,15 @@ impl Asked {
 /// Whether two names are of one product: capitals, spaces, hyphens and what does not show do not matter. Two names too many
 /// taken for one only bring a limit too many.
 pub(super) fn is_named(one: &str, other: &str) -> bool {
-    let letters = |name: &str| -> String {
-        let letters = name.chars().filter(|letter| letter.is_alphanumeric());
-        letters.flat_map(char::to_lowercase).collect()
-    };
     letters(one) == letters(other)
+}
+
+/// Whether a text has the name of a product in it, by the same letters.
+pub(super) fn is_mentioned(text: &str, product: &str) -> bool {
+    letters(text).contains(&letters(product))
+}
+
+fn letters(name: &str) -> String {
+    let letters = name.chars().filter(|letter| letter.is_alphanumeric());
+    letters.flat_map(char::to_lowercase).collect()
 }

@@ -70,6 +70,8 @@ pub enum Refusal {
     NotKnown(Unknown),
     /// Nothing tells the actual rate.
     NoActual(NoActual),
+    /// The setup's own values do not fit each other: here it stands.
+    SumOff(RowPlace),
     /// The mix itself.
     Mix(Refused),
 }
@@ -79,6 +81,15 @@ pub enum Refusal {
 pub enum Unknown {
     /// A record that cannot be read may be the latest.
     Unread(RowPlace),
+    /// What a record says since the last tests has an error, and may undo one of them.
+    ErrorSince(RowPlace),
+    /// A record that has an error may tell of the label of a product.
+    UnreadLabel {
+        /// The product.
+        product: String,
+        /// The record.
+        path: String,
+    },
     /// Its file does not say whether it has these steps, for want of these keys.
     Unsaid {
         /// The steps.

@@ -1,13 +1,15 @@
 //! What the group wrote down of a product's label, in its application records.
 
-use super::asked::is_named;
+use super::asked::{is_mentioned, is_named};
 use super::label::{Label, LabelFrom};
+use crate::diagnostic::Severity;
 use crate::quantity::Quantity;
 use crate::quantity::dimension::Dimension;
 use crate::record::Application;
 use crate::source::FileId;
 use crate::tree::{MachineFiles, Reader};
 use jiff::civil::Date;
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 /// What the group has on record of a product's label.
@@ -15,8 +17,11 @@ use std::collections::BTreeMap;
 pub struct OnRecord {
     /// The last limits of any machine and the last of this one. Where these two differ nobody knows which holds, so both count.
     pub counting: Vec<Label>,
-    /// The last maximums of other machines, which say that the label was once written down otherwise.
+    /// All other maximums, of other machines and older ones, the latest first: they say that the label was written down
+    /// otherwise.
     pub others: Vec<Label>,
+    /// The first record that names the product and has an error, so that a limit of it may not count.
+    pub with_an_error: Option<String>,
 }
 
 /// The labels of a product that the group has on record up to a day: the last maximum and the last minimum, by volume and by
@@ -38,27 +43,40 @@ pub fn labels_on_record(
         },
     };
     let machines = reader.tree.machines.iter();
-    let by_machine = machines.map(|of| {
-        let files = of.applications.iter().copied();
-        let limits = files.flat_map(|file| limits(reader, file, product));
-        let last = last(limits.filter(|limit| limit.day <= today).collect());
-        (of.id == machine.id, last)
-    });
-    let by_machine: Vec<(bool, Vec<Limit>)> = by_machine.collect();
-    let own = by_machine.iter().filter(|(is_own, _)| *is_own);
-    let own = own.flat_map(|(_, limits)| limits.iter().copied());
-    let all = by_machine
-        .iter()
-        .flat_map(|(_, limits)| limits.iter().copied());
-    let of_group = last(all.clone().collect());
+    let files = machines.flat_map(|of| of.applications.iter().copied());
+    let files: Vec<FileId> = files.collect();
+    let may_hide = |file: &&FileId| may_hide_a_limit(reader, **file, product, today);
+    let with_an_error = files.iter().find(may_hide);
+    let all = files.iter().flat_map(|file| limits(reader, *file, product));
+    let mut all: Vec<Limit> = all.filter(|limit| limit.day <= today).collect();
+    let is_own = |limit: &&Limit| machine.applications.contains(&limit.file);
+    let own = last(all.iter().filter(is_own).copied().collect());
+    let of_group = last(all.clone());
     let mut counting = of_group.clone();
-    counting.extend(own.filter(|own| of_group.iter().all(|last| last.file != own.file)));
-    let others =
-        all.filter(|limit| limit.is_max && counting.iter().all(|own| own.file != limit.file));
+    let is_other = |own: &Limit| of_group.iter().all(|last| last.file != own.file);
+    counting.extend(own.into_iter().filter(is_other));
+    all.retain(|limit| limit.is_max && counting.iter().all(|own| own.file != limit.file));
+    all.sort_by_key(|limit| Reverse(limit.day));
     OnRecord {
-        others: others.map(|limit| label(&limit)).collect(),
+        others: all.iter().map(label).collect(),
         counting: counting.iter().map(label).collect(),
+        with_an_error: with_an_error.map(|file| reader.tree.path(*file).to_owned()),
     }
+}
+
+/// Whether a record names a product and has an error, or is of a day to come, so that a limit of it may not count; one that
+/// cannot be read at all may name anything.
+fn may_hide_a_limit(reader: &Reader<'_>, file: FileId, product: &str, today: Date) -> bool {
+    let read = reader.record::<Application>(file);
+    if read.failure.is_some() {
+        return true;
+    }
+    let mut findings = read.findings.iter();
+    let has_error = findings.any(|finding| finding.severity() == Severity::Error);
+    let day = read.record.as_ref().and_then(|record| record.date);
+    let counts = !has_error && day.is_some_and(|day| day.value <= today);
+    let text = reader.text(file);
+    !counts && text.map_or(true, |source| is_mentioned(source.text(), product))
 }
 
 /// The last maximum and the last minimum, by volume and by weight; of several in one record the strictest.

@@ -199,6 +199,21 @@ pub fn against(refusal: &Refusal) -> Against {
             to_do: "run `swathlint check` and correct the record".to_owned(),
             at: Some(at.clone()),
         },
+        Refusal::NotKnown(Unknown::ErrorSince(at)) => Against {
+            says: "a record of this machine has an error since its last tests, so what it says may not count".to_owned(),
+            to_do: "run `swathlint check` and correct the record".to_owned(),
+            at: Some(at.clone()),
+        },
+        Refusal::NotKnown(Unknown::UnreadLabel { product, path }) => Against {
+            says: format!("{path} has an error and names {}: its label maximum may not count", phrases::name(product)),
+            to_do: "run `swathlint check` and correct the record. Or read the label, and give its maximum with --label-max".to_owned(),
+            at: None,
+        },
+        Refusal::SumOff(at) => Against {
+            says: "the setup's tips, pressure, speed, and rate do not fit each other".to_owned(),
+            to_do: "run `swathlint settings` for this machine. Correct the machine file, then ask again".to_owned(),
+            at: Some(at.clone()),
+        },
         Refusal::NotKnown(Unknown::Unsaid { steps, keys }) => Against {
             says: format!(
                 "the machine file does not say whether the machine has a {}",

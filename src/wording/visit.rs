@@ -199,7 +199,7 @@ pub fn write_missed() -> String {
 pub const WRITE_MISSED: &str = "Plugged: write 0. Not caught: write missed.";
 
 /// Every word that can be typed.
-pub const HELP: [&str; 11] = [
+pub const HELP: [&str; 12] = [
     "a value      digits take the unit shown; a decimal comma is a point; 2.5 bar works too",
     "0            a plugged nozzle",
     "missed       a nozzle you did not catch",
@@ -209,6 +209,7 @@ pub const HELP: [&str; 11] = [
     "undo         take back what you did last",
     "go NAME      go to a value or a step, as in: go nozzle 7",
     "add STEP     also do a step that is not due: catch, flow, speed or balance",
+    "again STEP   make a test once more",
     "list         show what stands",
     "done         end; run the same command again to go on",
 ];
@@ -395,10 +396,14 @@ pub fn no_such_value(name: &str) -> String {
     format!("  there is no value `{name}`; type list for the names, as in: go nozzle 7")
 }
 
-/// That the machine has no such step.
-pub fn no_such_step(steps: &str) -> String {
-    format!("  type add with {steps}")
+/// That the machine has no such step for a word.
+pub fn no_such_step(word: &str, steps: &str) -> String {
+    format!("  type {word} with {steps}")
 }
+
+/// That a visit takes no more tests of a step.
+pub const NO_MORE_TESTS: &str =
+    "  a record takes no more tests of it; change what was read with go and its name";
 
 /// That a step is asked for too.
 pub fn added(test: &str) -> String {

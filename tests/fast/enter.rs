@@ -383,6 +383,9 @@ fn a_value_is_taken_back_or_refused_and_the_record_follows() {
         "undo",
         "36.6",
         "go speed",
+        "again rest",
+        "again balance",
+        "again catch",
         "list",
         "done",
     ];
@@ -408,6 +411,9 @@ fn a_value_is_taken_back_or_refused_and_the_record_follows() {
         "type 0 for a plugged nozzle, and missed",
         "nozzle 1 0 fl oz",
         "Speed test, void",
+        "type again with catch, flow or speed",
+        "a record takes no more tests of it",
+        "Catch test again",
     ] {
         assert!(errors.contains(said), "{said} is not in:\n{errors}");
     }

@@ -147,7 +147,14 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     (
         "tank_mix",
-        &["report", "tree", "record", "quantity", "source"],
+        &[
+            "diagnostic",
+            "report",
+            "tree",
+            "record",
+            "quantity",
+            "source",
+        ],
     ),
     (
         "wording",

@@ -6,6 +6,7 @@
 mod answers;
 mod mixes;
 mod told;
+mod unread;
 
 use crate::fixture::{Files, folder, listing, reading, tree};
 use crate::harmless::{HOSTILE, assert_harmless, line_end};
@@ -129,7 +130,10 @@ fn cards_are_refused_for_what_due_says() {
                     let name = step.name.split(" (").next().unwrap();
                     Some((name, step.state, step.because.as_str()))
                 }
-                Refusal::NotKnown(_) | Refusal::NoActual(_) | Refusal::Mix(_) => None,
+                Refusal::NotKnown(_)
+                | Refusal::NoActual(_)
+                | Refusal::SumOff(_)
+                | Refusal::Mix(_) => None,
             })
             .collect();
         told.sort_unstable();

@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::projection::places::Places;
 use crate::quantity::Quantity;
 use crate::report::DueState;
-use crate::tank_mix::{Label, LabelFrom, Product, Warning, labels_on_record};
+use crate::tank_mix::{Label, LabelFrom, Product, Refusal, Unknown, Warning, labels_on_record};
 use crate::wording::steps::not_counted;
 use crate::words::phrases;
 use jiff::civil::Date;
@@ -100,13 +100,21 @@ impl Making<'_> {
         })
     }
 
-    /// The products with what the group has on record of their labels: the stricter limit counts.
-    pub(super) fn products(&self, warnings: &mut Vec<Warning>) -> Vec<Product> {
+    /// The products with what the group has on record of their labels, of which the stricter limit counts; and those of which
+    /// nobody knows what is on record.
+    pub(super) fn products(&self, warnings: &mut Vec<Warning>) -> (Vec<Product>, Vec<Refusal>) {
         let mut products = self.asked.products.clone();
+        let mut unread = Vec::new();
         for product in &mut products {
             let today = self.context.today;
             let on_record = labels_on_record(self.reader, today, self.files, &product.name);
             let lower = lower_elsewhere(product, on_record.others);
+            let is_given = product.labels.iter().any(|label| label.max.is_some());
+            let with_an_error = on_record.with_an_error.filter(|_| !is_given);
+            unread.extend(with_an_error.map(|path| {
+                let product = product.name.clone();
+                Refusal::NotKnown(Unknown::UnreadLabel { product, path })
+            }));
             for label in on_record.counting {
                 let unlike = counted(product, label);
                 // A record that has a maximum and a minimum is told once.
@@ -115,7 +123,7 @@ impl Making<'_> {
             }
             warnings.extend(lower);
         }
-        products
+        (products, unread)
     }
 }
 
@@ -134,7 +142,7 @@ fn counted(product: &mut Product, label: Label) -> Option<Warning> {
     }
 }
 
-/// The strictest label of other machines' records that a product is over.
+/// The strictest label of other records that a product is over.
 fn lower_elsewhere(product: &Product, others: Vec<Label>) -> Option<Warning> {
     let over = others.into_iter().filter_map(|label| {
         let max = label.max.filter(|_| product.is_alike(&label))?;
