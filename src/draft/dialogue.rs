@@ -152,7 +152,7 @@ impl Dialogue {
     /// Whether a line is one of the words to choose from for the value that is asked for.
     fn is_choice(&self, line: &str) -> bool {
         let asked = self.next();
-        asked.is_some_and(|entry| entry.kind.choices().iter().any(|choice| *choice == line))
+        asked.is_some_and(|entry| entry.kind.choices().contains(&line))
     }
 
     /// The record as it is.
