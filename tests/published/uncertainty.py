@@ -318,6 +318,9 @@ class Visit:
         balance = self.case["balance"]
         all_on = self.read(*balance["all-on"])
         change = lambda ratio: (self.lib.sqrt(ratio) if balance["by-pressure"] else ratio) - 1
+        # The speed entered is the setup's in each case.
+        meant = self.case["setup-pressure" if balance["by-pressure"] else "rate"]
+        self.percent("all-on-off-setup", "", change(all_on / meant))
         for reading in balance["sections-off"]:
             stages = zip(["as found", "as left"], reading) if len(reading) > 1 else [("as left", reading[0])]
             for stage, (value, digit) in stages:
