@@ -157,8 +157,15 @@ impl Session {
     /// What stays due of the machine and the setup with the record as it is.
     pub fn stays(&mut self) -> Stays {
         let found = self.check();
+        self.stays_with(&found)
+    }
+
+    /// The same with what was found already. What is not read yet keeps a test from counting, so it is the record that counts.
+    fn stays_with(&mut self, found: &Report) -> Stays {
+        let record = self.record();
+        self.fleet.set(&self.path, record);
         let due = self.fleet.due_of(&self.form.machine, Period::Days(0));
-        Stays::of(due, &found, &self.form.setup.name, &self.path)
+        Stays::of(due, found, &self.form.setup.name, &self.path)
     }
 
     /// What is said of the visit so far.
@@ -179,8 +186,7 @@ impl Session {
         let mut now = SoFar {
             values,
             aims,
-            // What is left out so far keeps a test from counting.
-            stays: self.stays(),
+            stays: self.stays_with(&found),
             found,
             next: Next::default(),
             shown: BTreeSet::new(),
