@@ -28,15 +28,18 @@ fn is_explained_by(told: &Judged, cause: &Judged, rules: &RuleSet) -> bool {
 /// A boom that puts out something else than its setup's values make has a fault of its own; so has a setup whose values
 /// do not make its rate with the spacing that the widths in the console imply either.
 fn is_gone_with(told: &Judged, cause: &Judged) -> bool {
-    let off = (1.0 + told.value) / (1.0 + cause.value) - 1.0;
-    off.abs() <= told.value.abs() - told.distance
+    is_gone_at(told, (1.0 + told.value) / (1.0 + cause.value) - 1.0)
 }
 
 /// Whether a section off changes nothing once the reading with all sections on, that `cause` tells of, is the setup's: the
 /// one is a ratio to that reading, the other of it. A bypass that is out of balance besides has a fault of its own.
 fn is_gone_with_all_on(told: &Judged, cause: &Judged) -> bool {
-    let off = (1.0 + told.value) * (1.0 + cause.value) - 1.0;
-    off.abs() <= told.value.abs() - told.distance
+    is_gone_at(told, (1.0 + told.value) * (1.0 + cause.value) - 1.0)
+}
+
+/// Whether nothing is told at another value.
+fn is_gone_at(told: &Judged, value: f64) -> bool {
+    value.abs() <= told.value.abs() - told.distance
 }
 
 /// The rules whose findings may explain it.

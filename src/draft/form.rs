@@ -1,8 +1,8 @@
 //! What a visit takes in, as data: every value to read or to tell, in the order it is done.
 
 use super::typed::Kind;
+use crate::figure::is_weighed;
 use crate::procedure::{FactorTimes, Step, ZERO_THE_SCALE};
-use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;
 use crate::report::DueStep;
 use crate::wording::visit;
@@ -322,9 +322,4 @@ impl Form {
         });
         units.next()?
     }
-}
-
-/// Whether a catch in a unit is weighed.
-pub(super) fn is_weighed(unit: Unit) -> bool {
-    [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
 }

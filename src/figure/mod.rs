@@ -50,4 +50,5 @@ pub use standing::{Facts, Standing, StateStratum};
 pub use view::{Stratum, View};
 pub use visit::assumed::{Assumed, DEFAULTS};
 pub(crate) use visit::instrument::is_worse_than_assumed;
+pub(crate) use visit::is_weighed;
 pub use visit::{ReadingsStratum, Subject, Visit};

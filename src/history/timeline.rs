@@ -707,16 +707,19 @@ impl<'h> Timeline<'h> {
             let lacking = match visit.proof(step)? {
                 Proof::Done | Proof::Unproven(_) => return None,
                 Proof::OnceCaught(_) => Lacking::Nozzles(self.left_out_at(place, includes)),
-                Proof::Lacks(Lacking::Nozzles(left_out)) if let Some((done, _)) = done => {
-                    let left_out = self.left_out_of_some(done, place, left_out, failing);
-                    let is_left = |nozzle: &u16| self.is_uncaught_after(place, *nozzle, includes);
-                    let left: Vec<u16> = left_out.into_iter().filter(is_left).collect();
-                    if left.is_empty() {
-                        return None;
+                Proof::Lacks(lacking) => match (lacking, done) {
+                    (Lacking::Nozzles(left_out), Some((done, _))) => {
+                        let left_out = self.left_out_of_some(done, place, left_out, failing);
+                        let is_left =
+                            |nozzle: &u16| self.is_uncaught_after(place, *nozzle, includes);
+                        let left: Vec<u16> = left_out.into_iter().filter(is_left).collect();
+                        if left.is_empty() {
+                            return None;
+                        }
+                        Lacking::Nozzles(left)
                     }
-                    Lacking::Nozzles(left)
-                }
-                Proof::Lacks(lacking) => lacking.clone(),
+                    (lacking, _) => lacking.clone(),
+                },
             };
             visit.not_counted(step, lacking)
         })

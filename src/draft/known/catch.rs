@@ -3,8 +3,9 @@
 use super::again::in_round;
 use super::making::{Making, as_written, catch_target, entry, nozzle_aim, of_setup};
 use crate::assess::{CatchTarget, HeldAgainst, State, StepStanding, UndoneBy};
-use crate::draft::form::{Entry, Field, ROUNDS, is_weighed};
+use crate::draft::form::{Entry, Field, ROUNDS};
 use crate::draft::typed::Kind;
+use crate::figure::is_weighed;
 use crate::quantity::calendar::Period;
 use crate::quantity::dimension::Dimension;
 use crate::quantity::unit::Unit;

@@ -421,7 +421,8 @@ fn steps(bench: &Bench<'_>, tests: &[CatchTest]) -> Steps {
     steps.map(|(of, read)| (of, read_to(read))).collect()
 }
 
-pub(super) fn is_weighed(unit: Unit) -> bool {
+/// Whether a catch that is read in a unit is weighed.
+pub(crate) fn is_weighed(unit: Unit) -> bool {
     [Dimension::MASS, Dimension::WEIGHED_FLOW].contains(&unit.dimension())
 }
 

@@ -22,6 +22,7 @@ mod subject;
 
 pub(in crate::figure) use bounds::of_tank;
 pub use bounds::{Bounded, Bounds};
+pub(crate) use catch::is_weighed;
 pub use catch::{Catch, CaughtNozzle, FlowReading, GaugeSpan, Pressure, RatedFlow, Retest, Scaled};
 pub use continuity::Continued;
 pub use flow::{KnownVolume, Meter, MeterFactor};
